@@ -1,0 +1,332 @@
+package survey
+
+// Q is an estimate as it leaves the program: a median and a central 90 %
+// interval in the unit named. Conversion from SI has already been done, once.
+type Q struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+	Unit  string  `json:"unit"`
+	// Coefficient and Pressure (Pa) belong to areas only: the discharge
+	// coefficient and the reference pressure they are stated for.
+	Coefficient float64 `json:"coefficient,omitempty"`
+	Pressure    float64 `json:"pressure,omitempty"`
+	// Level is the interval's level in percent where it is not 90.
+	Level float64 `json:"level,omitempty"`
+}
+
+// Findings is everything a sheet's readings allow.
+type Findings struct {
+	Results     int           `json:"results"` // version of this format: 1
+	Job         Job           `json:"job"`
+	House       House         `json:"house"`
+	Paths       []Path        `json:"paths"`
+	Zones       []Zone        `json:"zones"`
+	Openings    []Opening     `json:"openings"`
+	Ducts       *Ducts        `json:"ducts,omitempty"`
+	SealFirst   []SealChoice  `json:"seal_first"`
+	Readings    []Reading     `json:"readings"`
+	Suspects    []Suspect     `json:"suspects"`
+	Priors      []Prior       `json:"priors"`
+	Limits      []LimitCheck  `json:"limits"`
+	Ventilation *Ventilation  `json:"ventilation,omitempty"`
+	Holds       []Hold        `json:"holds"`
+	Hand        []HandAnswer  `json:"hand"` // what the hand methods say, beside the joint estimate
+	Notices     []Notice      `json:"notices"`
+	Method      Method        `json:"method"`
+	Working     []WorkingStep `json:"working,omitempty"` // only when asked for
+}
+
+// Job is what the sheet says of the visit, for the record.
+type Job struct {
+	Name     string `json:"name,omitempty"`
+	Date     string `json:"date,omitempty"`
+	By       string `json:"by,omitempty"`
+	Place    string `json:"place,omitempty"`
+	Wind     string `json:"wind,omitempty"`
+	Hold     string `json:"hold,omitempty"` // depressurised or pressurised
+	Units    string `json:"units"`          // ip or si
+	GaugeID  string `json:"gauge_id,omitempty"`
+	GaugeCal string `json:"gauge_calibrated,omitempty"`
+	Note     string `json:"note,omitempty"`
+	// Invented marks demonstration data.
+	Invented bool `json:"invented,omitempty"`
+}
+
+// House is the whole envelope. A nil Q was not touched by the readings.
+type House struct {
+	Flow50       *Q          `json:"flow_50,omitempty"`
+	Exponent     *Q          `json:"exponent,omitempty"`
+	AirChanges50 *Q          `json:"air_changes_50,omitempty"`
+	FlowPerArea  *Q          `json:"flow_50_per_floor_area,omitempty"`
+	LeakArea4    *Q          `json:"leak_area_4,omitempty"`
+	LeakArea10   *Q          `json:"leak_area_10,omitempty"`
+	StandardAir  *Q          `json:"flow_50_standard_air,omitempty"` // names its standard in StandardAirBy
+	StandardBy   string      `json:"standard_air_by,omitempty"`
+	MultiPoint   *MultiPoint `json:"multi_point,omitempty"`
+}
+
+// MultiPoint is the standard regression over the holds that differ only in
+// house pressure: 95 % limits of the scatter of the fit alone.
+type MultiPoint struct {
+	Points     []Point `json:"points"`
+	Exponent   Q       `json:"exponent"`
+	Flow50     Q       `json:"flow_50"`
+	LeakArea4  *Q      `json:"leak_area_4,omitempty"`
+	LeakArea10 *Q      `json:"leak_area_10,omitempty"`
+	R2         float64 `json:"r2"`
+	// Coefficient C, in flow units per Pa^n, of the unweighted line.
+	Coefficient Q `json:"coefficient"`
+	// WeightedExponent and WeightedFlow50 are the effective-variance fit (90 %).
+	WeightedExponent *Q     `json:"weighted_exponent,omitempty"`
+	WeightedFlow50   *Q     `json:"weighted_flow_50,omitempty"`
+	Band             []Band `json:"band,omitempty"`
+}
+
+// Point is one station of a multi-point test.
+type Point struct {
+	Hold     string  `json:"hold"`
+	Pressure float64 `json:"pressure"` // Pa, induced
+	Flow     float64 `json:"flow"`
+	Unit     string  `json:"unit"`
+}
+
+// Band is the fitted line and its limits at one pressure, for the chart.
+type Band struct {
+	Pressure float64 `json:"pressure"`
+	Flow     Q       `json:"flow"`
+}
+
+// Path is one leak.
+type Path struct {
+	Between     [2]string `json:"between"`
+	Flow50      *Q        `json:"flow_50,omitempty"` // at 50 Pa across this leak alone
+	Area4       *Q        `json:"area_4,omitempty"`
+	Exponent    *Q        `json:"exponent,omitempty"`
+	Now50       *Q        `json:"flow_now_50,omitempty"` // what it passes with the house held at 50 Pa, as found
+	Resolved    bool      `json:"resolved"`
+	MostlyPrior bool      `json:"mostly_prior,omitempty"`
+	// Note says what the number is where it could be misread, such as
+	// "registers, covered".
+	Note string `json:"note,omitempty"`
+}
+
+// Zone is one side space.
+type Zone struct {
+	Name               string `json:"name"`
+	Kind               string `json:"kind"`
+	Meant              string `json:"meant"` // inside or outside the air barrier
+	ToHouse            *Q     `json:"to_house,omitempty"`
+	ConnectionFraction *Q     `json:"connection_fraction,omitempty"`
+	ThroughFlow50      *Q     `json:"through_flow_50,omitempty"`
+	LeakRatio          *Q     `json:"leak_ratio,omitempty"` // house side over outside side
+	Resolved           bool   `json:"resolved"`             // of the through-flow
+	Near               string `json:"near,omitempty"`       // "house" or "outside": only a bound for the ratio
+}
+
+// Opening is something opened for a hold.
+type Opening struct {
+	Hold     string    `json:"hold"`
+	Name     string    `json:"name,omitempty"`
+	Between  [2]string `json:"between"`
+	Flow50   *Q        `json:"flow_50,omitempty"`
+	Area     *Q        `json:"area,omitempty"`
+	Known    bool      `json:"known,omitempty"`
+	Resolved bool      `json:"resolved"`
+}
+
+// Ducts is everything known of the duct system.
+type Ducts struct {
+	LeakageOutside25       *Q             `json:"leakage_outside_25,omitempty"`
+	LeakageTotal25         *Q             `json:"leakage_total_25,omitempty"`
+	SupplyLeakage          *Q             `json:"supply_leakage,omitempty"` // operating, to outside
+	ReturnLeakage          *Q             `json:"return_leakage,omitempty"`
+	NetImbalance           *Q             `json:"net_imbalance,omitempty"`
+	DeliveryEffectiveness  *Q             `json:"delivery_effectiveness,omitempty"`
+	DistributionEfficiency *Q             `json:"distribution_efficiency,omitempty"`
+	CoveredPressure        *Q             `json:"covered_pressure,omitempty"`
+	Registers              []Register     `json:"registers"`
+	Tests                  []DuctTest     `json:"tests"`
+	OnOff                  *OnOff         `json:"on_off,omitempty"`
+	Losses                 []Loss         `json:"losses,omitempty"`
+	Rooms                  []RoomPressure `json:"rooms,omitempty"`
+	Notes                  []string       `json:"notes,omitempty"`
+}
+
+// Register is one supply or return opening of the ducts.
+type Register struct {
+	Name        string   `json:"name"`
+	Side        string   `json:"side,omitempty"`
+	Cover       *Q       `json:"cover,omitempty"`    // across it, covered, as read
+	Cover50     *Q       `json:"cover_50,omitempty"` // corrected to a 50 Pa hold and for the zone
+	Held        *Q       `json:"held,omitempty"`
+	Flow        *Q       `json:"flow,omitempty"`
+	Design      *Q       `json:"design,omitempty"`
+	ShareDesign *float64 `json:"share_of_design,omitempty"`
+	Rank        int      `json:"rank,omitempty"` // 1: the branch to look at first
+	Verdict     string   `json:"verdict,omitempty"`
+}
+
+// DuctTest is what one test alone says of one quantity.
+type DuctTest struct {
+	Name     string `json:"name"`     // "subtraction", "total", "outside", "open register", "on/off"
+	Quantity string `json:"quantity"` // "leakage_outside_25", …
+	Result   *Q     `json:"result,omitempty"`
+	Resolved bool   `json:"resolved"`
+	Agrees   string `json:"agrees,omitempty"` // "agrees", "disagrees", "" when alone
+	Note     string `json:"note,omitempty"`
+}
+
+// OnOff is the on/off test: its points and its fit.
+type OnOff struct {
+	Points      []OnOffPoint `json:"points"`
+	Correlation float64      `json:"correlation,omitempty"` // of supply and return leakage
+	Curve       []OnOffPoint `json:"curve,omitempty"`
+}
+
+// OnOffPoint is one station: flow with the air handler on less off.
+type OnOffPoint struct {
+	Pressure   float64 `json:"pressure"`
+	Difference float64 `json:"difference"`
+	Fitted     float64 `json:"fitted"`
+	Unit       string  `json:"unit"`
+}
+
+// Loss is one line of where delivered heating or cooling goes, or of what a
+// repair would gain.
+type Loss struct {
+	Cause string `json:"cause"`
+	Share *Q     `json:"share,omitempty"` // of the equipment's output
+	Cost  *Q     `json:"cost,omitempty"`  // a year, in the sheet's currency
+	Note  string `json:"note,omitempty"`
+}
+
+// RoomPressure is a room behind a shut door.
+type RoomPressure struct {
+	Name     string `json:"name"`
+	Pressure *Q     `json:"pressure,omitempty"`
+	Flow50   *Q     `json:"flow_50,omitempty"` // leakage to outside behind the door
+	Rank     int    `json:"rank,omitempty"`
+	Verdict  string `json:"verdict,omitempty"`
+	Transfer *Q     `json:"transfer_area,omitempty"` // opening that would cure it
+}
+
+// SealChoice is one path offered for sealing.
+type SealChoice struct {
+	Between     [2]string `json:"between"`
+	What        string    `json:"what,omitempty"` // where several paths go together
+	Drop50      *Q        `json:"drop_50,omitempty"`
+	ChanceFirst float64   `json:"chance_first"`
+	FanAfter    *Q        `json:"fan_after,omitempty"`
+	Step        int       `json:"step,omitempty"` // place in the best order, from 1
+	FanAtStep   *Q        `json:"fan_at_step,omitempty"`
+	Hours       float64   `json:"hours,omitempty"`
+	DropPerHour *Q        `json:"drop_per_hour,omitempty"`
+	Direct      bool      `json:"direct,omitempty"` // house–outside: not one job, outside the order
+	Note        string    `json:"note,omitempty"`
+}
+
+// Reading is one reading against what the estimate predicts for it.
+type Reading struct {
+	Hold      string  `json:"hold"`
+	Of        string  `json:"of"`
+	To        string  `json:"to,omitempty"`
+	Read      float64 `json:"read"`
+	Predicted Q       `json:"predicted"`
+	OffBySD   float64 `json:"off_by_sd"`
+	Unit      string  `json:"unit"`
+	// Checkable is false when no other reading says anything of this one.
+	Checkable bool `json:"checkable"`
+}
+
+// Suspect is a reading that does not fit, with the likely slip.
+type Suspect struct {
+	Hold    string `json:"hold,omitempty"`
+	Of      string `json:"of,omitempty"`
+	To      string `json:"to,omitempty"`
+	Slip    string `json:"slip,omitempty"`
+	Text    string `json:"text"`
+	Without []Path `json:"without,omitempty"` // the paths estimated without it
+}
+
+// Prior is what was assumed of one unknown before any reading.
+type Prior struct {
+	Of     string `json:"of"`
+	Median Q      `json:"prior"`
+	From   string `json:"from"` // "judgement, not published", "the sheet", a source
+}
+
+// LimitCheck sets one result against one published limit.
+type LimitCheck struct {
+	Document string `json:"document"`
+	Edition  string `json:"edition,omitempty"`
+	Quantity string `json:"quantity"`
+	Limit    string `json:"limit"`
+	Result   *Q     `json:"result,omitempty"`
+	Verdict  string `json:"verdict"` // meets, fails, too close to call
+	Source   string `json:"source,omitempty"`
+}
+
+// Ventilation is the air change the house is left with.
+type Ventilation struct {
+	Infiltration *Q     `json:"infiltration,omitempty"`
+	Required     *Q     `json:"required,omitempty"`
+	Fan          *Q     `json:"fan,omitempty"`
+	Model        string `json:"model,omitempty"`
+	Text         string `json:"text,omitempty"`
+}
+
+// Hold is one hold as it was used.
+type Hold struct {
+	Name     string   `json:"name"`
+	House    float64  `json:"house"` // Pa, baseline subtracted, signed
+	Fan      *float64 `json:"fan,omitempty"`
+	FanUnit  string   `json:"fan_unit,omitempty"`
+	Changes  []string `json:"changes,omitempty"`
+	Used     bool     `json:"used"`
+	Baseline float64  `json:"baseline"`
+}
+
+// HandAnswer is what one hand method says of one quantity, for comparison.
+type HandAnswer struct {
+	Method   string `json:"method"` // "opened-door test", …
+	About    string `json:"about"`  // "attic"
+	Quantity string `json:"quantity"`
+	Result   *Q     `json:"result,omitempty"`
+	Resolved bool   `json:"resolved"`
+	Note     string `json:"note,omitempty"`
+}
+
+// Level is how much a notice matters.
+type Level string
+
+// The levels of a notice.
+const (
+	Note    Level = "note"
+	Warning Level = "warning"
+	Danger  Level = "danger"
+)
+
+// Notice is something the reader must know that is not a number.
+type Notice struct {
+	Level Level  `json:"level"`
+	About string `json:"about,omitempty"` // "hold 2, attic"
+	Text  string `json:"text"`
+}
+
+// Method says how the intervals came about.
+type Method struct {
+	Intervals string  `json:"intervals"` // curvature or sampled
+	Status    string  `json:"status"`    // converged, or what is wrong
+	RHat      float64 `json:"r_hat,omitempty"`
+	Effective float64 `json:"effective_samples,omitempty"`
+	Seed      string  `json:"seed,omitempty"`
+}
+
+// WorkingStep is one formula with the reader's own numbers in it.
+type WorkingStep struct {
+	About   string `json:"about"`
+	Formula string `json:"formula"`
+	Numbers string `json:"numbers"` // the same with numbers
+	Source  string `json:"source"`
+}

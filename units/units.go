@@ -1,0 +1,53 @@
+// Package units holds the physical quantities of a house test as typed
+// numbers: each is a float64 in its SI base, so that a pressure cannot be
+// added to a flow by accident. Text is parsed and printed at the edges of the
+// program only; everything in between is SI.
+//
+// Conversion factors are exact where the unit is defined exactly (inch, foot,
+// pound, degree Fahrenheit) and otherwise those of NIST Special Publication
+// 811 (2008), appendix B. The inch of water is the conventional one, at 4 °C:
+// 249.08891 Pa.
+package units
+
+// Pressure is a pressure or a pressure difference in pascals.
+type Pressure float64
+
+// Flow is a volume flow in cubic metres per second.
+type Flow float64
+
+// Area is an area in square metres.
+type Area float64
+
+// Length is a length in metres.
+type Length float64
+
+// Volume is a volume in cubic metres.
+type Volume float64
+
+// Temperature is a thermodynamic temperature in kelvins.
+type Temperature float64
+
+// TemperatureDifference is a temperature difference in kelvins.
+type TemperatureDifference float64
+
+// Power is a power (heating or cooling rate) in watts.
+type Power float64
+
+// Time is a duration in seconds.
+type Time float64
+
+// Density is a mass density in kilograms per cubic metre.
+type Density float64
+
+// Ratio is a number without a unit: a fraction, an exponent, a coefficient.
+type Ratio float64
+
+// Rate is a rate per second: air changes are printed per hour.
+type Rate float64
+
+// Estimate is a quantity that is known to within an interval. Value is the
+// central estimate (the median of its distribution) and Low to High the
+// central interval of the stated level, 90 % unless a field says otherwise.
+type Estimate[Q ~float64] struct {
+	Value, Low, High Q
+}

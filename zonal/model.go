@@ -1,0 +1,118 @@
+package zonal
+
+import "holdbook/units"
+
+// SpaceID numbers the spaces of a Model. House and Outside always exist.
+type SpaceID int
+
+// The two spaces every model has.
+const (
+	House SpaceID = iota
+	Outside
+)
+
+// Normal is a normal distribution. SD 0 means the mean is known exactly.
+type Normal struct{ Mean, SD float64 }
+
+// LogNormal is a log-normal distribution of a flow, given by its median and
+// the standard deviation of its natural logarithm. SDLn 0 means known.
+type LogNormal struct {
+	Median units.Flow
+	SDLn   float64
+}
+
+// Space is the house, outside, or a zone.
+type Space struct {
+	Name string
+}
+
+// Path is a leak between two spaces, Q = Flow50·(Δp/50 Pa)^n.
+type Path struct {
+	A, B     SpaceID
+	Flow50   LogNormal // prior of the flow at 50 Pa across this leak alone
+	Exponent Normal    // prior, kept in 0.5 to 1
+	// Covered marks a path that stands in for a sealed one (covered registers
+	// leak a little): it exists only in the holds that list it in Covered.
+	Covered bool
+}
+
+// Opening is something opened for a hold: its exponent is 0.5. With Area zero
+// its size is unknown and Flow50 is its prior; otherwise it is a sharp-edged
+// hole of that area and Flow50 is ignored.
+type Opening struct {
+	Name   string
+	A, B   SpaceID
+	Flow50 LogNormal
+	Area   units.Area
+	// Cd is the discharge coefficient of a hole of known area; 0 means the
+	// model's common one, 0.60 ± 0.03.
+	Cd float64
+	// AreaSDLn is the relative standard deviation of Area.
+	AreaSDLn float64
+}
+
+// Calibration is an error that several flow readings have in common: of the
+// fan as a whole, or of one of its flow ranges.
+type Calibration struct {
+	Name string
+	SDLn float64
+}
+
+// FlowReading is a volume flow as corrected to the air in the leaks, with the
+// standard deviation of its logarithm that is its own and the calibrations it
+// shares with others (indices into Model.Calibrations).
+type FlowReading struct {
+	Flow units.Flow
+	SDLn float64
+	Cal  []int
+}
+
+// PressureReading is a pressure of one space with reference to another, with
+// its own baseline already subtracted and its sign as a gauge shows it.
+type PressureReading struct {
+	Of, To   SpaceID
+	Pressure units.Pressure
+	SD       units.Pressure
+}
+
+// PathFlow is a flow measured between two spaces, positive from Of to To. It
+// passes through the hold's opening between the two if there is one, else
+// through the whole path.
+type PathFlow struct {
+	Of, To SpaceID
+	FlowReading
+}
+
+// FanSource is a further fan, moving air from one space to another.
+type FanSource struct {
+	From, To SpaceID
+	FlowReading
+}
+
+// Hold is one steady state of the house with what was read in it.
+type Hold struct {
+	Name    string
+	House   units.Pressure // house to outside, baseline subtracted, signed: negative when depressurised
+	HouseSD units.Pressure
+	Fan     *FlowReading // door-fan flow, a magnitude; nil when not read
+	Opened  []int        // indices into Model.Openings
+	Sealed  []int        // indices into Model.Paths: not there in this hold
+	Covered []int        // indices into Model.Paths, of Covered paths that exist in this hold
+	Fans    []FanSource
+	Read    []PressureReading
+	Flows   []PathFlow
+}
+
+// Model is a house as a network of leaks and the readings taken in it.
+type Model struct {
+	Spaces       []Space // Spaces[House] and Spaces[Outside] first, then the zones
+	Paths        []Path
+	Openings     []Opening
+	Calibrations []Calibration
+	Holds        []Hold
+	// CdSDLn is the relative standard deviation of the common discharge
+	// coefficient of known holes (0.05 by default).
+	CdSDLn float64
+	// Air is the density of the air in the leaks, for areas and known holes.
+	Air units.Density
+}
