@@ -5,8 +5,12 @@
 //
 // Conversion factors are exact where the unit is defined exactly (inch, foot,
 // pound, degree Fahrenheit) and otherwise those of NIST Special Publication
-// 811 (2008), appendix B. The inch of water is the conventional one, at 4 °C:
-// 249.08891 Pa.
+// 811 (2008), appendix B. The inch of water is the conventional one, of water
+// weighing exactly 1000 kg/m³ under standard gravity: 249.08891 Pa.
+//
+// Parsing is strict: an unknown unit, a missing one, a decimal comma or a
+// value that no instrument could show is an error that says what to write
+// instead. Nothing is guessed, and no error-free result is NaN or infinite.
 package units
 
 // Pressure is a pressure or a pressure difference in pascals.
@@ -44,6 +48,13 @@ type Ratio float64
 
 // Rate is a rate per second: air changes are printed per hour.
 type Rate float64
+
+// ThermalResistance is the resistance of a layer to heat, in m²·K/W.
+type ThermalResistance float64
+
+// SpecificFlow is a volume flow for each area of floor or envelope, in
+// m³/(s·m²).
+type SpecificFlow float64
 
 // Estimate is a quantity that is known to within an interval. Value is the
 // central estimate (the median of its distribution) and Low to High the
