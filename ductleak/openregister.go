@@ -1,0 +1,91 @@
+package ductleak
+
+import (
+	"math"
+
+	"holdbook/units"
+)
+
+// OpenRegister is leakage to outside by the flow at one register left open,
+// all others covered, the house held and the air handler off. Do supply and
+// return apart, the way through the air handler blocked.
+type OpenRegister struct {
+	Flow  Measured[units.Flow]     // through the register, magnitude
+	House Measured[units.Pressure] // house to outside, magnitude
+	Ducts Measured[units.Pressure] // house to duct at the open register; zero where it was not read
+	// Zone is house to the ducts' zone, where the zone is not at outdoor
+	// pressure; zero Value means that it is.
+	Zone    Measured[units.Pressure]
+	Scaling Measured[units.Ratio]
+}
+
+// OpenRegisterResult is what the flow at one open register says.
+type OpenRegisterResult struct {
+	Test      OpenRegister
+	Drive     units.Pressure // across the leaks: duct to outside, or to the zone
+	Outside25 units.Estimate[units.Flow]
+	// LowerBound is true when the ducts stood more than 1 Pa from the room:
+	// inside leaks then feed the duct too, and the flow misses that part.
+	LowerBound bool
+	Resolved   bool
+}
+
+// nearRoom is how far the duct may stand from the room for the whole leakage
+// to pass through the open register (Modera 1995).
+const nearRoom = 1 * units.Pressure(1)
+
+// leastDrive is the least pressure across duct leaks that a test may have; a
+// gauge error of 0.25 Pa is then 3 % of flow.
+const leastDrive = 5 * units.Pressure(1)
+
+// Evaluate works the test: Q·(25/P)^n with P duct to outside, not house to
+// outside (Modera 1995).
+func (t OpenRegister) Evaluate() (OpenRegisterResult, error) {
+	drive := t.drive()
+	if err := first(
+		checkPositive("open register, house pressure", t.House),
+		checkNotNegative("open register, flow", t.Flow),
+		checkMeasured("open register, duct pressure", t.Ducts),
+		checkNotNegative("open register, house-to-zone pressure", t.Zone),
+		checkPositive("exponent of the duct leaks", t.Scaling),
+		checkDrive("open register, duct-to-outside pressure", drive),
+	); err != nil {
+		return OpenRegisterResult{}, err
+	}
+	r := OpenRegisterResult{Test: t, Drive: drive.Value, LowerBound: t.Ducts.Value > nearRoom}
+	r.Outside25 = scaledTo25(t.Flow, drive, t.Scaling)
+	r.Resolved = Resolved(r.Outside25)
+	return r, nil
+}
+
+func (t OpenRegister) drive() Measured[units.Pressure] {
+	from := t.House
+	if t.Zone.Value > 0 {
+		from = t.Zone
+	}
+	return Measured[units.Pressure]{
+		Value: from.Value - t.Ducts.Value,
+		SD:    units.Pressure(math.Hypot(float64(from.SD), float64(t.Ducts.SD))),
+	}
+}
+
+func checkDrive(reading string, p Measured[units.Pressure]) error {
+	if err := checkMeasured(reading, p); err != nil {
+		return err
+	}
+	if p.Value < leastDrive {
+		return wrong(reading, "hold more, or open the ducts' zone to outdoors",
+			"%.1f Pa across the duct leaks is under %.0f Pa", float64(p.Value), float64(leastDrive))
+	}
+	return nil
+}
+
+// scaledTo25 is a flow read at a pressure, carried to 25 Pa, with an interval.
+func scaledTo25(q Measured[units.Flow], p Measured[units.Pressure], n Measured[units.Ratio]) units.Estimate[units.Flow] {
+	s, repeats := newSimulator(), make([]float64, draws)
+	for i := range repeats {
+		flow := max(0, around(s, q))
+		repeats[i] = flow * math.Pow(25/aroundPositive(s, p), exponentOf(s, n))
+	}
+	return estimateOf(ScaleFlow(q.Value, p.Value, reference25, n.Value), repeats)
+}

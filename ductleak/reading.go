@@ -1,0 +1,83 @@
+package ductleak
+
+import (
+	"fmt"
+	"math"
+)
+
+// Measured is a reading with the standard deviation of its own error. SD 0
+// means known exactly.
+type Measured[Q ~float64] struct {
+	Value, SD Q
+}
+
+// Known is a quantity without error.
+func Known[Q ~float64](v Q) Measured[Q] { return Measured[Q]{Value: v} }
+
+// Worked is one formula with the reader's own numbers in it.
+type Worked struct {
+	Formula string // in symbols
+	Numbers string // the same in numbers, ending in the result
+	Source  string // where the formula comes from
+}
+
+// ReadingError is a reading that cannot be used.
+type ReadingError struct {
+	Reading string // which one, such as "covered-register pressure"
+	Problem string // what is wrong with it
+	Remedy  string // what to do
+}
+
+func (e *ReadingError) Error() string {
+	return e.Reading + ": " + e.Problem + "; " + e.Remedy
+}
+
+func wrong(reading, remedy, format string, args ...any) error {
+	return &ReadingError{Reading: reading, Problem: fmt.Sprintf(format, args...), Remedy: remedy}
+}
+
+func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// checkMeasured refuses a reading that is not a number or whose error is not
+// a standard deviation.
+func checkMeasured[Q ~float64](reading string, m Measured[Q]) error {
+	if !isFinite(float64(m.Value)) {
+		return wrong(reading, "give the number read", "not a finite number")
+	}
+	if !isFinite(float64(m.SD)) || m.SD < 0 {
+		return wrong(reading, "give a standard deviation of 0 or more", "its standard deviation is not one")
+	}
+	return nil
+}
+
+// checkPositive refuses what checkMeasured does and anything not above zero.
+func checkPositive[Q ~float64](reading string, m Measured[Q]) error {
+	if err := checkMeasured(reading, m); err != nil {
+		return err
+	}
+	if m.Value <= 0 {
+		return wrong(reading, "give a value above zero", "%.4g is not above zero", float64(m.Value))
+	}
+	return nil
+}
+
+// checkNotNegative refuses what checkMeasured does and anything below zero.
+func checkNotNegative[Q ~float64](reading string, m Measured[Q]) error {
+	if err := checkMeasured(reading, m); err != nil {
+		return err
+	}
+	if m.Value < 0 {
+		return wrong(reading, "give the magnitude", "%.4g is below zero", float64(m.Value))
+	}
+	return nil
+}
+
+// first returns the first error that is not nil.
+func first(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}

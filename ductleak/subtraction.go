@@ -1,0 +1,235 @@
+package ductleak
+
+import (
+	"math"
+
+	"holdbook/units"
+)
+
+// HeldState is the house held at pressure in one state of its registers.
+type HeldState struct {
+	House Measured[units.Pressure] // house to outside, magnitude
+	Fan   Measured[units.Flow]     // door-fan flow as envelope flow; SD of one reading against the next
+	Ducts Measured[units.Pressure] // house to duct, magnitude; zero where it was not read
+}
+
+// Subtraction is leakage to outside by covered registers: the house held with
+// its registers open, then covered, the air handler off.
+type Subtraction struct {
+	Open, Covered HeldState
+	// Calibration is the relative standard deviation of the fan that both flow
+	// readings share.
+	Calibration float64
+	// Correction is the exponent of the duct-pressure correction and Scaling
+	// that of the duct leak from the hold to 25 Pa.
+	Correction, Scaling Measured[units.Ratio]
+}
+
+// SubtractionResult is what the subtraction says.
+type SubtractionResult struct {
+	Test       Subtraction
+	Hold       units.Pressure // of the open state; the covered one is scaled to it
+	Difference units.Flow     // open less covered, at Hold
+	Sigma      units.Flow     // standard deviation of Difference, calibration apart
+	Factor     units.Ratio    // the duct-pressure correction
+
+	AtHold    units.Flow // leakage to outside with the hold's pressure across it
+	Outside50 units.Estimate[units.Flow]
+	Outside25 units.Estimate[units.Flow]
+	// Inside50 is leakage between ducts and house at 50 Pa. It stands only if
+	// the covered ducts are fed from the house and from nowhere else.
+	Inside50 units.Estimate[units.Flow]
+	// Resolved is false when the difference is under two of its own standard
+	// deviations: the intervals are then bounds.
+	Resolved bool
+}
+
+// Limits of the subtraction test.
+const (
+	leastCovered    = 10 * units.Pressure(1) // at 50 Pa; the correction is 7.4 there
+	leastDuctChange = 5 * units.Pressure(1)  // at 50 Pa, between open and covered
+	differenceSigma = 2.0                    // least difference, in its standard deviations
+)
+
+// DuctPressureCorrection is what the fall of the fan flow must be multiplied
+// by when the registers are covered, because the covered ducts do not come to
+// the house's pressure:
+//
+//	1 / [ ((H−p_o)/H)^n − ((H−p_c)/H)^n ]
+//
+// with the hold H and the house-to-duct pressure open, p_o (often taken as
+// zero), and covered, p_c. It is 1 when the open ducts are at house pressure
+// and the covered ones at outdoor pressure. It fails when the pressures are
+// not in the order 0 ≤ p_o < p_c ≤ H.
+func DuctPressureCorrection(hold, open, covered units.Pressure, n units.Ratio) (units.Ratio, error) {
+	if !(0 <= open && open < covered && covered <= hold) {
+		return 0, wrong("covered-register pressure", "read house to duct, open and covered, in the same hold",
+			"the duct pressures %.1f Pa open and %.1f Pa covered do not lie in order between 0 and the hold of %.1f Pa",
+			float64(open), float64(covered), float64(hold))
+	}
+	return units.Ratio(1 / (driveLeft(hold, open, n) - driveLeft(hold, covered, n))), nil
+}
+
+// driveLeft is ((H−p)/H)^n: the share of a duct leak's flow at H that remains
+// with the ducts p below the house.
+func driveLeft(hold, duct units.Pressure, n units.Ratio) float64 {
+	return math.Pow(max(0, float64((hold-duct)/hold)), float64(n))
+}
+
+// InsideLeakage is the leakage between ducts and house from the leakage to
+// outside, both at H: out·((H−p)/p)^n. The covered ducts must be fed from the
+// house alone.
+func InsideLeakage(outside units.Flow, hold, covered units.Pressure, n units.Ratio) units.Flow {
+	return outside / units.Flow(SeriesRatio(covered, hold, n))
+}
+
+// SubtractionSigma is the standard deviation of the leakage to outside that
+// two independent flow errors leave: factor·√(s1² + s2²).
+func SubtractionSigma(factor units.Ratio, s1, s2 units.Flow) units.Flow {
+	return units.Flow(float64(factor) * math.Hypot(float64(s1), float64(s2)))
+}
+
+// Evaluate works the test. The covered state is scaled to the open one's hold
+// with the correction exponent, which is also the envelope's.
+func (t Subtraction) Evaluate() (SubtractionResult, error) {
+	if err := t.check(); err != nil {
+		return SubtractionResult{}, err
+	}
+	n := float64(t.Correction.Value)
+	at := t.nominal()
+	factor, err := DuctPressureCorrection(at.hold, at.open, at.covered, t.Correction.Value)
+	if err != nil {
+		return SubtractionResult{}, err
+	}
+	r := SubtractionResult{Test: t, Hold: at.hold, Difference: at.difference, Factor: factor}
+	r.Sigma = units.Flow(math.Hypot(flowSigma(t.Open, n), flowSigma(t.Covered, n)))
+	r.Resolved = r.Difference >= differenceSigma*r.Sigma
+	r.AtHold = r.Difference * units.Flow(factor)
+	r.simulate(float64(t.Scaling.Value))
+	return r, nil
+}
+
+// flowSigma is the standard deviation of a flow reading at a stated pressure:
+// its own and what the error of the hold adds, n·Q·σ_P/P.
+func flowSigma(s HeldState, n float64) float64 {
+	return math.Hypot(float64(s.Fan.SD), n*float64(s.Fan.Value)*float64(s.House.SD/s.House.Value))
+}
+
+// subtractionPoint is one set of true values, brought to one hold.
+type subtractionPoint struct {
+	hold, open, covered units.Pressure
+	difference          units.Flow
+}
+
+func (t Subtraction) nominal() subtractionPoint {
+	return joinStates(t.Open.House.Value, t.Covered.House.Value, t.Open.Fan.Value, t.Covered.Fan.Value,
+		t.Open.Ducts.Value, t.Covered.Ducts.Value, t.Correction.Value)
+}
+
+func joinStates(h1, h2 units.Pressure, q1, q2 units.Flow, p1, p2 units.Pressure, n units.Ratio) subtractionPoint {
+	return subtractionPoint{
+		hold: h1, open: p1,
+		covered:    min(p2*h1/h2, h1), // a reading may stand a little above the hold
+		difference: q1 - ScaleFlow(q2, h2, h1, n),
+	}
+}
+
+func (r *SubtractionResult) simulate(scaling float64) {
+	t, s := r.Test, newSimulator()
+	out50, out25, in50 := make([]float64, draws), make([]float64, draws), make([]float64, draws)
+	for i := range out50 {
+		n := units.Ratio(exponentOf(s, t.Correction))
+		m := exponentOf(s, t.Scaling)
+		at := joinStates(
+			units.Pressure(aroundPositive(s, t.Open.House)), units.Pressure(aroundPositive(s, t.Covered.House)),
+			units.Flow(around(s, t.Open.Fan)), units.Flow(around(s, t.Covered.Fan)),
+			units.Pressure(around(s, t.Open.Ducts)), units.Pressure(around(s, t.Covered.Ducts)), n)
+		atHold := max(0, float64(at.difference)*at.factor(n)*math.Exp(t.Calibration*s.noise()))
+		out50[i] = atHold * math.Pow(50/float64(at.hold), m)
+		out25[i] = atHold * math.Pow(25/float64(at.hold), m)
+		in50[i] = out50[i] / float64(SeriesRatio(max(1, at.covered), at.hold, n))
+	}
+	nominal50 := max(0, float64(r.AtHold)*math.Pow(50/float64(r.Hold), scaling))
+	nominal25 := max(0, float64(r.AtHold)*math.Pow(25/float64(r.Hold), scaling))
+	at := t.nominal()
+	r.Outside50 = estimateOf(units.Flow(nominal50), out50)
+	r.Outside25 = estimateOf(units.Flow(nominal25), out25)
+	r.Inside50 = estimateOf(InsideLeakage(units.Flow(nominal50), at.hold, at.covered, t.Correction.Value), in50)
+}
+
+// factor is the correction at simulated pressures. They are kept in order, at
+// least a pascal apart, so that a far-out draw stays finite.
+func (p subtractionPoint) factor(n units.Ratio) float64 {
+	open := min(max(0, p.open), p.hold-2)
+	covered := min(max(p.covered, open+1), p.hold)
+	return 1 / (driveLeft(p.hold, open, n) - driveLeft(p.hold, covered, n))
+}
+
+func (t Subtraction) check() error {
+	if err := first(
+		checkState("registers open", t.Open),
+		checkState("registers covered", t.Covered),
+		checkPositive("exponent of the duct-pressure correction", t.Correction),
+		checkPositive("exponent of the duct leaks", t.Scaling),
+		checkNotNegative("fan calibration", Known(units.Ratio(t.Calibration))),
+	); err != nil {
+		return err
+	}
+	return t.checkDucts()
+}
+
+func checkState(name string, s HeldState) error {
+	return first(
+		checkPositive(name+", house pressure", s.House),
+		checkPositive(name+", fan flow", s.Fan),
+		checkMeasured(name+", duct pressure", s.Ducts))
+}
+
+// checkDucts refuses duct pressures that carry no answer.
+func (t Subtraction) checkDucts() error {
+	const name = "covered-register pressure"
+	covered := t.Covered.Ducts.Value * reference50 / t.Covered.House.Value
+	open := t.Open.Ducts.Value * reference50 / t.Open.House.Value
+	excess := t.Covered.Ducts.Value - t.Covered.House.Value
+	switch {
+	case covered < leastCovered:
+		return wrong(name, "open the ducts' zone to outdoors, seal between house and ducts, or test with house and ducts at one pressure",
+			"%.1f Pa house to duct at 50 Pa is under 10 Pa, so that the correction would be above 7", float64(covered))
+	case excess > 3*t.Covered.Ducts.SD+3*t.Covered.House.SD:
+		return wrong(name, "read it house to duct, not duct to outside, in the same hold",
+			"%.1f Pa is above the hold of %.1f Pa", float64(t.Covered.Ducts.Value), float64(t.Covered.House.Value))
+	case covered-open < leastDuctChange:
+		return wrong(name, "check that every register is covered and the open ones were open",
+			"it is only %.1f Pa above the reading with registers open", float64(covered-open))
+	case t.Open.Ducts.Value < -3*t.Open.Ducts.SD:
+		return wrong("open-register duct pressure", "give the magnitude, house to duct",
+			"%.1f Pa is below zero", float64(t.Open.Ducts.Value))
+	}
+	return nil
+}
+
+// MeanPressure is the mean of several readings of one pressure, with the
+// larger of the error of the mean by their own errors and by their scatter.
+func MeanPressure(readings []Measured[units.Pressure]) (Measured[units.Pressure], error) {
+	if len(readings) == 0 {
+		return Measured[units.Pressure]{}, wrong("covered-register pressure", "read it at one register at least", "no reading")
+	}
+	var sum, own float64
+	for _, r := range readings {
+		if err := checkMeasured("covered-register pressure", r); err != nil {
+			return Measured[units.Pressure]{}, err
+		}
+		sum += float64(r.Value)
+		own += float64(r.SD * r.SD)
+	}
+	k := float64(len(readings))
+	mean, scatter := sum/k, 0.0
+	for _, r := range readings {
+		scatter += math.Pow(float64(r.Value)-mean, 2)
+	}
+	sd := math.Sqrt(own) / k
+	if k > 1 {
+		sd = max(sd, math.Sqrt(scatter/(k-1)/k))
+	}
+	return Measured[units.Pressure]{Value: units.Pressure(mean), SD: units.Pressure(sd)}, nil
+}
