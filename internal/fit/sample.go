@@ -1,0 +1,355 @@
+package fit
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// SampleOptions tunes Sample; zero fields take the defaults.
+type SampleOptions struct {
+	Seed      uint64  // the same seed gives the same draws
+	Chains    int     // default 4
+	Warmup    int     // transitions of each chain that are thrown away; default 120
+	Draws     int     // of each chain before the first look; default TargetESS/Chains
+	MaxDraws  int     // of each chain; default 10·TargetESS/Chains
+	TargetESS float64 // effective draws of every coordinate; its tails get half; default 400
+	Workers   int     // chains that run at once; default GOMAXPROCS
+	// Start is a point of the support, best the mode.
+	Start []float64
+	// Covariance is roughly that of the density, best the curvature covariance
+	// at the mode; nil for the unit matrix.
+	Covariance mat.Symmetric
+}
+
+// Draws are draws from a density, with what is known of their quality.
+type Draws struct {
+	X      [][]float64 // one row a draw, chain after chain, each chain as long as the others
+	Chains int
+	Status Status // rely on the draws only if it is not Early
+
+	RHat, ESS, TailESS []float64 // of each coordinate; NaN where it did not move
+	Divergences        int       // trajectories after the warm-up that lost their energy
+	Outside            int       // trajectories after the warm-up that left the support
+	Acceptance         float64   // mean probability of acceptance after the warm-up
+	Step               float64   // leapfrog step in whitened coordinates, mean of the chains
+	Gradients          int       // evaluations of the density, warm-up and retry included
+	Retried            bool      // a first attempt was thrown away
+}
+
+// Limits that the diagnostics must keep.
+const (
+	rhatLimit       = 1.05
+	divergenceShare = 0.02 // of the transitions after the warm-up
+)
+
+// Sample draws from a density by Hamiltonian Monte Carlo with exact gradients.
+//
+// Each chain has its own density and its own random numbers, which follow from
+// the seed and its number; chains meet only between blocks, so the draws do not
+// depend on Workers. They start at draws from a normal distribution wider than
+// the covariance. Blocks of draws follow until every coordinate has TargetESS
+// effective draws, half that in its tails, or MaxDraws is reached. When the
+// diagnostics are bad, all is thrown away and repeated once with a longer
+// warm-up, a covariance learned from the draws and a smaller step.
+//
+// The error tells of input that cannot be used. Whether the draws can be relied
+// on is told by Status alone: test it.
+func Sample(newDensity func() Density, o SampleOptions) (Draws, error) {
+	r, err := newRun(newDensity, o)
+	if err != nil {
+		return Draws{}, err
+	}
+	if err := r.begin(); err != nil {
+		return Draws{}, err
+	}
+	r.warmUp(r.o.Warmup, firstAcceptance)
+	status := r.untilEnough(false)
+	if status.Early() {
+		r.retried = true
+		r.learn()
+		r.warmUp(3*r.o.Warmup, retryAcceptance)
+		status = r.untilEnough(true)
+	}
+	return r.collect(status), nil
+}
+
+const (
+	firstAcceptance = 0.8
+	retryAcceptance = 0.93
+)
+
+// run is one call of Sample.
+type run struct {
+	o       SampleOptions
+	n       int
+	m       *metric
+	chains  []*chain
+	retried bool
+
+	rhat, ess, tail []float64
+}
+
+func newRun(newDensity func() Density, o SampleOptions) (*run, error) {
+	r := &run{o: o.withDefaults()}
+	for k := range r.o.Chains {
+		d := newDensity()
+		if k == 0 {
+			if err := r.size(d); err != nil {
+				return nil, err
+			}
+		}
+		r.chains = append(r.chains, newChain(d, r.o.Seed, uint64(k), r.m))
+	}
+	r.rhat, r.ess, r.tail = make([]float64, r.n), make([]float64, r.n), make([]float64, r.n)
+	return r, nil
+}
+
+// size checks the options against the dimension.
+func (r *run) size(d Density) (err error) {
+	r.n = d.Dim()
+	if r.n < 1 {
+		return errors.New("sampling: the density has no coordinates")
+	}
+	if len(r.o.Start) != r.n {
+		return fmt.Errorf("sampling: %d coordinates, but a start of %d", r.n, len(r.o.Start))
+	}
+	if c := r.o.Covariance; c != nil && c.SymmetricDim() != r.n {
+		return fmt.Errorf("sampling: %d coordinates, but a covariance of %d", r.n, c.SymmetricDim())
+	}
+	r.m, err = newMetric(r.n, r.o.Covariance)
+	return err
+}
+
+func (o SampleOptions) withDefaults() SampleOptions {
+	if o.Chains < 1 {
+		o.Chains = 4
+	}
+	if o.Warmup < 1 {
+		o.Warmup = 120
+	}
+	if !(o.TargetESS > 0) {
+		o.TargetESS = 400
+	}
+	each := int(math.Ceil(o.TargetESS / float64(o.Chains)))
+	if o.Draws < 1 {
+		o.Draws = each
+	}
+	o.Draws = max(o.Draws, 10) // fewer show nothing
+	if o.MaxDraws < 1 {
+		o.MaxDraws = 10 * each
+	}
+	o.MaxDraws = max(o.MaxDraws, o.Draws)
+	if o.Workers < 1 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	return o
+}
+
+// each does something with every chain, on as many goroutines as there are workers.
+func (r *run) each(do func(*chain)) {
+	if r.o.Workers == 1 {
+		for _, c := range r.chains {
+			do(c)
+		}
+		return
+	}
+	queue := make(chan *chain, len(r.chains))
+	for _, c := range r.chains {
+		queue <- c
+	}
+	close(queue)
+	var wg sync.WaitGroup
+	for range min(r.o.Workers, len(r.chains)) {
+		wg.Go(func() {
+			for c := range queue {
+				do(c)
+			}
+		})
+	}
+	wg.Wait()
+}
+
+func (r *run) begin() error {
+	first := min(1, 1.6*math.Pow(float64(r.n), -0.25))
+	placed := make([]bool, len(r.chains))
+	index := map[*chain]int{}
+	for k, c := range r.chains {
+		index[c] = k
+		c.step = first
+	}
+	r.each(func(c *chain) { placed[index[c]] = c.begin(r.o.Start) })
+	for _, ok := range placed {
+		if !ok {
+			return errors.New("sampling: the start has no density, or its gradient is not finite; start from the mode")
+		}
+	}
+	return nil
+}
+
+// warmUp adapts step and covariance: a sixth of the transitions to find the
+// typical set, half to learn the covariance, a third for the step under it.
+func (r *run) warmUp(n int, acceptance float64) {
+	r.each(func(c *chain) {
+		c.warm(n/6, acceptance, false)
+		c.draws = c.draws[:0]
+		c.warm(n/2, acceptance, true)
+	})
+	r.learn()
+	r.each(func(c *chain) { c.warm(n-n/6-n/2, acceptance, false) })
+	r.shareStep()
+	for _, c := range r.chains {
+		c.tally = tally{gradients: c.gradients}
+	}
+}
+
+// learn takes the covariance of the draws in hand and forgets them.
+func (r *run) learn() {
+	r.m = r.m.refined(r.rows())
+	for _, c := range r.chains {
+		c.m, c.draws = r.m, c.draws[:0]
+	}
+}
+
+// shareStep gives all chains the same step, between the smallest and the mean:
+// the chain that met the narrowest place knows most.
+func (r *run) shareStep() {
+	least, mean := math.Inf(1), 0.0
+	for _, c := range r.chains {
+		least = min(least, c.step)
+		mean += c.step / float64(len(r.chains))
+	}
+	for _, c := range r.chains {
+		c.step = math.Sqrt(least * mean)
+	}
+}
+
+// untilEnough draws block after block until the diagnostics are good, MaxDraws
+// is reached, or (unless this is the last attempt) it is clear that they
+// will not be.
+func (r *run) untilEnough(last bool) Status {
+	block, done := r.o.Draws, 0
+	for blocks := 1; ; blocks++ {
+		r.each(func(c *chain) { c.sample(block) })
+		done += block
+		status, share := r.judge()
+		if status == Sampled || done >= r.o.MaxDraws {
+			return status
+		}
+		if !last && blocks >= 2 && float64(done) < share*float64(r.o.MaxDraws) {
+			return status
+		}
+		more := float64(done) * (1/max(share, 0.25) - 1) * 1.1
+		block = min(max(int(math.Ceil(more)), done/4, 10), r.o.MaxDraws-done)
+	}
+}
+
+// judge takes the diagnostics. It also returns the smallest effective sample
+// size against what is wanted of it.
+func (r *run) judge() (Status, float64) {
+	worst, share := 0.0, math.Inf(1)
+	for i := range r.n {
+		col := r.column(i)
+		r.rhat[i], r.ess[i], r.tail[i] = RHat(col), ESS(col), TailESS(col)
+		worst = math.Max(worst, r.rhat[i]) // NaN wins
+		share = math.Min(share, math.Min(r.ess[i], 2*r.tail[i])/r.o.TargetESS)
+	}
+	t := r.total()
+	switch {
+	case float64(t.divergences) > divergenceShare*float64(t.transitions):
+		return Divergent, share
+	case !(worst <= rhatLimit):
+		return ChainsDisagree, share
+	case !(share >= 1):
+		return TooFewEffective, share
+	}
+	return Sampled, share
+}
+
+func (r *run) total() tally {
+	var t tally
+	for _, c := range r.chains {
+		t.gradients += c.gradients
+		t.divergences += c.divergences
+		t.outside += c.outside
+		t.transitions += c.transitions
+		t.acceptance += c.acceptance
+	}
+	return t
+}
+
+// column is one coordinate of the draws in hand, by chain.
+func (r *run) column(i int) [][]float64 {
+	col := make([][]float64, len(r.chains))
+	for k, c := range r.chains {
+		col[k] = make([]float64, 0, len(c.draws)/r.n)
+		for j := i; j < len(c.draws); j += r.n {
+			col[k] = append(col[k], c.draws[j])
+		}
+	}
+	return col
+}
+
+// rows are the draws in hand, chain after chain.
+func (r *run) rows() [][]float64 {
+	var x [][]float64
+	for _, c := range r.chains {
+		for d := c.draws; len(d) > 0; d = d[r.n:] {
+			x = append(x, d[:r.n:r.n])
+		}
+	}
+	return x
+}
+
+func (r *run) collect(status Status) Draws {
+	t := r.total()
+	d := Draws{X: r.rows(), Chains: len(r.chains), Status: status, RHat: r.rhat, ESS: r.ess, TailESS: r.tail,
+		Divergences: t.divergences, Outside: t.outside, Gradients: t.gradients, Retried: r.retried,
+		Acceptance: t.acceptance / float64(max(1, t.transitions))}
+	for _, c := range r.chains {
+		d.Step += c.step / float64(len(r.chains))
+	}
+	return d
+}
+
+// Map applies a function to every draw, in order.
+func (d Draws) Map(f func(x []float64) float64) []float64 {
+	v := make([]float64, len(d.X))
+	for i, x := range d.X {
+		v[i] = f(x)
+	}
+	return v
+}
+
+// ByChain cuts values that belong to the draws, one a draw, into chains, as RHat and
+// ESS want them.
+func (d Draws) ByChain(values []float64) [][]float64 {
+	if d.Chains < 1 {
+		return nil
+	}
+	n, out := len(values)/d.Chains, make([][]float64, d.Chains)
+	for k := range out {
+		out[k] = values[k*n : (k+1)*n : (k+1)*n]
+	}
+	return out
+}
+
+// WorstRHat is the largest R-hat of the coordinates.
+func (d Draws) WorstRHat() float64 { return worst(d.RHat, math.Max, 0) }
+
+// LeastESS is the smallest effective sample size of the coordinates.
+func (d Draws) LeastESS() float64 { return worst(d.ESS, math.Min, math.Inf(1)) }
+
+// LeastTailESS is the smallest effective sample size of the coordinates' tails.
+func (d Draws) LeastTailESS() float64 { return worst(d.TailESS, math.Min, math.Inf(1)) }
+
+func worst(v []float64, of func(a, b float64) float64, from float64) float64 {
+	for _, x := range v {
+		from = of(from, x)
+	}
+	return from
+}
