@@ -3,6 +3,8 @@ package ductleak
 import (
 	"fmt"
 	"math"
+
+	"holdbook/pressure"
 )
 
 // Measured is a reading with the standard deviation of its own error. SD 0
@@ -15,11 +17,7 @@ type Measured[Q ~float64] struct {
 func Known[Q ~float64](v Q) Measured[Q] { return Measured[Q]{Value: v} }
 
 // Worked is one formula with the reader's own numbers in it.
-type Worked struct {
-	Formula string // in symbols
-	Numbers string // the same in numbers, ending in the result
-	Source  string // where the formula comes from
-}
+type Worked = pressure.Worked
 
 // ReadingError is a reading that cannot be used.
 type ReadingError struct {
