@@ -1,0 +1,398 @@
+package ductleak
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+
+	"holdbook/internal/fit"
+	"holdbook/units"
+)
+
+// OnOffTest is the on/off test as one joint estimate: supply and return
+// leakage, their operating pressures and exponents, each with what is known of
+// it before the test.
+type OnOffTest struct {
+	Differences []Difference
+	// AirHandler is its flow; both leakages are expected around 5 % of it,
+	// within a factor of five. Zero means not known: 1000 cfm is then taken.
+	AirHandler Measured[units.Flow]
+	// SupplyPressure and ReturnPressure are the operating pressures across the
+	// leaks, relative to the house, good to 10 % or to their SD if that is more.
+	// A plenum reading is not one: see HalfPlenum. Zero means not measured.
+	SupplyPressure, ReturnPressure Measured[units.Pressure]
+	Repeat                         float64        // relative sd of one flow reading against the next; 0 means 1 %
+	Wobble                         units.Pressure // wind left in a reading, one sd; 0 means 0.4 Pa
+	Seed                           uint64
+}
+
+// OnOffPoint is one station as read and as fitted.
+type OnOffPoint struct {
+	House          units.Pressure // signed
+	Difference, SD units.Flow     // read, and its standard deviation
+	Fitted         units.Flow     // at the mode
+}
+
+// OnOffResult is what the on/off test says.
+type OnOffResult struct {
+	Test OnOffTest
+	// Supply and Return are operating leakage to outside with the house at
+	// outdoor pressure; Net is supply less return, signed.
+	Supply, Return, Net            units.Estimate[units.Flow]
+	SupplyPressure, ReturnPressure units.Estimate[units.Pressure]
+	Correlation                    float64 // of supply and return
+	// OneSided is true when the stations lie on one side of zero: supply and
+	// return are then not resolved, whatever their intervals.
+	OneSided                                    bool
+	SupplyResolved, ReturnResolved, NetResolved bool
+	AirHandlerAssumed                           bool
+	Points                                      []OnOffPoint
+	Mode                                        TwoParameter // the leakages and pressures at the mode
+	Status                                      fit.Status
+	exponents                                   [2]float64
+}
+
+// Priors of the on/off test: judgement, not published.
+const (
+	priorShare        = 0.05 // of air-handler flow, each side
+	priorFlowSDLn     = 1.0
+	priorSupply       = 40.0 // Pa
+	priorReturn       = 60.0 // Pa
+	priorPressureSDLn = 0.5
+	measuredSDLn      = 0.10
+	priorExponent     = 0.60
+	priorExponentSD   = 0.05
+	// assumedAirHandler is taken where the flow is not known, with a wider prior.
+	assumedAirHandler = 1000 * cubicFootPerMinute
+	assumedSDLn       = 1.06 // √(1² + 0.35²)
+	// priorNetWidth is the width of the prior's 90 % interval of the net, in
+	// medians of one side: the difference of two log-normals of ln sd 1.
+	priorNetWidth = 8.01
+)
+
+const cubicFootPerMinute = 0.3048 * 0.3048 * 0.3048 / 60 // m³/s, exact
+
+// sideLeast is how far from zero a station must lie to count for its side.
+const sideLeast = 2.0 // Pa
+
+// HalfPlenum is the operating pressure across a side's leaks guessed from the
+// plenum: half of it, good to 30 %. Leaks at the box see nearly all of it, so
+// the half understates them. Common practice, no source.
+func HalfPlenum(plenum Measured[units.Pressure]) Measured[units.Pressure] {
+	half := float64(plenum.Value) / 2
+	return Measured[units.Pressure]{
+		Value: units.Pressure(half),
+		SD:    units.Pressure(math.Hypot(0.3*half, float64(plenum.SD)/2)),
+	}
+}
+
+// Evaluate samples the joint posterior of the test. The noise of a difference
+// is sd² = 2(repeat·Q)² + 2(n·Q/P·wobble)² with Q the envelope flow at house
+// pressure P.
+func (t OnOffTest) Evaluate() (OnOffResult, error) {
+	t = t.withDefaults()
+	if err := t.check(); err != nil {
+		return OnOffResult{}, err
+	}
+	m := t.model()
+	mode, err := fit.Mode(m, make([]float64, unknowns), nil, fit.ModeOptions{})
+	if err != nil {
+		return OnOffResult{}, err
+	}
+	options := fit.SampleOptions{Seed: t.Seed, TargetESS: 1000, Start: mode.X}
+	if mode.Covariance != nil {
+		options.Covariance = mode.Covariance
+	}
+	drawn, err := fit.Sample(func() fit.Density { return newOnOffDensity(m) }, options)
+	if err != nil {
+		return OnOffResult{}, err
+	}
+	return t.result(m, mode.X, drawn), nil
+}
+
+func (t OnOffTest) withDefaults() OnOffTest {
+	if t.Repeat == 0 {
+		t.Repeat = 0.01
+	}
+	if t.Wobble == 0 {
+		t.Wobble = 0.4
+	}
+	return t
+}
+
+func (t OnOffTest) check() error {
+	if err := first(
+		checkDifferences(t.Differences),
+		checkNotNegative("air-handler flow", t.AirHandler),
+		checkNotNegative("supply operating pressure", t.SupplyPressure),
+		checkNotNegative("return operating pressure", t.ReturnPressure),
+		checkPositive("repeat error of the fan flow", Known(units.Ratio(t.Repeat))),
+		checkPositive("wobble", Known(t.Wobble))); err != nil {
+		return err
+	}
+	for _, d := range t.Differences {
+		if math.Abs(float64(d.House)) >= sideLeast && d.Envelope == 0 {
+			return wrong("on/off test, a station", "give the fan flow with the air handler off there",
+				"no envelope flow at %.1f Pa, so that its error is not known", float64(d.House))
+		}
+	}
+	if farthest(t.Differences) < sideLeast {
+		return wrong("on/off test", "hold the house at ±5 to ±25 Pa", "no station is %.0f Pa or more from zero", sideLeast)
+	}
+	return nil
+}
+
+func farthest(d []Difference) float64 {
+	far := 0.0
+	for _, x := range d {
+		far = math.Max(far, math.Abs(float64(x.House)))
+	}
+	return far
+}
+
+// noise is the standard deviation of each difference. Within a pascal of zero,
+// where the slope of the leak law has no end, the flow and slope at one pascal
+// stand in.
+func (t OnOffTest) noise() []float64 {
+	n := float64(CorrectionExponent)
+	perPascal := 0.0
+	for _, d := range t.Differences {
+		if p := math.Abs(float64(d.House)); p >= 1 {
+			perPascal = math.Max(perPascal, math.Abs(float64(d.Envelope))/math.Pow(p, n))
+		}
+	}
+	sd := make([]float64, len(t.Differences))
+	for i, d := range t.Differences {
+		p, q := math.Abs(float64(d.House)), math.Abs(float64(d.Envelope))
+		if p < 1 {
+			p, q = 1, math.Max(q, perPascal)
+		}
+		sd[i] = math.Sqrt2 * math.Hypot(t.Repeat*q, n*q/p*float64(t.Wobble))
+	}
+	return sd
+}
+
+// The unknowns, each in standard deviations of its prior from the prior's mean.
+const (
+	iSupply = iota // ln leakage
+	iReturn
+	iSupplyPressure // ln pressure
+	iReturnPressure
+	iSupplyExponent
+	iReturnExponent
+	unknowns
+)
+
+// onOffModel is the test as a least-squares problem with its priors.
+type onOffModel struct {
+	house, read, sd []float64
+	mean, spread    [unknowns]float64
+}
+
+func (t OnOffTest) model() *onOffModel {
+	m := &onOffModel{sd: t.noise()}
+	for _, d := range t.Differences {
+		m.house = append(m.house, float64(d.House))
+		m.read = append(m.read, float64(d.Flow))
+	}
+	flow, flowSD := t.priorFlow()
+	m.mean[iSupply], m.mean[iReturn] = math.Log(flow), math.Log(flow)
+	m.spread[iSupply], m.spread[iReturn] = flowSD, flowSD
+	m.mean[iSupplyPressure], m.spread[iSupplyPressure] = priorPressure(t.SupplyPressure, priorSupply)
+	m.mean[iReturnPressure], m.spread[iReturnPressure] = priorPressure(t.ReturnPressure, priorReturn)
+	for _, i := range []int{iSupplyExponent, iReturnExponent} {
+		m.mean[i], m.spread[i] = priorExponent, priorExponentSD
+	}
+	return m
+}
+
+func (t OnOffTest) priorFlow() (median, sdLn float64) {
+	if t.AirHandler.Value == 0 {
+		return priorShare * assumedAirHandler, assumedSDLn
+	}
+	return priorShare * float64(t.AirHandler.Value), priorFlowSDLn
+}
+
+func priorPressure(p Measured[units.Pressure], otherwise float64) (lnMedian, sdLn float64) {
+	if p.Value == 0 {
+		return math.Log(otherwise), priorPressureSDLn
+	}
+	return math.Log(float64(p.Value)), math.Max(measuredSDLn, float64(p.SD/p.Value))
+}
+
+// at turns standardised unknowns into quantities.
+func (m *onOffModel) at(x []float64) (q [unknowns]float64) {
+	for i := range q {
+		q[i] = m.mean[i] + m.spread[i]*x[i]
+		if i < iSupplyExponent {
+			q[i] = math.Exp(q[i])
+		}
+	}
+	return q
+}
+
+func (m *onOffModel) Dim() int { return unknowns }
+
+func (m *onOffModel) Terms() int { return len(m.house) + unknowns }
+
+// Evaluate gives the residuals of the stations, then those of the priors.
+func (m *onOffModel) Evaluate(x, residuals []float64, jacobian *mat.Dense) error {
+	q := m.at(x)
+	k := len(m.house)
+	for i, p := range m.house {
+		fitted, slope := m.difference(p, q)
+		residuals[i] = (fitted - m.read[i]) / m.sd[i]
+		for j := 0; jacobian != nil && j < unknowns; j++ {
+			jacobian.Set(i, j, slope[j]*m.spread[j]/m.sd[i])
+		}
+	}
+	for j := range unknowns {
+		residuals[k+j] = x[j]
+		for l := 0; jacobian != nil && l < unknowns; l++ {
+			jacobian.Set(k+j, l, 0)
+		}
+		if jacobian != nil {
+			jacobian.Set(k+j, j, 1)
+		}
+	}
+	return nil
+}
+
+// difference is the model at one house pressure and its derivatives by the
+// logarithms of flows and pressures and by the exponents.
+func (m *onOffModel) difference(p float64, q [unknowns]float64) (float64, [unknowns]float64) {
+	var slope [unknowns]float64
+	s, sx, sn := smoothShape(p/q[iSupplyPressure], q[iSupplyExponent])
+	r, rx, rn := smoothShape(-p/q[iReturnPressure], q[iReturnExponent])
+	slope[iSupply] = q[iSupply] * s
+	slope[iSupplyPressure] = -q[iSupply] * sx * p / q[iSupplyPressure]
+	slope[iSupplyExponent] = q[iSupply] * sn
+	slope[iReturn] = -q[iReturn] * r
+	slope[iReturnPressure] = -q[iReturn] * rx * p / q[iReturnPressure]
+	slope[iReturnExponent] = -q[iReturn] * rn
+	return slope[iSupply] + slope[iReturn], slope
+}
+
+// smoothShape is (1+x)^n − x^n with its derivatives by x and n. The return
+// shape is its negative at −dP/dPr.
+func smoothShape(x, n float64) (v, dx, dn float64) {
+	a, ax, an := smoothPower(1+x, n)
+	b, bx, bn := smoothPower(x, n)
+	return a - b, ax - bx, an - bn
+}
+
+// smoothPower is SignedPower, linear within a thousandth of the duct pressure
+// of zero, where its slope would have no end.
+func smoothPower(x, n float64) (v, dx, dn float64) {
+	const edge = 1e-3
+	size := math.Abs(x)
+	if size < edge {
+		slope := math.Pow(edge, n-1)
+		return slope * x, slope, slope * x * math.Log(edge)
+	}
+	v = SignedPower(x, n)
+	return v, n * v / x, v * math.Log(size)
+}
+
+// onOffDensity is the model as a posterior density.
+type onOffDensity struct {
+	m         *onOffModel
+	residuals []float64
+	jacobian  *mat.Dense
+}
+
+func newOnOffDensity(m *onOffModel) *onOffDensity {
+	return &onOffDensity{m: m, residuals: make([]float64, m.Terms()), jacobian: mat.NewDense(m.Terms(), unknowns, nil)}
+}
+
+func (d *onOffDensity) Dim() int { return unknowns }
+
+func (d *onOffDensity) LogDensity(x, grad []float64) float64 {
+	if err := d.m.Evaluate(x, d.residuals, d.jacobian); err != nil {
+		return math.Inf(-1)
+	}
+	sum := 0.0
+	clear(grad)
+	for i, r := range d.residuals {
+		sum += r * r
+		for j, v := range d.jacobian.RawRowView(i) {
+			grad[j] -= r * v
+		}
+	}
+	return -sum / 2
+}
+
+func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Draws) OnOffResult {
+	columns := [4][]float64{}
+	net := make([]float64, len(drawn.X))
+	for i, x := range drawn.X {
+		q := m.at(x)
+		for j := range columns {
+			columns[j] = append(columns[j], q[j])
+		}
+		net[i] = q[iSupply] - q[iReturn]
+	}
+	r := OnOffResult{
+		Test: t, Status: drawn.Status,
+		Supply: medianOf[units.Flow](columns[iSupply]), Return: medianOf[units.Flow](columns[iReturn]),
+		Net:            medianOf[units.Flow](net),
+		SupplyPressure: medianOf[units.Pressure](columns[iSupplyPressure]),
+		ReturnPressure: medianOf[units.Pressure](columns[iReturnPressure]),
+		Correlation:    stat.Correlation(columns[iSupply], columns[iReturn], nil),
+		OneSided:       t.oneSided(), AirHandlerAssumed: t.AirHandler.Value == 0,
+	}
+	r.judge()
+	r.fitted(m, mode)
+	return r
+}
+
+// medianOf is an estimate by the quantiles of draws.
+func medianOf[Q ~float64](values []float64) units.Estimate[Q] {
+	iv := fit.IntervalOf(values)
+	return units.Estimate[Q]{Value: Q(iv.Median), Low: Q(iv.Low), High: Q(iv.High)}
+}
+
+func (t OnOffTest) oneSided() bool {
+	var above, below bool
+	for _, d := range t.Differences {
+		above = above || d.House >= sideLeast
+		below = below || d.House <= -sideLeast
+	}
+	return !above || !below
+}
+
+// judge tells what the test resolves: an interval in the logarithm under half
+// of its prior's for the two sides, a width under half of its prior's for the
+// net.
+func (r *OnOffResult) judge() {
+	median, sdLn := r.Test.priorFlow()
+	half := func(e units.Estimate[units.Flow]) bool {
+		return Resolved(e) && math.Log(float64(e.High/e.Low)) <= z90*sdLn
+	}
+	r.SupplyResolved = !r.OneSided && half(r.Supply)
+	r.ReturnResolved = !r.OneSided && half(r.Return)
+	r.NetResolved = float64(r.Net.High-r.Net.Low) <= priorNetWidth*median/2
+}
+
+func (r *OnOffResult) fitted(m *onOffModel, mode []float64) {
+	q := m.at(mode)
+	r.Mode = TwoParameter{
+		Supply: units.Flow(q[iSupply]), Return: units.Flow(q[iReturn]),
+		SupplyPressure: units.Pressure(q[iSupplyPressure]), ReturnPressure: units.Pressure(q[iReturnPressure]),
+	}
+	r.exponents = [2]float64{q[iSupplyExponent], q[iReturnExponent]}
+	sum := 0.0
+	for i, d := range r.Test.Differences {
+		f := r.Curve(d.House)
+		r.Points = append(r.Points, OnOffPoint{House: d.House, Difference: d.Flow, SD: units.Flow(m.sd[i]), Fitted: f})
+		sum += math.Pow(float64(d.Flow-f), 2)
+	}
+	r.Mode.RMS = units.Flow(math.Sqrt(sum / float64(len(r.Points))))
+}
+
+// Curve is the fitted difference at any house pressure, signed.
+func (r OnOffResult) Curve(p units.Pressure) units.Flow {
+	return r.Mode.Supply*units.Flow(SupplyShape(float64(p), float64(r.Mode.SupplyPressure), r.exponents[0])) +
+		r.Mode.Return*units.Flow(ReturnShape(float64(p), float64(r.Mode.ReturnPressure), r.exponents[1]))
+}
