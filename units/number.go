@@ -28,11 +28,15 @@ var (
 
 // number is what was found at the start of a text.
 type number struct {
-	value float64
-	plain string // as ParseFloat reads it; where err is set, the correction, or empty
-	rest  string // what follows, without surrounding space
-	err   error
+	value  float64
+	sign   string // "-" or empty
+	digits string // as ParseFloat reads them; where err is set, the correction, or empty
+	rest   string // what follows, without surrounding space
+	err    error
 }
+
+// plain is the number as we would write it.
+func (n number) plain() string { return n.sign + n.digits }
 
 // scanNumber reads a decimal number from the start of s: a sign, figures with
 // thousands grouped in threes by commas or not grouped, a point, an exponent.
@@ -49,10 +53,10 @@ func scanNumber(s string) number {
 	}
 	exponent, after := cutExponent(after)
 	rest := strings.TrimLeftFunc(after, unicode.IsSpace)
-	plain, err := plainFigures(figures)
-	n := number{rest: rest, err: err}
-	if plain != "" {
-		n.plain = sign + plain + exponent
+	digits, err := plainFigures(figures)
+	n := number{sign: sign, digits: digits, rest: rest, err: err}
+	if digits != "" {
+		n.digits += exponent
 	}
 	if n.err == nil {
 		n.err = whyNotDecimal(figures, after)
@@ -61,7 +65,10 @@ func scanNumber(s string) number {
 		n.err = errSignGap
 	}
 	if n.err == nil {
-		n.value, n.err = parseFinite(n.plain)
+		n.value, n.err = parseFinite(n.digits)
+	}
+	if sign != "" {
+		n.value = -n.value
 	}
 	return n
 }
@@ -177,8 +184,8 @@ func allFigures(s string) bool {
 	return s != ""
 }
 
-func parseFinite(plain string) (float64, error) {
-	v, err := strconv.ParseFloat(plain, 64)
+func parseFinite(digits string) (float64, error) {
+	v, err := strconv.ParseFloat(digits, 64)
 	switch {
 	case errors.Is(err, strconv.ErrRange):
 		return 0, errTooLarge
@@ -187,7 +194,7 @@ func parseFinite(plain string) (float64, error) {
 	case math.IsNaN(v) || math.IsInf(v, 0): // cannot be, and must not
 		return 0, errTooLarge
 	}
-	return v + 0, nil
+	return v, nil
 }
 
 // secondNumber says whether a further number starts in rest, which no unit
@@ -195,7 +202,7 @@ func parseFinite(plain string) (float64, error) {
 func secondNumber(rest string) bool {
 	previous := ' '
 	for _, r := range rest {
-		if r >= '0' && r <= '9' && !unicode.IsLetter(previous) && previous != '^' {
+		if r >= '0' && r <= '9' && !unicode.IsLetter(previous) && !unicode.IsDigit(previous) && previous != '^' {
 			return true
 		}
 		previous = r

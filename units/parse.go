@@ -87,7 +87,7 @@ func unitOf(text string, n number, want dimension, bare *Unit) (Unit, error) {
 		if bare != nil && bare.dim == want {
 			return *bare, nil
 		}
-		return Unit{}, &ParseError{text, "no unit", missing(n.plain, want)}
+		return Unit{}, &ParseError{text, "no unit", missing(n.plain(), want)}
 	}
 	unit, ok := find(n.rest, want)
 	switch {
@@ -102,6 +102,9 @@ func unitOf(text string, n number, want dimension, bare *Unit) (Unit, error) {
 // missing offers the number with each of the usual units.
 func missing(plain string, want dimension) string {
 	first, second := kinds[want].units[0], kinds[want].units[1]
+	if len(plain) > textLimit {
+		return kinds[want].such()
+	}
 	if first == second {
 		return plain + " " + first.symbol
 	}
@@ -109,7 +112,7 @@ func missing(plain string, want dimension) string {
 }
 
 func wrongDimension(rest string, unit Unit) string {
-	reason := SanitizeTo(rest, textLimit) + " is the unit of " + kinds[unit.dim].name
+	reason := SanitizeTo(rest, textLimit) + " is " + kinds[unit.dim].name
 	if unit == Inch {
 		reason += " (inches of water are inH2O)"
 	}
@@ -119,16 +122,19 @@ func wrongDimension(rest string, unit Unit) string {
 // unitError says what is wrong with a text whose number is followed by
 // something that is no unit.
 func unitError(text string, n number, want dimension, bare *Unit) error {
-	if joined, unit, ok := groupedBySpaces(n.plain, n.rest); ok && acceptable(unit, want, bare) {
-		return &ParseError{text, errFigureGroup.Error(), strings.TrimSpace(joined + " " + unit)}
+	if joined, rest, ok := groupedBySpaces(n.plain(), n.rest); ok && acceptable(rest, want, bare) {
+		return &ParseError{text, errFigureGroup.Error(), corrected(joined, rest, want)}
 	}
-	if secondNumber(n.rest) {
-		return &ParseError{text, "two numbers where one is wanted", kinds[want].such()}
+	if seen := SanitizeTo(n.rest, textLimit); seen != n.rest && acceptable(seen, want, nil) {
+		return &ParseError{text, "an invisible character near the unit", corrected(n.plain(), seen, want)}
 	}
 	for _, h := range hints {
 		if foldASCII(n.rest) == h.text {
 			return &ParseError{text, h.reason, kinds[want].such()}
 		}
+	}
+	if secondNumber(n.rest) {
+		return &ParseError{text, "two numbers where one is wanted", kinds[want].such()}
 	}
 	return &ParseError{text, "unknown unit " + SanitizeTo(n.rest, textLimit), kinds[want].such()}
 }
@@ -137,10 +143,19 @@ func unitError(text string, n number, want dimension, bare *Unit) error {
 // number, and puts it right where that can be done in one way only.
 func numberError(text string, n number, want dimension, bare *Unit) error {
 	accepted := kinds[want].such()
-	if n.plain != "" && acceptable(n.rest, want, bare) && correctable(n.err) {
-		accepted = strings.TrimSpace(n.plain + " " + n.rest)
+	if n.digits != "" && acceptable(n.rest, want, bare) && correctable(n.err) {
+		accepted = corrected(n.plain(), n.rest, want)
 	}
 	return &ParseError{text, n.err.Error(), accepted}
+}
+
+// corrected is the text with its number put right, or an example where that
+// would be too long to read.
+func corrected(plain, rest string, want dimension) string {
+	if len(plain)+len(rest) > textLimit {
+		return kinds[want].such()
+	}
+	return SanitizeTo(plain+" "+rest, 2*textLimit)
 }
 
 func correctable(err error) bool { return err == errComma || err == errSignGap }
@@ -151,7 +166,7 @@ func acceptable(rest string, want dimension, bare *Unit) bool {
 		return bare != nil && bare.dim == want
 	}
 	unit, ok := find(rest, want)
-	return ok && unit.dim == want && strings.IndexFunc(rest, unicode.IsControl) < 0
+	return ok && unit.dim == want
 }
 
 // unphysical says why v, in SI, cannot be, or gives nothing.
@@ -182,7 +197,7 @@ func parseUnit(s string, want dimension, accepted string) (Unit, error) {
 	case !ok:
 		return Unit{}, &ParseError{s, "unknown unit", accepted}
 	case unit.dim != want:
-		return Unit{}, &ParseError{s, "the unit of " + kinds[unit.dim].name, accepted}
+		return Unit{}, &ParseError{s, wrongDimension(name, unit), accepted}
 	}
 	return unit, nil
 }

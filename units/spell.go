@@ -108,7 +108,9 @@ func find(text string, want dimension) (Unit, bool) {
 		if spellings[i].unit.dim == want {
 			return *spellings[i].unit, true
 		}
-		other = spellings[i].unit
+		if other == nil {
+			other = spellings[i].unit
+		}
 	}
 	if other == nil {
 		return Unit{}, false
