@@ -1,0 +1,145 @@
+package command
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
+	"holdbook/internal/report"
+	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
+	"holdbook/units"
+)
+
+// answerFlags are the flags of every command that ends in a report.
+type answerFlags struct {
+	units, format, output *value
+	working, priors       bool
+}
+
+func newAnswerFlags() *answerFlags {
+	return &answerFlags{
+		units:  newChoice("ip", "si"),
+		format: newChoice("text", "markdown", "json", "csv", "html"),
+		output: newFile("report.html"),
+	}
+}
+
+func (a *answerFlags) flags() []cli.Flag {
+	return []cli.Flag{
+		flag(a.units, "units", "`SYSTEM` to print in: ip (cfm, in2) or si (m3/h, cm2)"),
+		flag(a.format, "format", "`FORM` of the report: text, markdown, json, csv or html; text unless the name behind -o says otherwise"),
+		flag(a.output, "output", "write to `FILE` instead of the screen; whole or not at all", "o"),
+		&cli.BoolFlag{Name: "working", Usage: "show each formula with your numbers in it, and its source", Destination: &a.working},
+		&cli.BoolFlag{Name: "priors", Usage: "show what was assumed before any reading", Destination: &a.priors},
+	}
+}
+
+// system is the one asked for on the command line, ip when none was.
+func (a *answerFlags) system() units.System {
+	if a.units.text == units.SI.String() {
+		return units.SI
+	}
+	return units.IP
+}
+
+// formats by the ending of an output file's name.
+var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".json": "json", ".csv": "csv", ".html": "html", ".htm": "html"}
+
+func (a *answerFlags) chosenFormat() (report.Format, error) {
+	name := a.format.text
+	if !a.format.given {
+		name = endings[strings.ToLower(filepath.Ext(a.output.text))]
+	}
+	if name == "" {
+		return report.Text, nil
+	}
+	return report.ParseFormat(name)
+}
+
+// answer takes a sheet the whole way: survey, report, output. input is the
+// file the sheet came from, or "".
+func (p *program) answer(s *sheet.Sheet, a *answerFlags, input string) error {
+	if a.output.given && input != "" && input != standardInput && sameFile(a.output.text, input) {
+		return &usageError{text: fmt.Sprintf("the report would overwrite the sheet %s; name another file", safe(input))}
+	}
+	format, err := a.chosenFormat()
+	if err != nil {
+		return err
+	}
+	if a.units.given {
+		s.Job.Units = sheet.Word(a.units.text)
+	}
+	findings, err := survey.Run(s, survey.Options{Working: a.working})
+	if err != nil {
+		return &dataError{err: err}
+	}
+	var b bytes.Buffer
+	o := report.Options{Width: p.width(a.output.text), Working: a.working, Priors: a.priors}
+	if err := report.Write(&b, findings, format, o); err != nil {
+		return &dataError{err: err}
+	}
+	return p.writeResult(b.Bytes(), a.output.text)
+}
+
+// The widths of a text report: what a file or a pipe gets, and the limits of
+// what a terminal gets.
+const (
+	plainWidth    = 80
+	widestReport  = 100
+	narrowestText = 40
+)
+
+// width is the terminal's, within reason; anything but a terminal gets 80
+// columns.
+func (p *program) width(file string) int {
+	f, ok := p.Stdout.(*os.File)
+	if file != "" || !ok || !term.IsTerminal(int(f.Fd())) {
+		return plainWidth
+	}
+	columns, _, err := term.GetSize(int(f.Fd()))
+	if err != nil || columns == 0 {
+		return plainWidth
+	}
+	return min(max(columns, narrowestText), widestReport)
+}
+
+// noArguments refuses arguments where a command takes none.
+func noArguments(c *cli.Context) error {
+	if c.NArg() == 0 {
+		return nil
+	}
+	return &usageError{
+		text:  fmt.Sprintf("%s takes no argument, and %s is one", helpName(c.Command), quote(c.Args().First())),
+		hints: []string{typed(strings.Fields(helpName(c.Command))...)},
+	}
+}
+
+// oneSheet is the sheet that a command's only argument names.
+func (p *program) oneSheet(c *cli.Context) (string, error) {
+	switch args := c.Args().Slice(); len(args) {
+	case 1:
+		return args[0], nil
+	case 0:
+		return "", &usageError{
+			text:  c.Command.Name + " needs the name of a sheet, or - for standard input",
+			hints: []string{p.appended("house.toml"), Name + " demo --sheet -o house.toml   # an example to edit"},
+		}
+	default:
+		line := slices.DeleteFunc(slices.Clone(p.args), func(w string) bool { return slices.Contains(args[1:], w) && w != args[0] })
+		return "", &usageError{
+			text:  fmt.Sprintf("one sheet at a time, and %s is a second", quote(args[1])),
+			hints: []string{typed(line...)},
+		}
+	}
+}
+
+// appended is the typed line with more words.
+func (p *program) appended(words ...string) string {
+	return typed(append(slices.Clone(p.args), words...)...)
+}

@@ -1,0 +1,153 @@
+package command
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// standardInput is the file name that stands for standard input.
+const standardInput = "-"
+
+// maxInput is how much of an input is read. A sheet is a few kilobytes; the
+// package that reads sheets names the limit that holds for them.
+const maxInput = 4 << 20
+
+// readInput reads a whole file, or standard input when name is "-". Standard
+// input can be read only once, so a second claim is refused.
+func (p *program) readInput(name, what string) ([]byte, error) {
+	if name != standardInput {
+		return readFile(name)
+	}
+	if p.stdinFor != "" {
+		return nil, &usageError{text: fmt.Sprintf("standard input cannot be both %s and %s", p.stdinFor, what)}
+	}
+	p.stdinFor = what
+	b, err := io.ReadAll(io.LimitReader(p.Stdin, maxInput))
+	if err != nil {
+		return nil, dataErrorf("cannot read standard input: %w", err)
+	}
+	return b, nil
+}
+
+func readFile(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, cannot("read", name, err)
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, dataErrorf("cannot read %s: it is a folder", safe(name))
+	}
+	b, err := io.ReadAll(io.LimitReader(f, maxInput))
+	if err != nil {
+		return nil, cannot("read", name, err)
+	}
+	return b, nil
+}
+
+// cannot is the error for a file that cannot be used, in plain words.
+func cannot(verb, name string, err error) error {
+	why := err
+	switch pe := (*fs.PathError)(nil); {
+	case errors.Is(err, fs.ErrNotExist):
+		why = errors.New("there is no such file or folder")
+	case errors.Is(err, fs.ErrPermission):
+		why = errors.New("permission denied")
+	case errors.As(err, &pe):
+		why = pe.Err
+	}
+	return dataErrorf("cannot %s %s: %w", verb, safe(name), why)
+}
+
+// sameFile says whether two names lead to one file.
+func sameFile(a, b string) bool {
+	if filepath.Clean(a) == filepath.Clean(b) {
+		return true
+	}
+	ia, errA := os.Stat(a)
+	ib, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(ia, ib)
+}
+
+// writeResult writes a finished result to standard output, or to the file
+// named. Nothing is opened before the result is complete, so that an error
+// never leaves half a file or an empty one.
+func (p *program) writeResult(result []byte, name string) error {
+	if name == "" || name == standardInput {
+		_, err := p.out.Write(result)
+		return wrapWrite(err)
+	}
+	return writeFile(name, result)
+}
+
+func wrapWrite(err error) error {
+	if err == nil {
+		return nil
+	}
+	return dataErrorf("cannot write the result: %w", err)
+}
+
+// writeFile replaces a file as a whole: it writes beside it, flushes to disk
+// and renames. What is no regular file (a pipe, a device) is written as it is.
+func writeFile(name string, content []byte) error {
+	if target, err := filepath.EvalSymlinks(name); err == nil {
+		name = target
+	}
+	mode := fs.FileMode(0o644)
+	if info, err := os.Stat(name); err == nil {
+		if !info.Mode().IsRegular() {
+			return writeDirect(name, content)
+		}
+		mode = info.Mode().Perm()
+	}
+	tmp, err := os.CreateTemp(filepath.Dir(name), ".holdbook-*")
+	if err != nil {
+		return cannot("write", name, err)
+	}
+	err = fill(tmp, content, mode)
+	if err == nil {
+		err = os.Rename(tmp.Name(), name)
+	}
+	if err != nil {
+		os.Remove(tmp.Name())
+		return cannot("write", name, err)
+	}
+	return nil
+}
+
+// fill writes, flushes and closes a fresh file.
+func fill(f *os.File, content []byte, mode fs.FileMode) error {
+	_, err := f.Write(content)
+	if err == nil {
+		err = f.Chmod(mode)
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	return errors.Join(err, f.Close())
+}
+
+func writeDirect(name string, content []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY, 0)
+	if err != nil {
+		return cannot("write", name, err)
+	}
+	_, err = f.Write(content)
+	if err = errors.Join(err, f.Close()); err != nil {
+		return cannot("write", name, err)
+	}
+	return nil
+}
+
+// writeNew writes a file that must not be there yet: a sheet of readings is
+// never overwritten.
+func writeNew(name string, content []byte) error {
+	if _, err := os.Lstat(name); err == nil {
+		return dataErrorf("%s is there already and is not overwritten; name another file", safe(name))
+	}
+	return writeFile(name, content)
+}

@@ -1,0 +1,182 @@
+package command
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+	"holdbook/units"
+)
+
+// fault is a value that a flag refused: what was typed, why, and a value that
+// would do.
+type fault struct {
+	text    string
+	err     error
+	instead string
+}
+
+// flagValue is what all our flags that take a value have in common.
+type flagValue interface {
+	cli.Generic
+	fault() *fault
+	example() string
+	candidates() (words []string, files bool)
+}
+
+// value is the value of one flag, checked as it is read. A flag given twice
+// with two values is refused: the library would take the last in silence.
+type value struct {
+	text   string
+	given  bool
+	bad    *fault
+	sample string                   // a value that would do
+	words  []string                 // all values that would do, when they are few
+	file   bool                     // it names a file
+	check  func(string) error       // says why a text will not do
+	mend   func(text string) string // a likelier text, or ""
+}
+
+// Set implements cli.Generic.
+func (v *value) Set(text string) error {
+	if v.given && text == v.text { // an alias, copied by the library
+		return nil
+	}
+	if v.given {
+		return v.refuse(text, fmt.Errorf("given twice, %s and %s; leave one out", quote(v.text), quote(text)), "")
+	}
+	if err := v.check(text); err != nil {
+		return v.refuse(text, err, v.likelier(text))
+	}
+	v.text, v.given = text, true
+	return nil
+}
+
+func (v *value) refuse(text string, err error, instead string) error {
+	v.bad = &fault{text: text, err: err, instead: instead}
+	return err
+}
+
+// likelier is a value to type in place of a refused one: the same text with a
+// common slip put right where that helps, else the example.
+func (v *value) likelier(text string) string {
+	if v.mend != nil {
+		if m := v.mend(text); m != "" && v.check(m) == nil {
+			return m
+		}
+	}
+	return v.sample
+}
+
+// String implements cli.Generic.
+func (v *value) String() string {
+	if v == nil {
+		return ""
+	}
+	return v.text
+}
+
+func (v *value) fault() *fault   { return v.bad }
+func (v *value) example() string { return v.sample }
+
+// candidates is what completion offers.
+func (v *value) candidates() ([]string, bool) { return v.words, v.file }
+
+// exampleFor is a value that would do for a command's flag.
+func exampleFor(c *cli.Command, name string) string {
+	for _, f := range c.Flags {
+		if g, ok := f.(*cli.GenericFlag); ok && hasName(f, name) {
+			return g.Value.(flagValue).example()
+		}
+	}
+	return ""
+}
+
+// quantity is the flag of a physical quantity. parse reads the text in a
+// system of units, because a bare flow follows --units, which may stand later
+// on the line.
+type quantity[Q ~float64] struct {
+	value
+	parse func(text string, s units.System) (Q, error)
+}
+
+// In is the quantity with bare numbers read in system s; it must be given.
+func (q *quantity[Q]) in(s units.System) (Q, error) { return q.parse(q.text, s) }
+
+func newQuantity[Q ~float64](sample string, parse func(string, units.System) (Q, error)) *quantity[Q] {
+	q := &quantity[Q]{parse: parse}
+	q.sample = sample
+	q.check = func(text string) error {
+		_, err := parse(text, units.IP)
+		return err
+	}
+	q.mend = mendNumber
+	return q
+}
+
+// mendNumber puts the commonest slip right: a decimal comma.
+func mendNumber(text string) string {
+	if strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
+		return strings.Replace(text, ",", ".", 1)
+	}
+	return ""
+}
+
+// anySystem adapts a parser that has no use for the system of units.
+func anySystem[Q ~float64](parse func(string) (Q, error)) func(string, units.System) (Q, error) {
+	return func(text string, _ units.System) (Q, error) { return parse(text) }
+}
+
+func parsePressure(text string, _ units.System) (units.Pressure, error) {
+	return units.ParsePressureIn(text, units.Pascal)
+}
+
+func parseFlow(text string, s units.System) (units.Flow, error) {
+	q, err := units.ParseFlowIn(text, s.Flow())
+	if err == nil && q < 0 {
+		err = fmt.Errorf("%s: a flow is given without a sign", quote(text))
+	}
+	return q, err
+}
+
+func newPressure(sample string) *quantity[units.Pressure] { return newQuantity(sample, parsePressure) }
+
+func newFlow(sample string) *quantity[units.Flow] { return newQuantity(sample, parseFlow) }
+
+// flag makes the library's flag of one of our values.
+func flag(v flagValue, name, usage string, aliases ...string) *cli.GenericFlag {
+	return &cli.GenericFlag{Name: name, Aliases: aliases, Usage: usage, Value: v, DefaultText: "none"}
+}
+
+// newChoice is a flag whose value is one of a few words.
+func newChoice(words ...string) *value {
+	v := &value{sample: words[0], words: words}
+	v.check = func(text string) error {
+		if slices.Contains(words, text) {
+			return nil
+		}
+		return fmt.Errorf("%s is not one of %s", quote(text), strings.Join(words, ", "))
+	}
+	v.mend = func(text string) string { return nearest(text, words) }
+	return v
+}
+
+// newText is a flag that takes any text but an empty one.
+func newText(sample string) *value {
+	v := &value{sample: sample}
+	v.check = func(text string) error {
+		if strings.TrimSpace(text) == "" {
+			return fmt.Errorf("it is empty")
+		}
+		return nil
+	}
+	return v
+}
+
+// newFile is a flag that names a file.
+func newFile(sample string) *value {
+	v := newText(sample)
+	v.file = true
+	return v
+}

@@ -1,0 +1,93 @@
+package command
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Messages, in one place:
+//
+//   - standard output carries results and nothing else; every message goes to
+//     standard error;
+//   - each line starts with the program's name and one of "error", "warning"
+//     or "hint"; it is lower case and ends without a full stop;
+//   - an error says what was wrong and where; a fault in a sheet starts with
+//     file:line:column;
+//   - a hint is something to type, complete, with the fault put right;
+//   - several faults found at once are told at once, a line each.
+
+// Exit statuses.
+const (
+	exitGood  = 0
+	exitData  = 1 // the readings, a file, or the result could not be used
+	exitUsage = 2 // the command line could not be understood
+)
+
+// usageError is a fault in the command line: exit status 2.
+type usageError struct {
+	text  string
+	hints []string // lines to type instead
+}
+
+func (e *usageError) Error() string { return e.text }
+
+// dataError is a fault in a file or in what it says: exit status 1.
+type dataError struct {
+	err   error
+	hints []string
+}
+
+func (e *dataError) Error() string { return e.err.Error() }
+func (e *dataError) Unwrap() error { return e.err }
+
+func dataErrorf(format string, args ...any) error {
+	return &dataError{err: fmt.Errorf(format, args...)}
+}
+
+// tell writes an error to w, with its hints, and returns the exit status.
+func tell(w io.Writer, err error) int {
+	if err == nil {
+		return exitGood
+	}
+	status, hints := exitData, []string(nil)
+	if u := (*usageError)(nil); errors.As(err, &u) {
+		status, hints = exitUsage, u.hints
+	} else if d := (*dataError)(nil); errors.As(err, &d) {
+		hints = d.hints
+	}
+	for _, line := range faults(err) {
+		message(w, "error", line)
+	}
+	for _, h := range hints {
+		message(w, "hint", h)
+	}
+	return status
+}
+
+// warn tells of something that does not stop the work.
+func (p *program) warn(format string, args ...any) {
+	message(p.Stderr, "warning", fmt.Sprintf(format, args...))
+}
+
+// message writes one line; what it quotes has been made safe for a terminal
+// by the package that read it, line breaks are taken care of here.
+func message(w io.Writer, kind, text string) {
+	text = strings.ReplaceAll(strings.TrimRight(text, "\n"), "\n", "\n    ")
+	fmt.Fprintf(w, "%s: %s: %s\n", Name, kind, text)
+}
+
+// faults splits an error that joins several into its parts.
+func faults(err error) []string {
+	for e := err; e != nil; e = errors.Unwrap(e) {
+		if many, ok := e.(interface{ Unwrap() []error }); ok {
+			var lines []string
+			for _, one := range many.Unwrap() {
+				lines = append(lines, faults(one)...)
+			}
+			return lines
+		}
+	}
+	return []string{err.Error()}
+}

@@ -1,0 +1,253 @@
+package command
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+	"holdbook/units"
+)
+
+// Quick commands take their readings from the command line, write them down
+// as a sheet, and go the way of every sheet from there: a number cannot come
+// out differently than it would from a file, and --save keeps the file.
+
+// quickFlags are the flags that all quick commands share.
+type quickFlags struct {
+	*answerFlags
+	save *value
+}
+
+func newQuickFlags() *quickFlags {
+	return &quickFlags{answerFlags: newAnswerFlags(), save: newFile("house.toml")}
+}
+
+func (q *quickFlags) flags(own ...cli.Flag) []cli.Flag {
+	own = append(own, q.answerFlags.flags()...)
+	return append(own, flag(q.save, "save", "keep the readings as a sheet in this new `FILE`, to add to"))
+}
+
+// answerQuick takes a sheet in the making the whole way. A fault found in it
+// has no place in a file, and none is shown.
+func (p *program) answerQuick(t *sheetText, q *quickFlags) error {
+	s, err := parseSheet(commandLine, []byte(t.String()))
+	if err != nil {
+		return withoutPlaces(err)
+	}
+	if q.save.given {
+		if err := writeNew(q.save.text, []byte(t.String())); err != nil {
+			return err
+		}
+	}
+	return p.answer(s, q.answerFlags, "")
+}
+
+// commandLine stands for the file's name in messages on quick commands.
+const commandLine = "command line"
+
+// withoutPlaces takes line and column off the faults of a sheet that nobody
+// has seen.
+func withoutPlaces(err error) error {
+	e := &dataError{}
+	var lines []string
+	for _, line := range faults(err) {
+		if rest, ok := strings.CutPrefix(line, commandLine+":"); ok {
+			if _, text, found := strings.Cut(rest, ": "); found {
+				line = text
+			}
+		}
+		lines = append(lines, line)
+	}
+	e.err = fmt.Errorf("%s", strings.Join(lines, "; "))
+	return e
+}
+
+// sheetText is a sheet in the making, as the text of a readings file.
+type sheetText struct {
+	strings.Builder
+	system units.System
+}
+
+// newSheetText starts a sheet that prints in the given system.
+func newSheetText(s units.System) *sheetText {
+	t := &sheetText{system: s}
+	t.line("# Readings given on the command line. Add to them as they are taken, then run:")
+	t.line("#   holdbook report THIS-FILE")
+	t.line("sheet = 1\n")
+	t.line("[job]")
+	t.key("units", s.String())
+	return t
+}
+
+func (t *sheetText) line(format string, args ...any) { fmt.Fprintf(t, format+"\n", args...) }
+
+// table starts a table: "house" or "[hold]".
+func (t *sheetText) table(name string) { t.line("\n[%s]", name) }
+
+// key writes a text; an empty one is left out.
+func (t *sheetText) key(name, text string) {
+	if text != "" {
+		t.line("%s = %s", name, tomlString(text))
+	}
+}
+
+// pressure writes a pressure as it was typed, in pascals when it was bare.
+func (t *sheetText) pressure(name, text string) { t.key(name, withPascal(text)) }
+
+// flow writes a flow as it was typed, in the unit of the sheet's system when
+// it was bare.
+func (t *sheetText) flow(name, text string) { t.key(name, t.withFlowUnit(text)) }
+
+func withPascal(text string) string {
+	if _, err := units.ParsePressure(text); err == nil || text == "" {
+		return text
+	}
+	return text + " " + units.Pascal.Symbol()
+}
+
+func (t *sheetText) withFlowUnit(text string) string {
+	if _, err := units.ParseFlow(text); err == nil || text == "" {
+		return text
+	}
+	return text + " " + t.system.Flow().Symbol()
+}
+
+// inline writes an inline table of pressures: to_house = { attic = "44 Pa" }.
+func (t *sheetText) inline(name string, readings []pair) {
+	parts := make([]string, len(readings))
+	for i, r := range readings {
+		parts[i] = tomlKey(r.name) + " = " + tomlString(withPascal(r.value))
+	}
+	t.line("%s = { %s }", name, strings.Join(parts, ", "))
+}
+
+// tomlString is a text as a basic string of TOML.
+func tomlString(s string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteByte('\\')
+			b.WriteRune(r)
+		case r < 0x20 || r == 0x7f:
+			fmt.Fprintf(&b, `\u%04X`, r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
+}
+
+// tomlKey is a name as a key of TOML, bare where that is allowed.
+func tomlKey(s string) string {
+	bare := s != "" && !strings.ContainsFunc(s, func(r rune) bool {
+		return r > 0x7f || r != '-' && r != '_' && !isAlphanumeric(r)
+	})
+	if bare {
+		return s
+	}
+	return tomlString(s)
+}
+
+// pair is an argument NAME=VALUE.
+type pair struct{ name, value string }
+
+// pairs reads arguments of the form NAME=VALUE. check says what is wrong with
+// a value; a name given twice is refused.
+func (p *program) pairs(c *cli.Context, form, sample string, check func(string) error) ([]pair, error) {
+	var list []pair
+	seen := map[string]bool{}
+	for _, arg := range c.Args().Slice() {
+		name, text, found := cutLast(arg)
+		name = strings.TrimSpace(name)
+		if !found || name == "" || strings.TrimSpace(text) == "" {
+			return nil, p.badArgument(arg, fmt.Errorf("not of the form %s", form), sample)
+		}
+		if seen[strings.ToLower(name)] {
+			return nil, p.badArgument(arg, fmt.Errorf("given twice"), "")
+		}
+		seen[strings.ToLower(name)] = true
+		if err := check(text); err != nil {
+			instead := name + "=" + mendNumber(text)
+			if mendNumber(text) == "" || check(mendNumber(text)) != nil {
+				instead = sample
+			}
+			return nil, p.badArgument(arg, err, instead)
+		}
+		list = append(list, pair{name, strings.TrimSpace(text)})
+	}
+	return list, nil
+}
+
+// cutLast splits at the last equals sign: values have none, names may.
+func cutLast(arg string) (name, text string, found bool) {
+	i := strings.LastIndex(arg, "=")
+	if i < 0 {
+		return arg, "", false
+	}
+	return arg[:i], arg[i+1:], true
+}
+
+// badArgument is the error for an argument, with the line that has another in
+// its place.
+func (p *program) badArgument(arg string, err error, instead string) error {
+	name, _, _ := cutLast(arg)
+	e := &usageError{text: fmt.Sprintf("%s: %v", safe(name), err)}
+	for i, a := range p.args {
+		if a == arg && instead != "" {
+			e.hints = []string{p.corrected(i, instead)}
+		}
+	}
+	if e.hints == nil {
+		e.hints = []string{p.without(arg)}
+	}
+	return e
+}
+
+// without is the typed line without the last of the words that equal word.
+func (p *program) without(word string) string {
+	for i := len(p.args) - 1; i >= 0; i-- {
+		if p.args[i] == word {
+			return typed(append(append([]string(nil), p.args[:i]...), p.args[i+1:]...)...)
+		}
+	}
+	return typed(p.args...)
+}
+
+// needed is a flag that a command cannot do without.
+type needed struct {
+	flagValue
+	given      bool
+	name, what string
+}
+
+func need[Q ~float64](q *quantity[Q], name, what string) needed {
+	return needed{q, q.given, name, what}
+}
+
+// require tells of all needed flags that are missing at once.
+func (p *program) require(flags ...needed) error {
+	var missing, line []string
+	for _, f := range flags {
+		if !f.given {
+			missing = append(missing, fmt.Sprintf("%s (%s)", dashed(f.name), f.what))
+			line = append(line, dashed(f.name), f.example())
+		}
+	}
+	if missing == nil {
+		return nil
+	}
+	return &usageError{text: "missing: " + strings.Join(missing, ", "), hints: []string{p.appended(line...)}}
+}
+
+func checkPressure(text string) error {
+	_, err := parsePressure(text, units.IP)
+	return err
+}
+
+func checkFlow(text string) error {
+	_, err := parseFlow(text, units.IP)
+	return err
+}
