@@ -1,0 +1,151 @@
+package zonal
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/units"
+)
+
+// Closure is by how much the three pressures of a zone fail to add up:
+// (zone to outside − zone to house) − house, all signed as a gauge shows them.
+// Above 1.5 Pa it deserves a warning and above 5 Pa the readings contradict one
+// another (judgement, computed).
+func Closure(house, zoneToHouse, zoneToOutside units.Pressure) units.Pressure {
+	return zoneToOutside - zoneToHouse - house
+}
+
+// check looks over one state before a method uses it and returns notes.
+func (s HandState) check(method string, needFan bool) ([]string, error) {
+	bad := func(wrong, do string) error {
+		return &HandError{Method: method, About: s.Name, Wrong: wrong, Do: do, Kind: ErrReading}
+	}
+	for _, r := range []*HandPressure{&s.House, s.ZoneToHouse, s.ZoneToOutside} {
+		if r != nil && !(finite(float64(r.Value)) && finite(float64(r.SD)) && r.SD >= 0) {
+			return nil, bad("a pressure or its standard deviation is not a number", "give both in pascals")
+		}
+	}
+	if math.Abs(float64(s.House.Value)) < smallestHold {
+		return nil, bad(fmt.Sprintf("the house is held at only %.1f Pa", float64(s.House.Value)),
+			"hold at least 5 Pa, better 50 Pa")
+	}
+	if s.FullyOpen == NoSide && s.ZoneToHouse == nil && s.ZoneToOutside == nil {
+		return nil, bad("no zone pressure was read", "read the zone to the house or to outside")
+	}
+	if s.Fan == nil && needFan {
+		return nil, bad("no fan flow was read", "read the fan flow in this hold too")
+	}
+	if s.Fan != nil && !s.Fan.valid() {
+		return nil, bad("the fan flow must be a positive number with a standard deviation below 1",
+			"read the fan flow again")
+	}
+	if err := s.checkSigns(bad); err != nil {
+		return nil, err
+	}
+	return s.checkClosure(bad)
+}
+
+func (f HandFlow) valid() bool {
+	return f.Value > 0 && finite(float64(f.Value)) && f.SDLn >= 0 && f.SDLn < 1
+}
+
+// checkSigns refuses a zone outside the span from house to outdoors, which no
+// single fan can bring about.
+func (s HandState) checkSigns(bad func(wrong, do string) error) error {
+	if s.FullyOpen != NoSide {
+		return nil
+	}
+	m := s.moment(&draw{})
+	slack := 0.5
+	for _, r := range []*HandPressure{s.ZoneToHouse, s.ZoneToOutside} {
+		if r != nil {
+			slack = math.Max(slack, 3*math.Hypot(float64(r.SD), float64(s.House.SD)))
+		}
+	}
+	if m.p < -slack {
+		return bad(fmt.Sprintf("the zone lies %.1f Pa beyond the house pressure", -m.p),
+			"check the sign and which space each tap is in")
+	}
+	if m.z < -slack {
+		return bad(fmt.Sprintf("the zone lies %.1f Pa beyond outdoors", -m.z),
+			"check the sign and which space each tap is in")
+	}
+	return nil
+}
+
+func (s HandState) checkClosure(bad func(wrong, do string) error) ([]string, error) {
+	if s.FullyOpen != NoSide || s.ZoneToHouse == nil || s.ZoneToOutside == nil {
+		return nil, nil
+	}
+	miss := float64(Closure(s.House.Value, s.ZoneToHouse.Value, s.ZoneToOutside.Value))
+	switch {
+	case math.Abs(miss) > closureStop:
+		return nil, bad(fmt.Sprintf("house, zone-to-house and zone-to-outside miss one another by %.1f Pa", math.Abs(miss)),
+			"read all three again within one minute and check the taps")
+	case math.Abs(miss) > closureWarn:
+		return []string{fmt.Sprintf("house, zone-to-house and zone-to-outside miss one another by %.1f Pa; "+
+			"the difference is shared out by their standard deviations", math.Abs(miss))}, nil
+	}
+	return nil, nil
+}
+
+// check refuses an error model that cannot be drawn from.
+func (e HandErrors) check(method string) error {
+	ok := e.FanSDLn >= 0 && e.FanSDLn < 1 && e.Cd.Mean > 0 && e.Cd.Mean <= 1 && e.Cd.SD >= 0 && e.Cd.SD < e.Cd.Mean &&
+		e.Air > 0 && e.Air < 10 && e.Draws >= 0
+	for _, n := range []Normal{e.HouseZone, e.ZoneOutside, e.Direct} {
+		ok = ok && n.Mean >= 0.5 && n.Mean <= 1 && n.SD >= 0 && finite(n.SD)
+	}
+	if ok {
+		return nil
+	}
+	return &HandError{Method: method, About: "error model", Kind: ErrReading,
+		Wrong: "an exponent, calibration, discharge coefficient or density is out of range",
+		Do:    "give exponents from 0.5 to 1, a discharge coefficient up to 1 and relative errors below 1"}
+}
+
+// checkChange refuses a change of zone pressure too small to carry an answer,
+// or one away from the side that was opened.
+func checkChange(method string, a, b HandState, opened Side) ([]string, error) {
+	ma, mb := a.moment(&draw{}).at50(0.65), b.moment(&draw{}).at50(0.65)
+	moved := mb.p - ma.p // toward outside
+	if opened == HouseSide {
+		moved = -moved
+	}
+	switch {
+	case moved < -refuseChange:
+		return nil, &HandError{Method: method, About: b.Name, Kind: ErrReading,
+			Wrong: fmt.Sprintf("the zone moved %.1f Pa toward the %s though it was opened to the %s", -moved, opened.other(), opened),
+			Do:    "check what stood open and which space each tap was in"}
+	case moved < refuseChange:
+		return nil, &HandError{Method: method, About: b.Name, Kind: ErrTooSmall,
+			Wrong: fmt.Sprintf("opening it to the %s moved the zone by %.1f Pa, and under %.0f Pa the readings' own errors drown it "+
+				"(a limit computed, not published)", opened, math.Max(moved, 0), refuseChange),
+			Do: tryInstead(ma, opened)}
+	case moved < warnChange:
+		return []string{fmt.Sprintf("the zone moved by only %.1f Pa; %.0f Pa or more in calm air, 8 to 10 Pa in gusts, "+
+			"gives a better answer (computed, not published)", moved, warnChange)}, nil
+	}
+	return nil, nil
+}
+
+func tryInstead(found moment, opened Side) string {
+	if (opened == OutsideSide) == (found.p > found.z) {
+		return fmt.Sprintf("open the zone to the %s instead", opened.other())
+	}
+	return "open it wider"
+}
+
+// CoupledNote says, for another zone read in both states of a test, whether it
+// moved with the change. Above 1 Pa (2 % of a 50 Pa hold; judgement, computed)
+// the two-zone answer is an upper estimate. The readings are to the house, of
+// one sign convention.
+func CoupledNote(name string, before, after HandPressure) (string, bool) {
+	moved := math.Abs(float64(after.Value - before.Value))
+	limit := math.Max(1, 2*math.Hypot(float64(before.SD), float64(after.SD)))
+	if !(moved > limit) {
+		return "", false
+	}
+	return fmt.Sprintf("coupled, upper estimate: the %s moved by %.1f Pa too; open it to outside in both states, or rely on the joint estimate",
+		name, moved), true
+}

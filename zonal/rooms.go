@@ -1,0 +1,147 @@
+package zonal
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbook/units"
+)
+
+const closedDoor = "closed-door reading"
+
+// RoomReading is one room with its door shut while the house is held and the
+// air handler is off.
+type RoomReading struct {
+	Name   string
+	House  HandPressure // house (the hall) to outside, signed
+	ToHall HandPressure // room with reference to the hall, signed as a gauge shows it
+	Gap    *Hole        // the gap at the door, where it was measured
+}
+
+// RoomAnswer is one room of the ranking, the leakiest first.
+type RoomAnswer struct {
+	Name string
+	Rank int // from 1; 0 for a room that cannot be ranked
+	// Share is room-to-hall over house pressure: 0 tight behind the door or a
+	// wide gap, 1 wide open to outside.
+	Share HandAnswer[units.Ratio]
+	// Flow50 is the room's leakage to outside at 50 Pa across it; nil without
+	// a measured gap.
+	Flow50  *HandAnswer[units.Flow]
+	Working []Worked
+	Notes   []string
+}
+
+// RankRooms ranks rooms by what leaks behind their shut doors. Where every gap
+// was measured, by flow,
+//
+//	q = Cd·A·√(2·p_r/ρ), L_room = q·(50/(P − p_r))^n
+//
+// and otherwise by p_r/P, which compares only rooms with equal gaps: a note
+// says so. The exponent is that of HandErrors.Direct. The error is a *HandError
+// that names the room.
+//
+// Source: computed here from the sharp-edged hole and the power law.
+func RankRooms(rooms []RoomReading, e HandErrors) ([]RoomAnswer, error) {
+	if err := e.check(closedDoor); err != nil {
+		return nil, err
+	}
+	answers, measured := make([]RoomAnswer, len(rooms)), 0
+	for i, r := range rooms {
+		a, err := r.answer(e)
+		if err != nil {
+			return nil, err
+		}
+		if answers[i] = a; a.Flow50 != nil {
+			measured++
+		}
+	}
+	byFlow := measured == len(rooms)
+	slices.SortStableFunc(answers, func(a, b RoomAnswer) int { return cmp.Compare(b.key(byFlow), a.key(byFlow)) })
+	for i := range answers {
+		answers[i].Rank = i + 1
+		if !byFlow {
+			answers[i].Notes = append(answers[i].Notes,
+				"ranked by pressure: compares only rooms with equal gaps at the door; measure every gap to rank by flow")
+		}
+	}
+	return answers, nil
+}
+
+func (a RoomAnswer) key(byFlow bool) float64 {
+	if byFlow {
+		return float64(a.Flow50.Value)
+	}
+	return float64(a.Share.Value)
+}
+
+// magnitudes draws the house pressure and the room's to the hall.
+func (r RoomReading) magnitudes(d *draw) (hold, room float64) {
+	dir := math.Copysign(1, float64(r.House.Value))
+	return dir * d.pressure(r.House), -dir * d.pressure(r.ToHall)
+}
+
+func (r RoomReading) answer(e HandErrors) (RoomAnswer, error) {
+	if err := r.check(); err != nil {
+		return RoomAnswer{}, err
+	}
+	out := e.propagate(func(d *draw) []float64 {
+		hold, room := r.magnitudes(d)
+		k := math.Min(1, math.Max(0, room/hold))
+		if r.Gap == nil {
+			return []float64{k, 0}
+		}
+		q := r.Gap.flow(room, r.Gap.SDLn*d.normal(), d, e)
+		return []float64{k, over(q, share(hold-room, d.nD))}
+	})
+	a := RoomAnswer{Name: r.Name, Share: fraction(out[0])}
+	if r.Gap != nil {
+		flow := answer[units.Flow](out[1])
+		a.Flow50 = &flow
+		a.Working = []Worked{r.worked(flow, e)}
+	}
+	if _, room := r.magnitudes(&draw{}); room < warnRoom {
+		a.Notes = append(a.Notes, "under 1 Pa to the hall: little leaks behind this door, or the gap is wide")
+	}
+	return a, nil
+}
+
+// warnRoom is the room pressure (Pa) under which a gauge tells little.
+const warnRoom = 1.0
+
+func (r RoomReading) check() error {
+	bad := func(wrong, do string) error {
+		return &HandError{Method: closedDoor, About: r.Name, Wrong: wrong, Do: do, Kind: ErrReading}
+	}
+	if !finite(float64(r.House.Value)) || !finite(float64(r.ToHall.Value)) || !(r.House.SD >= 0) || !(r.ToHall.SD >= 0) ||
+		math.Abs(float64(r.House.Value)) < smallestHold {
+		return bad("a house pressure of 5 Pa or more and a room pressure are needed", "hold 50 Pa and read the room to the hall")
+	}
+	hold, room := r.magnitudes(&draw{})
+	switch slack := math.Max(0.5, 3*math.Hypot(float64(r.House.SD), float64(r.ToHall.SD))); {
+	case room < -slack:
+		return bad(fmt.Sprintf("the room lies %.1f Pa beyond the hall, which a hold cannot do", -room),
+			"turn the sign or the hoses; the air handler must be off")
+	case room > hold+slack:
+		return bad(fmt.Sprintf("the room lies %.1f Pa beyond outdoors", room-hold), "read the room to the hall again")
+	}
+	if r.Gap == nil {
+		return nil
+	}
+	return r.Gap.check(r.Name)
+}
+
+func (r RoomReading) worked(a HandAnswer[units.Flow], e HandErrors) Worked {
+	d := e.nominal()
+	hold, room := r.magnitudes(d)
+	q := r.Gap.flow(room, 0, d, e)
+	f, au := e.numbers(q), e.areaUnit()
+	return Worked{
+		Formula: "q = Cd·A·√(2·p_r/ρ), L = q·(50 / (P − p_r))^n",
+		Numbers: fmt.Sprintf("gap of %s %s at %s Pa passes %s %s; %s × (50 / %s)^%.2f = %s", fixed(au.FromSI(float64(r.Gap.Area)), 1), au.Symbol(),
+			fixed(room, 1), f.flow(q), f.unit.Symbol(), f.flow(q), fixed(hold-room, 1), d.nD, e.flowText(a)),
+		Source: roomSource,
+	}
+}
