@@ -1,0 +1,174 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"holdbook/internal/survey"
+)
+
+// Document is a report in parts, to be printed as text or Markdown. Screens
+// with findings of their own (what to read next, comparisons) build one too.
+type Document struct {
+	Sections []Section
+}
+
+// Section is one part of a document: a heading in sentence case, paragraphs,
+// a table, and more paragraphs after it. All of it may be absent; a section
+// with nothing but a heading is not printed.
+type Section struct {
+	ID      string // a short key, for anchors
+	Heading string
+	Lead    []string
+	Table   *Table
+	After   []string
+	// Notices are printed as a list, each with its level.
+	Notices []Footnote
+}
+
+// Footnote is a notice with the number it is referred to by; equal notices
+// about several things share one.
+type Footnote struct {
+	Number int
+	survey.Notice
+}
+
+// String is the footnote on one line: "[2] warning, attic: …".
+func (n Footnote) String() string {
+	s := sentence(string(n.Level))
+	if n.About != "" {
+		s += ", " + n.About
+	}
+	s += ": " + n.Text
+	if n.Number > 0 {
+		s = fmt.Sprintf("[%d] %s", n.Number, s)
+	}
+	return s
+}
+
+func (s Section) blank() bool {
+	return len(s.Lead) == 0 && len(s.After) == 0 && len(s.Notices) == 0 && (s.Table == nil || s.Table.Rows() == 0)
+}
+
+// Write prints the document to w as Text or Markdown; other formats are an
+// error. Nothing is written unless all of it can be.
+func (d *Document) Write(w io.Writer, format Format, o Options) error {
+	var b bytes.Buffer
+	var err error
+	switch format {
+	case Text:
+		err = d.text(&b, o)
+	case Markdown:
+		err = d.markdown(&b)
+	default:
+		err = fmt.Errorf("a document is printed as text or Markdown, not as %s", format)
+	}
+	if err != nil {
+		return err
+	}
+	return flush(w, b.Bytes())
+}
+
+// Colours of a text report; tables carry none, for the table library would
+// count them as width.
+const (
+	bold   = "\x1b[1m"
+	red    = "\x1b[1;31m"
+	yellow = "\x1b[33m"
+	reset  = "\x1b[0m"
+)
+
+func paint(s, colour string, on bool) string {
+	if !on || s == "" {
+		return s
+	}
+	return colour + strings.TrimSuffix(s, "\n") + reset + s[len(strings.TrimSuffix(s, "\n")):]
+}
+
+func (d *Document) text(b *bytes.Buffer, o Options) error {
+	first := true
+	for _, s := range d.Sections {
+		if s.blank() {
+			continue
+		}
+		if !first {
+			b.WriteString("\n")
+		}
+		first = false
+		if err := s.text(b, o); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s Section) text(b *bytes.Buffer, o Options) error {
+	limit := o.width()
+	if s.Heading != "" {
+		b.WriteString(paint(paragraph(plain(s.Heading), limit), bold, o.Colour))
+	}
+	for _, p := range s.Lead {
+		b.WriteString(paragraph(plain(p), limit))
+	}
+	if s.Table != nil && s.Table.Rows() > 0 {
+		t, err := s.Table.Text(limit)
+		if err != nil {
+			return err
+		}
+		b.WriteString(t)
+	}
+	for _, p := range s.After {
+		b.WriteString(wrapIndented(plain(p), "", limit))
+	}
+	for _, n := range s.Notices {
+		colour := map[survey.Level]string{survey.Danger: red, survey.Warning: yellow}[n.Level]
+		line := wrapIndented(plain(n.String()), "", limit)
+		b.WriteString(paint(line, colour, o.Colour && colour != ""))
+	}
+	return nil
+}
+
+func (d *Document) markdown(b *bytes.Buffer) error {
+	level := "# "
+	for _, s := range d.Sections {
+		if s.blank() {
+			continue
+		}
+		if s.Heading != "" {
+			fmt.Fprintf(b, "%s%s\n\n", level, escapeBlock(s.Heading))
+			level = "## "
+		}
+		if err := s.markdown(b); err != nil {
+			return err
+		}
+	}
+	trimmed := bytes.TrimRight(b.Bytes(), "\n")
+	b.Truncate(len(trimmed))
+	b.WriteString("\n")
+	return nil
+}
+
+func (s Section) markdown(b *bytes.Buffer) error {
+	for _, p := range s.Lead {
+		fmt.Fprintf(b, "%s\n\n", escapeBlock(p))
+	}
+	if s.Table != nil && s.Table.Rows() > 0 {
+		t, err := s.Table.Markdown()
+		if err != nil {
+			return err
+		}
+		b.WriteString(t + "\n")
+	}
+	for _, p := range s.After {
+		fmt.Fprintf(b, "%s\n\n", escapeBlock(p))
+	}
+	for _, n := range s.Notices {
+		fmt.Fprintf(b, "- %s\n", escapeMarkdown(n.String()))
+	}
+	if len(s.Notices) > 0 {
+		b.WriteString("\n")
+	}
+	return nil
+}

@@ -1,0 +1,98 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/pkg/twwidth"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
+)
+
+// This file is the only one that knows the table library. It gets strings
+// only, already padded, escaped and wrapped, in rows of one length; all that
+// the library would do to them by itself (upper-case headers, centring,
+// trimming, wrapping) is off. It draws into memory, because its Render reports
+// no error when writes fail.
+
+// width is the number of terminal columns that s takes, counted as the library
+// counts when it pads.
+func width(s string) int {
+	if ascii(s) {
+		return len(s)
+	}
+	return twwidth.WidthNoCache(s)
+}
+
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' {
+			return false
+		}
+	}
+	return true
+}
+
+// drawText draws a table without borders, header lines included in rows.
+func drawText(rows [][]string) (string, error) {
+	blueprint := renderer.NewBlueprint(tw.Rendition{
+		Borders: tw.BorderNone, Symbols: tw.NewSymbols(tw.StyleASCII),
+		Settings: tw.Settings{Separators: tw.SeparatorsNone, Lines: tw.LinesNone}})
+	return draw(nil, rows, nil,
+		tablewriter.WithRenderer(blueprint),
+		tablewriter.WithPadding(tw.Padding{Right: strings.Repeat(" ", gap), Overwrite: true}))
+}
+
+// drawMarkdown draws a Markdown table; right tells the columns to set right.
+func drawMarkdown(head []string, rows [][]string, right []bool) (string, error) {
+	return draw(head, rows, right, tablewriter.WithRenderer(renderer.NewMarkdown()))
+}
+
+func draw(head []string, rows [][]string, right []bool, opts ...tablewriter.Option) (string, error) {
+	columns := len(head)
+	if head == nil && len(rows) > 0 {
+		columns = len(rows[0])
+	}
+	align := make(tw.Alignment, columns)
+	for i := range align {
+		align[i] = tw.AlignLeft
+		if i < len(right) && right[i] {
+			align[i] = tw.AlignRight
+		}
+	}
+	opts = append(opts,
+		tablewriter.WithHeaderAutoFormat(tw.Off), tablewriter.WithTrimSpace(tw.Off),
+		tablewriter.WithEastAsian(tw.Off), tablewriter.WithHeaderAutoWrap(tw.WrapNone),
+		tablewriter.WithRowAutoWrap(tw.WrapNone), tablewriter.WithAlignment(align))
+	var buf bytes.Buffer
+	t := tablewriter.NewTable(&buf, opts...)
+	if head != nil {
+		t.Header(head)
+	}
+	for i, r := range rows {
+		if len(r) != columns {
+			return "", fmt.Errorf("row %d of a table has %d cells, not %d", i+1, len(r), columns)
+		}
+		for c := range r {
+			r[c] = strings.ReplaceAll(r[c], noBreak, " ")
+		}
+		if err := t.Append(r); err != nil {
+			return "", fmt.Errorf("table: %w", err)
+		}
+	}
+	if err := t.Render(); err != nil {
+		return "", fmt.Errorf("table: %w", err)
+	}
+	return trimLines(buf.String()), nil
+}
+
+// trimLines takes the padding off the ends of lines.
+func trimLines(s string) string {
+	var b strings.Builder
+	for line := range strings.Lines(s) {
+		b.WriteString(strings.TrimRight(line, " \n") + "\n")
+	}
+	return b.String()
+}

@@ -1,0 +1,55 @@
+package report
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"unicode"
+
+	"holdbook/internal/survey"
+)
+
+// Schema is the JSON Schema (draft 2020-12) of the results object.
+//
+//go:embed schema.json
+var Schema []byte
+
+// writeJSON writes the results object. Numbers carry the shortest text that
+// reads back as the same float64. Names are as the sheet has them; characters
+// that could act on a terminal are written as escapes.
+func writeJSON(b *bytes.Buffer, f *survey.Findings, o Options) error {
+	f, err := clean(f, nil)
+	if err != nil {
+		return err
+	}
+	if !o.Working {
+		f.Working = nil
+	}
+	return EncodeJSON(b, f)
+}
+
+// EncodeJSON writes any value of results in the style of the results object:
+// indented, no HTML escapes, invisible characters escaped, a line break at the
+// end. NaN and infinity are an error.
+func EncodeJSON(b *bytes.Buffer, v any) error {
+	var raw bytes.Buffer
+	e := json.NewEncoder(&raw)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	for _, r := range raw.String() {
+		if r > '~' && !unicode.IsPrint(r) && r <= 0xffff {
+			fmt.Fprintf(b, `\u%04x`, r)
+			continue
+		} else if r > 0xffff && !unicode.IsPrint(r) {
+			hi, lo := (r-0x10000)>>10+0xd800, (r-0x10000)&0x3ff+0xdc00
+			fmt.Fprintf(b, `\u%04x\u%04x`, hi, lo)
+			continue
+		}
+		b.WriteRune(r)
+	}
+	return nil
+}

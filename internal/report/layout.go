@@ -1,0 +1,220 @@
+package report
+
+import (
+	"strings"
+)
+
+// gap is the space between two columns.
+const gap = 2
+
+// minWords is the narrowest that a column of words is made.
+const minWords = 9
+
+// layout is a table on its way to a terminal: cells already aligned in
+// themselves, and a width for each column.
+type layout struct {
+	heads   []string
+	kinds   []Kind
+	rows    [][]string
+	widths  []int // what each column is given
+	content []int // what its widest cell needs
+	least   []int // what it cannot do without
+}
+
+func newLayout(t *Table) *layout {
+	l := &layout{rows: make([][]string, len(t.rows))}
+	for c, col := range t.Columns {
+		cells := make([]Cell, len(t.rows))
+		for i, r := range t.rows {
+			cells[i] = r[c]
+		}
+		texts, least := alignColumn(col.Kind, cells)
+		content := 0
+		for i, s := range texts {
+			l.rows[i] = append(l.rows[i], s)
+			content = max(content, width(s))
+		}
+		head := col.title()
+		l.heads = append(l.heads, head)
+		l.kinds = append(l.kinds, col.Kind)
+		l.content = append(l.content, max(content, longestWord(head)))
+		l.least = append(l.least, max(least, longestWord(head)))
+		l.widths = append(l.widths, max(content, width(head)))
+	}
+	return l
+}
+
+// alignColumn pads the cells of one column so that they line up, and returns
+// with them the least width the column can be given.
+func alignColumn(kind Kind, cells []Cell) (texts []string, least int) {
+	switch kind {
+	case Numbers, Interval:
+		return alignEstimates(cells)
+	case Picture:
+		for _, c := range cells {
+			texts = append(texts, c.value)
+			least = max(least, width(c.value))
+		}
+		return texts, least
+	}
+	for _, c := range cells {
+		texts = append(texts, c.String())
+		least = max(least, min(width(c.String()), minWords))
+	}
+	return texts, least
+}
+
+// alignEstimates lines values up on the decimal point and intervals on their
+// dash. Free words stand on the left, may be wrapped and set no width.
+func alignEstimates(cells []Cell) (texts []string, least int) {
+	var whole, part, left, right int
+	for _, c := range cells {
+		if c.free {
+			least = max(least, longestWord(c.value))
+			continue
+		}
+		w, p := splitPoint(c.String0())
+		whole, part = max(whole, width(w)), max(part, width(p))
+		lo, hi := splitSpan(c.interval)
+		left, right = max(left, width(lo)), max(right, width(hi))
+	}
+	for _, c := range cells {
+		if c.free {
+			texts = append(texts, c.value)
+			continue
+		}
+		w, p := splitPoint(c.String0())
+		s := pad(width(w), whole) + w + p + pad(width(p), part)
+		if c.interval != "" {
+			lo, hi := splitSpan(c.interval)
+			s += pad(0, gap) + pad(width(lo), left) + lo + hi
+		}
+		s = strings.TrimRight(s, " ")
+		texts, least = append(texts, s), max(least, width(s))
+	}
+	return texts, least
+}
+
+// String0 is the number of a cell without its interval.
+func (c Cell) String0() string {
+	if c.value == "" {
+		return empty
+	}
+	return c.value
+}
+
+// splitPoint cuts a number before its decimal point.
+func splitPoint(s string) (whole, part string) {
+	if i := strings.IndexByte(s, '.'); i >= 0 {
+		return s[:i], s[i:]
+	}
+	return s, ""
+}
+
+// splitSpan cuts an interval before its dash or "to".
+func splitSpan(s string) (low, high string) {
+	for _, sep := range []string{"–", " to "} {
+		if i := strings.Index(s, sep); i > 0 {
+			return s[:i], s[i:]
+		}
+	}
+	return s, ""
+}
+
+// fit narrows columns until the table is no wider than limit: first headers
+// are wrapped, then words. It reports whether that was possible.
+func (l *layout) fit(limit int) bool {
+	for l.total() > limit {
+		c := widest(l.widths, l.content)
+		if c < 0 {
+			c = widest(l.widths, l.least)
+		}
+		if c < 0 {
+			return false
+		}
+		l.widths[c]--
+	}
+	return true
+}
+
+func (l *layout) total() int {
+	sum := gap * (len(l.widths) - 1)
+	for _, w := range l.widths {
+		sum += w
+	}
+	return sum
+}
+
+// widest is the widest column that is wider than its floor, -1 if there is none.
+func widest(widths, floor []int) int {
+	at := -1
+	for c, w := range widths {
+		if w > floor[c] && (at < 0 || w > widths[at]) {
+			at = c
+		}
+	}
+	return at
+}
+
+// draw wraps cells to their columns and prints the lines. The header is given
+// to the table library as rows, for it stands at the foot of its lines.
+func (l *layout) draw() (string, error) {
+	lines := l.wrapRow(l.heads, true)
+	for _, r := range l.rows {
+		lines = append(lines, l.wrapRow(r, false)...)
+	}
+	return drawText(lines)
+}
+
+// wrapRow is one row of the table as the lines it takes.
+func (l *layout) wrapRow(row []string, head bool) [][]string {
+	parts := make([][]string, len(row))
+	height := 1
+	for c, s := range row {
+		parts[c] = wrap(s, l.widths[c])
+		height = max(height, len(parts[c]))
+	}
+	lines := make([][]string, height)
+	for i := range lines {
+		lines[i] = make([]string, len(row))
+		for c, p := range parts {
+			at := i
+			if head {
+				at = i - (height - len(p))
+			}
+			if at >= 0 && at < len(p) {
+				lines[i][c] = p[at]
+			}
+			if head && l.kinds[c] == Numbers && c > 0 {
+				lines[i][c] = pad(width(lines[i][c]), l.widths[c]) + lines[i][c]
+			}
+		}
+	}
+	l.rightNumbers(lines, head)
+	return lines
+}
+
+// rightNumbers moves plain numbers to the right of a column that its header
+// made wider than they are.
+func (l *layout) rightNumbers(lines [][]string, head bool) {
+	if head {
+		return
+	}
+	for c, k := range l.kinds {
+		if k != Numbers || c == 0 || l.widths[c] <= l.content[c] && width(l.heads[c]) <= l.content[c] {
+			continue
+		}
+		inner := 0
+		for _, r := range l.rows {
+			inner = max(inner, width(r[c]))
+		}
+		for i := range lines {
+			if lines[i][c] != "" && inner < l.widths[c] {
+				lines[i][c] = pad(inner, l.widths[c]) + lines[i][c]
+			}
+		}
+	}
+}
+
+// pad is the spaces that bring a text of width have to want.
+func pad(have, want int) string { return strings.Repeat(" ", max(0, want-have)) }

@@ -1,0 +1,158 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"holdbook/internal/survey"
+	"holdbook/units"
+)
+
+// empty stands in a cell that has nothing to say.
+const empty = "-"
+
+// texts is an estimate with the digits its interval carries: the value and
+// "low–high". The interval is "" for a value that is known exactly.
+func texts(q *survey.Q) (value, interval string) {
+	if q == nil {
+		return empty, ""
+	}
+	if q.Low == q.High {
+		return number(q.Value), ""
+	}
+	if q.Low > 0 && q.High > wide*q.Low {
+		return figures(q.Value, 2), span(figures(q.Low, 2), figures(q.High, 2))
+	}
+	v, l, h := units.FormatInterval(q.Value, q.Low, q.High)
+	return v, span(l, h)
+}
+
+// wide is the ratio of its ends from which an interval is one of factors: its
+// half-width says nothing of its lower end, so each end gets two figures.
+const wide = 6
+
+// figures prints v with that many significant figures.
+func figures(v float64, n int) string {
+	if v == 0 {
+		return "0"
+	}
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'e', n-1, 64), 64)
+	return units.Fixed(rounded, n-1-int(math.Floor(math.Log10(math.Abs(rounded)))))
+}
+
+// span joins two limits with an en dash, or with "to" where a minus sign would
+// make a dash hard to read.
+func span(low, high string) string {
+	if strings.HasPrefix(low, "-") || strings.HasPrefix(low, "−") {
+		return low + " to " + high
+	}
+	return low + "–" + high
+}
+
+// number prints a number that carries no interval, such as a reading: four
+// significant digits, or all the digits before the decimal point if there are
+// more, and no trailing zeros.
+func number(v float64) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		if v == 0 {
+			return "0"
+		}
+		return "?"
+	}
+	places := max(0, 3-int(math.Floor(math.Log10(math.Abs(v)))))
+	s := strconv.FormatFloat(v, 'f', min(places, 12), 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
+
+// percent prints a share between 0 and 1 as whole percent; the ends are kept
+// for what is certain.
+func percent(share float64) string {
+	switch {
+	case share > 0 && share < 0.01:
+		return "<1"
+	case share > 0.99 && share < 1:
+		return ">99"
+	}
+	return strconv.FormatFloat(share*100, 'f', 0, 64)
+}
+
+// inline is an estimate in running text: "312 cfm (241–399)".
+func inline(q *survey.Q) string {
+	v, i := texts(q)
+	if q != nil {
+		v += spaced(q.Unit)
+	}
+	if i != "" {
+		v += " (" + i + ")"
+	}
+	return v
+}
+
+// inlineIf is inline for a result that may not be resolved.
+func inlineIf(q *survey.Q, resolved bool) string {
+	if resolved {
+		return inline(q)
+	}
+	return unresolved(q)
+}
+
+// unresolved is what is said of an estimate that the readings bound but do not
+// fix: "not resolved (40–900 cfm)".
+func unresolved(q *survey.Q) string {
+	if q == nil {
+		return "not resolved"
+	}
+	_, i := texts(q)
+	if i == "" {
+		return "not resolved"
+	}
+	return "not resolved (" + i + spaced(q.Unit) + ")"
+}
+
+// between names a path.
+func between(p [2]string) string { return p[0] + "–" + p[1] }
+
+// unitOf is the unit that all of the estimates share, "" when there is none or
+// they differ. The unit of a plain number is "".
+func unitOf(qs ...*survey.Q) string {
+	unit := ""
+	for _, q := range qs {
+		switch {
+		case q == nil || q.Unit == "" || q.Unit == "1":
+		case unit == "":
+			unit = q.Unit
+		case unit != q.Unit:
+			return ""
+		}
+	}
+	return unit
+}
+
+// raised writes the powers of units as the SI brochure does.
+var raised = strings.NewReplacer("m2", "m²", "m3", "m³", "in2", "in²", "ft2", "ft²", "ft3", "ft³")
+
+// pretty is a unit as a reader sees it; a plain number has none.
+func pretty(unit string) string {
+	switch unit {
+	case "1", "":
+		return ""
+	case "inH2O":
+		return unit
+	}
+	return raised.Replace(unit)
+}
+
+// spaced is a unit with the space before it.
+func spaced(unit string) string {
+	if unit = pretty(unit); unit != "" {
+		unit = " " + unit
+	}
+	return unit
+}

@@ -1,0 +1,100 @@
+// Package report writes a survey's findings out: as text for a terminal, and
+// as Markdown, JSON, CSV and HTML for everything else. It computes nothing but
+// layout. Every format goes through the same tables and the same rounding, so
+// that two formats of one sheet cannot show different numbers.
+//
+// Names from the sheet are data: each format escapes them in its own way, and
+// control and direction characters are taken out before any format sees them
+// (JSON keeps them, as escapes).
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"holdbook/internal/survey"
+)
+
+// Format is a way of writing findings out.
+type Format int
+
+// The formats, in the order help shows them.
+const (
+	Text Format = iota
+	Markdown
+	JSON
+	CSV
+	HTML
+)
+
+// formats and formatNames are the tables a new format is added to.
+var formats = [...]func(*bytes.Buffer, *survey.Findings, Options) error{
+	Text:     writeText,
+	Markdown: writeMarkdown,
+	JSON:     writeJSON,
+	CSV:      writeCSV,
+}
+
+// String is the format's name as it is typed.
+func (f Format) String() string {
+	if f < 0 || int(f) >= len(formatNames) {
+		return fmt.Sprintf("format %d", int(f))
+	}
+	return formatNames[f]
+}
+
+var formatNames = [...]string{"text", "markdown", "json", "csv", "html"}
+
+// ParseFormat reads a format's name; case does not matter. The error lists the
+// names that are accepted.
+func ParseFormat(s string) (Format, error) {
+	for i, n := range formatNames {
+		if strings.EqualFold(strings.TrimSpace(s), n) {
+			return Format(i), nil
+		}
+	}
+	return Text, fmt.Errorf("unknown format %q: write one of %s", plain(s), strings.Join(formatNames[:], ", "))
+}
+
+// Options says how findings are written.
+type Options struct {
+	Width   int  // columns of a text report; 0 means 80, less than 40 counts as 40
+	Colour  bool // headings and cautions of a text report are coloured
+	Working bool // the formulas with the reader's own numbers, and every reading
+	Priors  bool // what was assumed before any reading
+}
+
+func (o Options) width() int {
+	switch {
+	case o.Width == 0:
+		return 80
+	case o.Width < 40:
+		return 40
+	}
+	return o.Width
+}
+
+// Write writes the findings f to w in one format. The report is built in
+// memory first, so that nothing is written unless all of it can be. The error
+// is that of the writer, or says which result could not be written.
+func Write(w io.Writer, f *survey.Findings, format Format, o Options) error {
+	if format < 0 || int(format) >= len(formats) {
+		return fmt.Errorf("unknown format %d", int(format))
+	}
+	var b bytes.Buffer
+	if err := formats[format](&b, f, o); err != nil {
+		return fmt.Errorf("%s report: %w", format, err)
+	}
+	return flush(w, b.Bytes())
+}
+
+// flush writes all of b and takes a short write without an error for one.
+func flush(w io.Writer, b []byte) error {
+	n, err := w.Write(b)
+	if err == nil && n < len(b) {
+		err = io.ErrShortWrite
+	}
+	return err
+}

@@ -1,0 +1,374 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"holdbook/internal/survey"
+)
+
+// findings puts the parts of a report in the order they are needed in beside
+// the fan: what is dangerous, the house in a line, what does not fit, where the
+// air goes, what to seal; the record comes last. f has been cleaned.
+func findings(f *survey.Findings, o Options) *Document {
+	notes := newFootnotes(f.Notices)
+	d := &Document{}
+	add := func(s ...Section) { d.Sections = append(d.Sections, s...) }
+	add(heading(f.Job), dangers(notes), summary(f), suspects(f), zones(f, notes), paths(f, notes, o), seal(f))
+	add(ducts(f)...)
+	add(openings(f), house(f), multiPoint(f))
+	if o.Working || len(f.Hand) <= shortList {
+		add(hand(f))
+	}
+	add(limits(f), ventilation(f), notices(notes))
+	if o.Working {
+		add(working(f), readings(f, notes))
+	}
+	if o.Priors {
+		add(priors(f))
+	}
+	add(record(f, notes))
+	return d
+}
+
+// shortList is how many hand answers are shown without being asked for.
+const shortList = 6
+
+// heading names the job. It is never blank, so that a report has a title.
+func heading(j survey.Job) Section {
+	s := Section{ID: "job", Heading: title(j), Lead: recordLines(j)}
+	if j.Invented {
+		s.Lead = append([]string{"Invented for demonstration: not a real house."}, s.Lead...)
+	}
+	return s
+}
+
+// summary is the house and the hold in a few lines.
+func summary(f *survey.Findings) Section {
+	return Section{ID: "summary", Lead: []string{houseLine(f.House), holdLine(f)}}
+}
+
+func title(j survey.Job) string {
+	name := j.Name
+	if name == "" {
+		name = "House"
+	}
+	if j.Date != "" {
+		name += ", " + j.Date
+	}
+	return name
+}
+
+func houseLine(h survey.House) string {
+	var parts []string
+	if h.Flow50 != nil {
+		parts = append(parts, "leaks "+inline(h.Flow50)+" at 50 Pa")
+	}
+	if h.AirChanges50 != nil {
+		parts = append(parts, airChanges(h.AirChanges50))
+	}
+	if h.LeakArea4 != nil {
+		parts = append(parts, "leak area "+inline(h.LeakArea4)+" at 4 Pa")
+	}
+	if len(parts) == 0 {
+		return "No door-fan flow was read: pressures and ratios only."
+	}
+	return sentence(strings.Join(parts, "; ")) + ". In brackets: 90 % intervals."
+}
+
+// airChanges says "9.4 air changes an hour (9.1–9.8)".
+func airChanges(q *survey.Q) string {
+	v, i := texts(q)
+	v += " air changes an hour"
+	if i != "" {
+		v += " (" + i + ")"
+	}
+	return v
+}
+
+func sentence(s string) string {
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
+}
+
+// holdLine says how the house was held.
+func holdLine(f *survey.Findings) string {
+	used := 0
+	low, high := math.Inf(1), 0.0
+	for _, h := range f.Holds {
+		if h.Used {
+			used++
+			low, high = min(low, math.Abs(h.House)), max(high, math.Abs(h.House))
+		}
+	}
+	s := fmt.Sprintf("%d %s used", used, plural(used, "hold", "holds"))
+	if used > 0 {
+		p := fmt.Sprintf("%.1f", low)
+		if high-low > 0.05 {
+			p = span(p, fmt.Sprintf("%.1f", high))
+		}
+		s += fmt.Sprintf(", house %s Pa %s outdoors", p, map[bool]string{true: "above", false: "below"}[f.Job.Hold == "pressurised"])
+	}
+	if f.Method.Status != "" && f.Method.Status != "converged" {
+		s += "; the estimate did not settle: " + f.Method.Status
+	}
+	return s + "."
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func dangers(n *footnotes) Section {
+	return Section{ID: "danger", Heading: "Danger", Notices: n.level(survey.Danger)}
+}
+
+func notices(n *footnotes) Section {
+	return Section{ID: "notices", Heading: "Notices",
+		Notices: append(n.level(survey.Warning), n.level(survey.Note)...)}
+}
+
+func suspects(f *survey.Findings) Section {
+	s := Section{ID: "suspects", Heading: "A reading that does not fit"}
+	for _, x := range f.Suspects {
+		s.Lead = append(s.Lead, joinWords(": ", joinWords(", ", x.Hold, pressureName(x.Of, x.To)), x.Text))
+		for _, p := range x.Without {
+			s.Lead = append(s.Lead, "Without it: "+between(p.Between)+" "+inlineIf(p.Flow50, p.Resolved)+" at 50 Pa.")
+		}
+	}
+	return s
+}
+
+// joinWords joins what is not empty.
+func joinWords(sep string, words ...string) string {
+	return strings.Join(slices.DeleteFunc(slices.Clone(words), func(s string) bool { return s == "" }), sep)
+}
+
+func pressureName(of, to string) string {
+	if to == "" {
+		return of
+	}
+	return of + " to " + to
+}
+
+// zones says where the air goes.
+func zones(f *survey.Findings, n *footnotes) Section {
+	s := Section{ID: "zones", Heading: "Where the air goes, house at 50 Pa"}
+	s.Table = NewTable(Column{Head: "zone"},
+		Column{"to house", unitOf(each(f.Zones, func(z survey.Zone) *survey.Q { return z.ToHouse })...), Interval},
+		Column{"connection", "", Interval},
+		Column{"through-flow", unitOf(each(f.Zones, func(z survey.Zone) *survey.Q { return z.ThroughFlow50 })...), Interval})
+	for _, z := range f.Zones {
+		s.Table.Add(Say(z.Name+n.mark(z.Name)), Est(z.ToHouse), Est(z.ConnectionFraction), EstIf(z.ThroughFlow50, z.Resolved))
+	}
+	if s.Table.Rows() == 0 {
+		return s
+	}
+	s.After = append(s.After, "Connection fraction: 0 the zone is outdoors, 1 it is indoors.")
+	for _, z := range f.Zones {
+		if z.Near != "" {
+			s.After = append(s.After, fmt.Sprintf("%s reads within 2 Pa of %s: the ratio of its two leaks is only bounded.",
+				z.Name, theSpace(z.Near)))
+		}
+	}
+	return s
+}
+
+func theSpace(name string) string {
+	if name == "house" {
+		return "the house"
+	}
+	return name
+}
+
+// each is one estimate out of every element of a list.
+func each[T any](list []T, pick func(T) *survey.Q) []*survey.Q {
+	var out []*survey.Q
+	for _, e := range list {
+		out = append(out, pick(e))
+	}
+	return out
+}
+
+// bySize puts the paths that are resolved first, the largest on top. Those that
+// need a note are no leaks to compare with (open registers) and stand last.
+func bySize(list []survey.Path) []survey.Path {
+	out := slices.Clone(list)
+	slices.SortStableFunc(out, func(a, b survey.Path) int {
+		for _, first := range [][2]bool{{a.Note == "", b.Note == ""}, {a.Resolved, b.Resolved}} {
+			if first[0] != first[1] {
+				return map[bool]int{true: -1, false: 1}[first[0]]
+			}
+		}
+		return compareSize(b.Flow50, a.Flow50)
+	})
+	return out
+}
+
+func compareSize(a, b *survey.Q) int {
+	size := func(q *survey.Q) float64 {
+		if q == nil {
+			return -1
+		}
+		return q.Value
+	}
+	switch x, y := size(a), size(b); {
+	case x < y:
+		return -1
+	case x > y:
+		return 1
+	}
+	return 0
+}
+
+// paths is the leaks by size.
+func paths(f *survey.Findings, n *footnotes, o Options) Section {
+	s := Section{ID: "paths", Heading: "Leaks by size"}
+	list := bySize(f.Paths)
+	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
+	areas := each(list, func(p survey.Path) *survey.Q { return p.Area4 })
+	s.Table = NewTable(Column{Head: "between"}, Column{"at 50 Pa", unitOf(flows...), Interval},
+		Column{"area at 4 Pa", unitOf(areas...), Interval}, Column{Head: "", Kind: Picture})
+	if o.Working {
+		s.Table.Columns[3] = Column{"exponent", "", Interval}
+	}
+	bars := newBars(flows)
+	for i, p := range list {
+		row := []Cell{Say(pathName(p) + n.mark(between(p.Between))), EstIf(p.Flow50, p.Resolved), EstIf(p.Area4, p.Resolved)}
+		if !p.Resolved {
+			row[2] = Cell{}
+		}
+		if o.Working {
+			row = append(row, Est(p.Exponent))
+		} else {
+			row = append(row, Cell{value: bars.draw(flows[i], p.Resolved), free: true})
+		}
+		s.Table.Add(row...)
+	}
+	s.After = pathNotes(list, areas)
+	return s
+}
+
+func pathName(p survey.Path) string {
+	if p.Note == "" {
+		return between(p.Between)
+	}
+	return between(p.Between) + ", " + p.Note
+}
+
+func pathNotes(list []survey.Path, areas []*survey.Q) []string {
+	if len(list) == 0 {
+		return nil
+	}
+	notes := []string{"Each leak's own size: what it alone passes with 50 Pa across it." + areaBasis(areas...)}
+	var prior []string
+	for _, p := range list {
+		if p.MostlyPrior {
+			prior = append(prior, between(p.Between))
+		}
+	}
+	if len(prior) > 0 {
+		notes = append(notes, "Mostly prior, hardly touched by the readings: "+strings.Join(prior, ", ")+".")
+	}
+	return notes
+}
+
+// areaBasis names the pressure and coefficient of areas, as every area must.
+func areaBasis(areas ...*survey.Q) string {
+	for _, a := range areas {
+		if a != nil && a.Coefficient > 0 {
+			at := ""
+			if a.Pressure > 0 {
+				at = " at " + number(a.Pressure) + " Pa"
+			}
+			return fmt.Sprintf(" Areas%s with discharge coefficient %s.", at, coefficient(a.Coefficient))
+		}
+	}
+	return ""
+}
+
+// coefficient prints a discharge coefficient as the trade writes it: 1.0,
+// 0.611, 0.60.
+func coefficient(c float64) string {
+	s := number(c)
+	switch {
+	case !strings.Contains(s, "."):
+		return s + ".0"
+	case len(s) == len("0.6"):
+		return s + "0"
+	}
+	return s
+}
+
+// seal is what to seal first.
+func seal(f *survey.Findings) Section {
+	s := Section{ID: "seal", Heading: "Seal first"}
+	drops := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.Drop50 })
+	hours := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.DropPerHour })
+	after := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return fanThen(c) })
+	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{"fan falls by", unitOf(drops...), Interval},
+		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour", unitOf(hours...), Interval})
+	for _, c := range sealOrder(f.SealFirst) {
+		step, chance := Num(fmt.Sprint(c.Step)), Num(percent(c.ChanceFirst))
+		if c.Step == 0 {
+			step = Cell{}
+		}
+		if c.Direct {
+			chance = Cell{}
+		}
+		s.Table.Add(step, Say(joinWords(": ", sealName(c), c.Note)), Est(c.Drop50), chance, Est(fanThen(c)), Est(c.DropPerHour))
+	}
+	if len(f.SealFirst) > 0 {
+		s.After = []string{"Fan falls by: at 50 Pa, this one alone sealed. Best: chance that it saves most. " +
+			"Fan then: reading to expect after this step and those before it."}
+	}
+	return s
+}
+
+func sealName(c survey.SealChoice) string {
+	if c.What != "" {
+		return c.What
+	}
+	if c.Direct {
+		return between(c.Between) + ", direct leaks, not one job"
+	}
+	return between(c.Between)
+}
+
+func fanThen(c survey.SealChoice) *survey.Q {
+	if c.FanAtStep != nil {
+		return c.FanAtStep
+	}
+	return c.FanAfter
+}
+
+// sealOrder is the choices by step, then those outside the order.
+func sealOrder(list []survey.SealChoice) []survey.SealChoice {
+	out := slices.Clone(list)
+	key := func(c survey.SealChoice) int {
+		switch {
+		case c.Direct:
+			return math.MaxInt
+		case c.Step == 0:
+			return math.MaxInt - 1
+		}
+		return c.Step
+	}
+	slices.SortStableFunc(out, func(a, b survey.SealChoice) int {
+		x, y := key(a), key(b)
+		switch {
+		case x < y:
+			return -1
+		case x > y:
+			return 1
+		}
+		return 0
+	})
+	return out
+}

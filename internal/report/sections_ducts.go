@@ -1,0 +1,182 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"holdbook/internal/survey"
+)
+
+// ducts is everything known of the duct system, a section for each table.
+func ducts(f *survey.Findings) []Section {
+	d := f.Ducts
+	if d == nil {
+		return nil
+	}
+	main := Section{ID: "ducts", Heading: "Ducts", After: d.Notes}
+	main.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
+	for _, q := range ductQuantities(d) {
+		if q.q != nil {
+			main.Table.Add(Say(quantity(q.key)), Est(q.q), unitCell(q.q))
+		}
+	}
+	return []Section{main, ductTests(d), registers(d), onOff(d), losses(d), rooms(d)}
+}
+
+// keyed is an estimate with its key in the results.
+type keyed struct {
+	key string
+	q   *survey.Q
+}
+
+func ductQuantities(d *survey.Ducts) []keyed {
+	return []keyed{
+		{"leakage_outside_25", d.LeakageOutside25}, {"leakage_total_25", d.LeakageTotal25},
+		{"supply_leakage", d.SupplyLeakage}, {"return_leakage", d.ReturnLeakage}, {"net_imbalance", d.NetImbalance},
+		{"delivery_effectiveness", d.DeliveryEffectiveness}, {"distribution_efficiency", d.DistributionEfficiency},
+		{"covered_pressure", d.CoveredPressure},
+	}
+}
+
+// unitCell is the unit of an estimate, in a table whose rows differ in it.
+func unitCell(q *survey.Q) Cell {
+	if q == nil || pretty(q.Unit) == "" {
+		return Cell{}
+	}
+	return Say(pretty(q.Unit))
+}
+
+func ductTests(d *survey.Ducts) Section {
+	s := Section{ID: "duct-tests", Heading: "Duct tests, each by itself"}
+	s.Table = NewTable(Column{Head: "test"}, Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"}, Column{Head: ""})
+	for _, t := range d.Tests {
+		unit := unitCell(t.Result)
+		if !t.Resolved {
+			unit = Cell{}
+		}
+		result := EstIf(t.Result, t.Resolved)
+		if t.Result == nil && !t.Resolved {
+			result = Cell{value: "not resolved", free: true}
+		}
+		s.Table.Add(Say(t.Name), Say(quantity(t.Quantity)), result, unit, sayIf(t.Agrees))
+		if t.Note != "" {
+			s.After = append(s.After, sentence(t.Name)+": "+t.Note)
+		}
+	}
+	return s
+}
+
+// sayIf is Say, with an empty cell for nothing.
+func sayIf(s string) Cell {
+	if s == "" {
+		return Cell{}
+	}
+	return Say(s)
+}
+
+// byRank puts what to look at first on top and what has no rank last.
+func byRank[T any](list []T, rank func(T) int) []T {
+	out := slices.Clone(list)
+	key := func(e T) int {
+		if r := rank(e); r > 0 {
+			return r
+		}
+		return len(list) + 1
+	}
+	slices.SortStableFunc(out, func(a, b T) int { return cmp.Compare(key(a), key(b)) })
+	return out
+}
+
+func registers(d *survey.Ducts) Section {
+	list := byRank(d.Registers, func(r survey.Register) int { return r.Rank })
+	s := Section{ID: "registers", Heading: "Registers, the branch to look at first on top"}
+	unit := func(pick func(survey.Register) *survey.Q) string { return unitOf(each(list, pick)...) }
+	s.Table = NewTable(Column{Head: "register"}, Column{Head: "side"},
+		Column{"covered", unit(func(r survey.Register) *survey.Q { return r.Cover }), Numbers},
+		Column{"corrected", unit(func(r survey.Register) *survey.Q { return r.Cover50 }), Interval},
+		Column{"held", unit(func(r survey.Register) *survey.Q { return r.Held }), Numbers},
+		Column{"running", unit(func(r survey.Register) *survey.Q { return r.Flow }), Numbers},
+		Column{"of design", "%", Numbers}, Column{Head: "look for"})
+	for _, r := range list {
+		share := Cell{}
+		if r.ShareDesign != nil {
+			share = Num(percent(*r.ShareDesign))
+		}
+		s.Table.Add(Say(r.Name), sayIf(r.Side), asRead(r.Cover), Est(r.Cover50), asRead(r.Held), asRead(r.Flow), share, sayIf(r.Verdict))
+	}
+	if s.Table.Rows() > 0 {
+		s.After = registerNotes(list)
+	}
+	return s
+}
+
+// registerNotes explains the columns that are there.
+func registerNotes(list []survey.Register) []string {
+	if unitOf(each(list, func(r survey.Register) *survey.Q { return r.Cover })...) == "" {
+		return nil
+	}
+	return []string{"Covered: pressure across the covered register during the hold (pressure pan reading); " +
+		"corrected: for a 50 Pa hold and for the space the ducts run in."}
+}
+
+// asRead is a reading kept as an estimate: the value alone, as it was read.
+func asRead(q *survey.Q) Cell {
+	if q == nil {
+		return Cell{}
+	}
+	return Value(q.Value)
+}
+
+func onOff(d *survey.Ducts) Section {
+	s := Section{ID: "on-off", Heading: "On/off test"}
+	if d.OnOff == nil {
+		return s
+	}
+	unit := ""
+	for _, p := range d.OnOff.Points {
+		unit = p.Unit
+	}
+	s.Table = NewTable(Column{"house", "Pa", Numbers}, Column{"on less off", unit, Numbers}, Column{"fitted", unit, Numbers})
+	for _, p := range d.OnOff.Points {
+		s.Table.Add(Value(p.Pressure), Value(p.Difference), Num(fitted(p.Fitted)))
+	}
+	s.After = []string{"Envelope flow with the air handler on less off, at one house pressure (ASTM E1554 method A)."}
+	if c := d.OnOff.Correlation; c != 0 {
+		s.After = append(s.After, fmt.Sprintf("Supply and return leakage are correlated, %.2f: their difference is known better than either.", c))
+	}
+	return s
+}
+
+// fitted prints a computed point of a curve: no interval, so few digits.
+func fitted(v float64) string {
+	if v > -10 && v < 10 {
+		return fmt.Sprintf("%.1f", v)
+	}
+	return fmt.Sprintf("%.0f", v)
+}
+
+func losses(d *survey.Ducts) Section {
+	s := Section{ID: "losses", Heading: "Where heating or cooling goes, and what repair gains"}
+	shares := each(d.Losses, func(l survey.Loss) *survey.Q { return l.Share })
+	costs := each(d.Losses, func(l survey.Loss) *survey.Q { return l.Cost })
+	s.Table = NewTable(Column{Head: "cause"}, Column{"share", unitOf(shares...), Interval}, Column{"a year", unitOf(costs...), Interval}, Column{Head: "note"})
+	for _, l := range d.Losses {
+		s.Table.Add(Say(l.Cause), Est(l.Share), Est(l.Cost), sayIf(l.Note))
+	}
+	return s
+}
+
+func rooms(d *survey.Ducts) Section {
+	list := byRank(d.Rooms, func(r survey.RoomPressure) int { return r.Rank })
+	s := Section{ID: "rooms", Heading: "Rooms behind shut doors"}
+	unit := func(pick func(survey.RoomPressure) *survey.Q) string { return unitOf(each(list, pick)...) }
+	s.Table = NewTable(Column{Head: "room"},
+		Column{"to house", unit(func(r survey.RoomPressure) *survey.Q { return r.Pressure }), Interval},
+		Column{"leak at 50 Pa", unit(func(r survey.RoomPressure) *survey.Q { return r.Flow50 }), Interval},
+		Column{"opening needed", unit(func(r survey.RoomPressure) *survey.Q { return r.Transfer }), Interval}, Column{Head: ""})
+	for _, r := range list {
+		s.Table.Add(Say(r.Name), Est(r.Pressure), Est(r.Flow50), Est(r.Transfer), sayIf(r.Verdict))
+	}
+	return s
+}

@@ -1,0 +1,250 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"holdbook/internal/survey"
+)
+
+func openings(f *survey.Findings) Section {
+	s := Section{ID: "openings", Heading: "What was opened"}
+	flows := each(f.Openings, func(o survey.Opening) *survey.Q { return o.Flow50 })
+	areas := each(f.Openings, func(o survey.Opening) *survey.Q { return o.Area })
+	s.Table = NewTable(Column{Head: "opening"}, Column{Head: "between"}, Column{"at 50 Pa", unitOf(flows...), Interval},
+		Column{"area", unitOf(areas...), Interval}, Column{Head: "size"})
+	for _, o := range f.Openings {
+		area, size := Est(o.Area), "estimated"
+		if !o.Resolved {
+			area = Cell{}
+		}
+		if o.Known {
+			size = "given"
+		}
+		s.Table.Add(Say(joinWords(", ", o.Name, o.Hold)), Say(between(o.Between)), EstIf(o.Flow50, o.Resolved), area, Say(size))
+	}
+	if basis := areaBasis(areas...); basis != "" {
+		s.After = []string{strings.TrimSpace(basis)}
+	}
+	return s
+}
+
+func houseQuantities(h survey.House) []keyed {
+	return []keyed{{"flow_50", h.Flow50}, {"exponent", h.Exponent}, {"air_changes_50", h.AirChanges50},
+		{"flow_50_per_floor_area", h.FlowPerArea}, {"leak_area_4", h.LeakArea4}, {"leak_area_10", h.LeakArea10},
+		{"flow_50_standard_air", h.StandardAir}}
+}
+
+func house(f *survey.Findings) Section {
+	s := Section{ID: "house", Heading: "The whole house"}
+	s.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
+	for _, k := range houseQuantities(f.House) {
+		if k.q == nil {
+			continue
+		}
+		name := quantity(k.key)
+		if k.key == "flow_50_standard_air" {
+			name = joinWords(", ", name, f.House.StandardBy)
+		}
+		s.Table.Add(Say(name), Est(k.q), unitCell(k.q))
+	}
+	for _, a := range []*survey.Q{f.House.LeakArea4, f.House.LeakArea10} {
+		if basis := areaBasis(a); basis != "" {
+			s.After = append(s.After, strings.TrimSpace(basis))
+		}
+	}
+	return s
+}
+
+func multiPoint(f *survey.Findings) Section {
+	s := Section{ID: "multi-point", Heading: "Multi-point test, standard regression"}
+	m := f.House.MultiPoint
+	if m == nil {
+		return s
+	}
+	s.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "limits"}, Column{Head: "unit"})
+	add := func(name string, q *survey.Q, fallback float64) {
+		if q != nil {
+			s.Table.Add(Say(name), Est(q), Say(fmt.Sprintf("%s %%", number(level(q, fallback)))), unitCell(q))
+		}
+	}
+	add("exponent", &m.Exponent, 95)
+	add("flow at 50 Pa", &m.Flow50, 95)
+	add("flow coefficient", &m.Coefficient, 95)
+	add("leak area at 4 Pa", m.LeakArea4, 95)
+	add("leak area at 10 Pa", m.LeakArea10, 95)
+	add("exponent, weighted", m.WeightedExponent, 90)
+	add("flow at 50 Pa, weighted", m.WeightedFlow50, 90)
+	s.After = []string{fmt.Sprintf("%d points, r² %.4f. Limits of 95 %% hold the scatter of the fit alone; weighted: both errors of every point.",
+		len(m.Points), m.R2)}
+	return s
+}
+
+// level is the level of an interval in percent.
+func level(q *survey.Q, fallback float64) float64 {
+	if q.Level > 0 {
+		return q.Level
+	}
+	return fallback
+}
+
+func hand(f *survey.Findings) Section {
+	s := Section{ID: "hand", Heading: "By hand, beside the estimate"}
+	s.Table = NewTable(Column{Head: "method"}, Column{Head: "about"}, Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
+	for _, h := range f.Hand {
+		unit := unitCell(h.Result)
+		result := EstIf(h.Result, h.Resolved)
+		if !h.Resolved {
+			unit = Cell{}
+			if h.Result == nil {
+				result = Cell{value: "not resolved", free: true}
+			}
+		}
+		s.Table.Add(Say(h.Method), sayIf(h.About), Say(quantity(h.Quantity)), result, unit)
+		if h.Note != "" {
+			s.After = append(s.After, joinWords(", ", sentence(h.Method), h.About)+": "+h.Note)
+		}
+	}
+	return s
+}
+
+func limits(f *survey.Findings) Section {
+	s := Section{ID: "limits", Heading: "Against published limits"}
+	s.Table = NewTable(Column{Head: "document"}, Column{Head: "quantity"}, Column{Head: "limit"}, Column{"result", "", Interval}, Column{Head: "unit"}, Column{Head: ""})
+	for _, l := range f.Limits {
+		s.Table.Add(Say(joinWords(" ", l.Document, l.Edition)), Say(quantity(l.Quantity)), sayIf(l.Limit), Est(l.Result), unitCell(l.Result), sayIf(l.Verdict))
+	}
+	if len(f.Limits) > 0 {
+		s.After = []string{"A comparison, not a certificate: the document in force, local code and a licensed professional decide."}
+	}
+	return s
+}
+
+func ventilation(f *survey.Findings) Section {
+	s := Section{ID: "ventilation", Heading: "Ventilation"}
+	v := f.Ventilation
+	if v == nil {
+		return s
+	}
+	s.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
+	for _, k := range ventilationQuantities(v) {
+		if k.q != nil {
+			s.Table.Add(Say(quantity(k.key)), Est(k.q), unitCell(k.q))
+		}
+	}
+	if v.Text != "" {
+		s.After = append(s.After, v.Text)
+	}
+	if v.Model != "" {
+		s.After = append(s.After, "Model: "+v.Model)
+	}
+	return s
+}
+
+func ventilationQuantities(v *survey.Ventilation) []keyed {
+	return []keyed{{"infiltration", v.Infiltration}, {"required", v.Required}, {"fan", v.Fan}}
+}
+
+// working is every formula with the reader's own numbers in it.
+func working(f *survey.Findings) Section {
+	s := Section{ID: "working", Heading: "Working"}
+	for _, w := range f.Working {
+		line := joinWords(": ", w.About, joinWords("; ", w.Formula, w.Numbers))
+		if w.Source != "" {
+			line += " [" + w.Source + "]"
+		}
+		s.After = append(s.After, line)
+	}
+	return s
+}
+
+func readings(f *survey.Findings, n *footnotes) Section {
+	s := Section{ID: "readings", Heading: "Every reading against the estimate"}
+	s.Table = NewTable(Column{Head: "hold"}, Column{Head: "reading"}, Column{Head: "read", Kind: Numbers},
+		Column{"predicted", "", Interval}, Column{Head: "unit"}, Column{"off by", "sd", Numbers})
+	for _, r := range f.Readings {
+		off := Num(fmt.Sprintf("%.1f", r.OffBySD))
+		if !r.Checkable {
+			off = Num("unchecked")
+		}
+		s.Table.Add(Say(r.Hold), Say(pressureName(r.Of, r.To)+n.mark(r.Hold, r.Of)), Value(r.Read), Est(&r.Predicted), sayIf(pretty(r.Unit)), off)
+	}
+	for _, r := range f.Readings {
+		if !r.Checkable {
+			s.After = []string{"Unchecked: no other reading says anything of this one."}
+		}
+	}
+	return s
+}
+
+func priors(f *survey.Findings) Section {
+	s := Section{ID: "priors", Heading: "What was assumed before any reading"}
+	s.Table = NewTable(Column{Head: "of"}, Column{"prior", "", Interval}, Column{Head: "unit"}, Column{Head: "from"})
+	for _, p := range f.Priors {
+		s.Table.Add(Say(p.Of), Est(&p.Median), unitCell(&p.Median), sayIf(p.From))
+	}
+	return s
+}
+
+// record is the holds and who took them.
+func record(f *survey.Findings, n *footnotes) Section {
+	s := Section{ID: "record", Heading: "Record"}
+	unit := ""
+	for _, h := range f.Holds {
+		if h.Fan != nil {
+			unit = h.FanUnit
+		}
+	}
+	s.Table = NewTable(Column{Head: "hold"}, Column{"house", "Pa", Numbers}, Column{"baseline", "Pa", Numbers}, Column{"fan", unit, Numbers}, Column{Head: "against as found"})
+	for _, h := range f.Holds {
+		fan := Cell{}
+		if h.Fan != nil {
+			fan = Value(*h.Fan)
+		}
+		name := h.Name + n.mark(h.Name)
+		if !h.Used {
+			name += ", not used"
+		}
+		s.Table.Add(Say(name), Value(h.House), Value(h.Baseline), fan, sayIf(strings.Join(h.Changes, "; ")))
+	}
+	s.After = append(s.After, methodLine(f.Method))
+	return s
+}
+
+func recordLines(j survey.Job) []string {
+	var out []string
+	if line := joinWords("; ", prefixed("by ", j.By), prefixed("place: ", j.Place), prefixed("wind: ", j.Wind)); line != "" {
+		out = append(out, sentence(line)+".")
+	}
+	if line := joinWords(", ", prefixed("gauge ", j.GaugeID), prefixed("calibrated ", j.GaugeCal)); line != "" {
+		out = append(out, sentence(line)+".")
+	}
+	if j.Note != "" {
+		out = append(out, j.Note)
+	}
+	return out
+}
+
+func prefixed(prefix, s string) string {
+	if s == "" {
+		return ""
+	}
+	return prefix + s
+}
+
+func methodLine(m survey.Method) string {
+	s := "Intervals: 90 %"
+	switch m.Intervals {
+	case "curvature":
+		s += ", from the curvature of one joint estimate"
+	case "sampled":
+		s += ", sampled from one joint estimate"
+	}
+	if m.Status != "" {
+		s += "; " + m.Status
+	}
+	if m.RHat > 0 {
+		s += fmt.Sprintf("; R-hat %.3f, effective samples %.0f", m.RHat, m.Effective)
+	}
+	return s + "."
+}

@@ -1,0 +1,43 @@
+package report
+
+import "strings"
+
+// quantities says in words what the keys of results mean.
+var quantities = map[string]string{
+	"flow_50":                 "flow at 50 Pa",
+	"exponent":                "flow exponent",
+	"air_changes_50":          "air changes at 50 Pa",
+	"flow_50_per_floor_area":  "flow at 50 Pa per floor area",
+	"leak_area_4":             "leak area at 4 Pa",
+	"leak_area_10":            "leak area at 10 Pa",
+	"area_4":                  "leak area at 4 Pa",
+	"flow_50_standard_air":    "flow at 50 Pa in standard air",
+	"flow_now_50":             "flow with the house at 50 Pa",
+	"to_house":                "pressure to the house",
+	"connection_fraction":     "connection fraction",
+	"through_flow_50":         "through-flow at 50 Pa",
+	"leak_ratio":              "house leak over outside leak",
+	"leakage_outside_25":      "leakage to outside at 25 Pa",
+	"leakage_total_25":        "total leakage at 25 Pa",
+	"leakage_outside_50":      "leakage to outside at 50 Pa",
+	"supply_leakage":          "supply leakage, running",
+	"return_leakage":          "return leakage, running",
+	"net_imbalance":           "net imbalance, running",
+	"delivery_effectiveness":  "delivery effectiveness",
+	"distribution_efficiency": "distribution efficiency",
+	"covered_pressure":        "duct pressure to the house, registers covered",
+	"open_pressure":           "duct pressure to the house, registers open",
+	"area":                    "area",
+	"infiltration":            "infiltration",
+	"required":                "ventilation asked for",
+	"fan":                     "fan flow that supplies it",
+}
+
+// quantity is a key in words; a key that has none is shown without its
+// underscores rather than hidden.
+func quantity(key string) string {
+	if w, ok := quantities[key]; ok {
+		return w
+	}
+	return strings.ReplaceAll(key, "_", " ")
+}
