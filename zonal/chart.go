@@ -1,0 +1,449 @@
+package zonal
+
+import (
+	"math"
+)
+
+// chart is the change of coordinates the posterior is sampled in. Log sizes
+// fight each other along the ridge "house–outside + through-flows = fan", so the
+// chart puts what one hold shows in their place:
+//
+//   - the logarithm of the fan flow of a reference hold for the size of the
+//     house–outside path;
+//   - the logit of each zone's pressure share (zone to outside over house to
+//     outside) in the reference hold for the size of one path of that zone, its
+//     closing path, which then follows from the balance of the zone;
+//   - the normal score under its prior for each exponent;
+//   - every other unknown less its prior mean, over its prior sd.
+//
+// Closing paths form a tree with outside at its root, so that the dependent
+// sizes follow one after the other.
+type chart struct {
+	*problem
+	ref       int    // reference hold, or -1: log sizes throughout
+	order     []int  // zones, leaves of the tree first
+	closing   []int  // closing edge of each space in the reference hold, -1
+	parent    []int  // the space at the other end of it
+	slotOf    []slot // slot of the size of the closing edge
+	dependent []bool // of each unknown: it follows from the balances
+	fan       bool   // the house–outside size follows from the fan flow
+	scores    []tn
+
+	net   *balance
+	x     []float64
+	mu    []float64 // multiplier of each space's balance
+	gx    []float64
+	gp    []float64 // ∂/∂p of each space in the reference hold
+	inv   []float64
+	shift []float64
+}
+
+// newChart chooses the reference hold: the first with a fan reading and no
+// further fan, else the first without a further fan.
+func newChart(p *problem) *chart {
+	c := &chart{problem: p, ref: -1}
+	for h := range p.holds {
+		if len(p.holds[h].fans) > 0 {
+			continue
+		}
+		if c.ref < 0 {
+			c.ref = h
+		}
+		if p.model.Holds[h].Fan != nil {
+			c.ref, c.fan = h, true
+			break
+		}
+	}
+	spaces := len(p.model.Spaces)
+	c.closing, c.parent, c.slotOf = fill(spaces, -1), fill(spaces, -1), make([]slot, spaces)
+	for i := range c.slotOf {
+		c.slotOf[i] = none
+	}
+	c.x, c.gx = make([]float64, len(p.unknowns)), make([]float64, len(p.unknowns))
+	c.mu, c.gp = make([]float64, spaces), make([]float64, spaces)
+	if c.ref >= 0 {
+		c.net = newBalance(spaces)
+		for _, ends := range p.holds[c.ref].ends {
+			c.net.addEdge(ends[0], ends[1])
+		}
+		c.inv = make([]float64, c.net.zones*c.net.zones)
+		c.shift = make([]float64, max(c.net.zones, 1))
+		c.plant()
+	}
+	c.dependent = make([]bool, len(p.unknowns))
+	for _, s := range c.slotOf {
+		if c.ref >= 0 && s != none {
+			c.dependent[s] = true
+		}
+	}
+	for _, u := range p.unknowns {
+		var t tn
+		if u.kind == pathExponent {
+			t = tn{u.mean, u.sd}
+		}
+		c.scores = append(c.scores, t)
+	}
+	return c
+}
+
+func fill(n, v int) []int {
+	s := make([]int, n)
+	for i := range s {
+		s[i] = v
+	}
+	return s
+}
+
+// plant grows the tree of closing paths from outside; a zone that no chain of
+// paths of unknown size joins to outside keeps its log sizes.
+func (c *chart) plant() {
+	plan := &c.holds[c.ref]
+	if c.fan {
+		c.fan = c.close(int(House), int(Outside), plan)
+	}
+	c.grow(int(Outside), plan)
+	c.grow(int(House), plan) // what is left touches the house alone
+	for i, j := 0, len(c.order)-1; i < j; i, j = i+1, j-1 {
+		c.order[i], c.order[j] = c.order[j], c.order[i]
+	}
+	if len(c.order) < c.net.zones {
+		// a zone whose pressure would have to be solved: the closed forms below
+		// need every zone's pressure given
+		c.ref, c.fan, c.order = -1, false, nil
+	}
+}
+
+// grow closes zone after zone towards a root.
+func (c *chart) grow(root int, plan *holdPlan) {
+	for frontier := []int{root}; len(frontier) > 0; frontier = frontier[1:] {
+		for z := 2; z < len(c.closing); z++ {
+			if c.closing[z] < 0 && c.close(z, frontier[0], plan) {
+				c.order = append(c.order, z)
+				frontier = append(frontier, z)
+			}
+		}
+	}
+}
+
+// close makes a path between two spaces the closing one of the first, if there
+// is one of unknown size.
+func (c *chart) close(space, parent int, plan *holdPlan) bool {
+	for i, e := range plan.paths {
+		if e < 0 || c.size[i] == none {
+			continue
+		}
+		a, b := int(plan.ends[e][0]), int(plan.ends[e][1])
+		if (a == space && b == parent) || (b == space && a == parent) {
+			c.closing[space], c.parent[space], c.slotOf[space] = e, parent, c.size[i]
+			return true
+		}
+	}
+	return false
+}
+
+// toModel writes into x the parameters that the coordinates u stand for. It
+// reports false where the coordinates describe no house: a zone whose flows
+// would have to run against the pressure, or more through-flow than the fan
+// carries.
+func (c *chart) toModel(u, x []float64) bool {
+	for i, v := range c.unknowns {
+		switch {
+		case v.kind == pathExponent:
+			x[i] = c.scores[i].Value(u[i])
+		case v.sd > 0:
+			x[i] = v.mean + v.sd*u[i]
+		default:
+			x[i] = v.mean + v.scale*u[i]
+		}
+	}
+	if c.ref < 0 {
+		return true
+	}
+	plan := &c.holds[c.ref]
+	house := x[plan.house]
+	c.net.p[House], c.net.p[Outside] = house, 0
+	for _, z := range c.order {
+		c.net.p[z] = house * logistic(u[c.slotOf[z]])
+	}
+	return c.closeAll(u, x)
+}
+
+// closeAll sets the dependent sizes, zone by zone, from the balances.
+func (c *chart) closeAll(u, x []float64) bool {
+	plan, net := &c.holds[c.ref], c.net
+	for i := range plan.edges {
+		net.edges[i].x, net.edges[i].n = plan.edges[i].value(x)
+	}
+	for z := range c.closing {
+		if e := c.closing[z]; e >= 0 {
+			net.edges[e].x = math.Inf(-1) // no flow until it is known
+		}
+	}
+	net.flows(net.p)
+	for _, z := range c.order {
+		if !c.closeOne(z, net.excess[z], x) {
+			return false
+		}
+	}
+	if !c.fan {
+		return true
+	}
+	fan := plan.direction * math.Exp(c.fanLog(u))
+	return c.closeOne(int(House), net.excess[House]-fan, x)
+}
+
+// fanLog is the logarithm of the reference hold's fan flow in m³/s.
+func (c *chart) fanLog(u []float64) float64 {
+	return math.Log(float64(c.model.Holds[c.ref].Fan.Flow)) + u[c.slotOf[House]]*fanStep
+}
+
+// fanStep scales the coordinate of the fan flow: about its calibration error.
+const fanStep = 0.03
+
+// closeOne gives the closing edge of space z the flow that carries its excess
+// away, and hands that flow on to the space at the other end.
+func (c *chart) closeOne(z int, excess float64, x []float64) bool {
+	net, e := c.net, c.closing[z]
+	k := &net.edges[e]
+	d := net.p[k.a] - net.p[k.b]
+	q := excess // flow out of z through the edge
+	if k.b == z {
+		q = -q
+	}
+	if !(q*d > 0) {
+		return false
+	}
+	m := math.Abs(d)
+	k.x = math.Log(math.Abs(q)) - k.n*lnShare(d)
+	net.q[e], net.g[e] = q, k.n*q/d
+	if m < linearBelow {
+		k.x -= math.Log(m / linearBelow)
+		net.g[e] = q / d
+	}
+	net.excess[k.a] -= q
+	net.excess[k.b] += q
+	x[c.slotOf[z]] = k.x
+	return true
+}
+
+func logistic(v float64) float64 { return 1 / (1 + math.Exp(-v)) }
+
+// toChart is the inverse of toModel: it solves the reference hold at x.
+func (c *chart) toChart(x, u []float64) bool {
+	for i, v := range c.unknowns {
+		switch {
+		case v.kind == pathExponent:
+			u[i] = c.scores[i].Score(x[i])
+		case v.sd > 0:
+			u[i] = (x[i] - v.mean) / v.sd
+		default:
+			u[i] = (x[i] - v.mean) / v.scale
+		}
+	}
+	if c.ref < 0 {
+		return true
+	}
+	plan := &c.holds[c.ref]
+	for i := range plan.edges {
+		c.net.edges[i].x, c.net.edges[i].n = plan.edges[i].value(x)
+	}
+	if !c.net.solve(x[plan.house]) {
+		return false
+	}
+	for _, z := range c.order {
+		s := c.net.p[z] / x[plan.house]
+		u[c.slotOf[z]] = math.Log(s / (1 - s))
+	}
+	if c.fan {
+		read := float64(c.model.Holds[c.ref].Fan.Flow)
+		u[c.slotOf[House]] = math.Log(plan.direction*c.net.fanFlow()/read) / fanStep
+	}
+	for _, v := range u {
+		if !finite(v) {
+			return false
+		}
+	}
+	return true
+}
+
+// lnJacobian is ln |∂x/∂u| at the point last given to toModel, up to a constant.
+// It adds its gradient with respect to the parameters to gx and with respect to
+// the reference pressures to gp, and that of the coordinates alone to gu.
+//
+// The dependent sizes s solve G(s, p, fan) = 0, the balances of the zones and of
+// the house, so |∂s/∂(p, ln fan)| = det A·fan / Π(flow of each closing path), A
+// being the conductance matrix of the zones. The other coordinates are scores
+// under their priors and bring no factor of their own (see density).
+func (c *chart) lnJacobian(u, gx, gp, gu []float64) float64 {
+	if c.ref < 0 {
+		return 0
+	}
+	sum := c.lnConductance(gx, gp)
+	house := math.Abs(c.net.p[House])
+	for _, z := range c.order {
+		s := logistic(u[c.slotOf[z]])
+		sum += math.Log(house * s * (1 - s))
+		gu[c.slotOf[z]] += 1 - 2*s
+		gp[House] += 1 / c.net.p[House]
+		sum -= c.lnClosing(z, gx, gp)
+	}
+	if c.fan {
+		sum += c.fanLog(u)
+		gu[c.slotOf[House]] += fanStep
+		sum -= c.lnClosing(int(House), gx, gp)
+	}
+	return sum
+}
+
+// lnClosing is ln |flow| of the closing path of z; its gradient is subtracted.
+func (c *chart) lnClosing(z int, gx, gp []float64) float64 {
+	e := c.closing[z]
+	k, s := &c.net.edges[e], &c.holds[c.ref].edges[e]
+	d := c.net.p[k.a] - c.net.p[k.b]
+	for _, j := range s.size {
+		gx[j]--
+	}
+	if s.exponent != none {
+		gx[s.exponent] -= lnShare(d)
+	}
+	w := c.net.g[e] / c.net.q[e] // ∂ ln q/∂d
+	gp[k.a] -= w
+	gp[k.b] += w
+	return math.Log(math.Abs(c.net.q[e]))
+}
+
+// lnConductance is ln det A. Its derivative with respect to the conductance of
+// an edge is the effective resistance between the edge's ends.
+func (c *chart) lnConductance(gx, gp []float64) float64 {
+	n, net := c.net.zones, c.net
+	if n == 0 {
+		return 0
+	}
+	net.factor()
+	sum := 0.0
+	for i := range n {
+		sum += 2 * math.Log(net.chol[i*n+i])
+		clear(c.shift)
+		c.shift[i] = 1
+		net.backSolve(c.shift[:n])
+		copy(c.inv[i*n:(i+1)*n], c.shift)
+	}
+	for i := range net.edges {
+		k, s := &net.edges[i], &c.holds[c.ref].edges[i]
+		w := net.g[i] * c.resistance(k.a-2, k.b-2)
+		if w == 0 {
+			continue
+		}
+		d := net.p[k.a] - net.p[k.b]
+		for _, j := range s.size {
+			gx[j] += w
+		}
+		if s.exponent != none {
+			gx[s.exponent] += w * c.lnConductanceShare(k, d)
+		}
+		if math.Abs(d) >= linearBelow {
+			v := w * (k.n - 1) / d
+			gp[k.a] += v
+			gp[k.b] -= v
+		}
+	}
+	return sum
+}
+
+// lnConductanceShare is ∂ ln g/∂n of an edge at the pressure difference d.
+func (c *chart) lnConductanceShare(k *edge, d float64) float64 {
+	if math.Abs(d) < linearBelow {
+		return lnShare(d)
+	}
+	return lnShare(d) + 1/k.n
+}
+
+func (c *chart) resistance(a, b int) float64 {
+	n, r := c.net.zones, 0.0
+	if a >= 0 {
+		r += c.inv[a*n+a]
+	}
+	if b >= 0 {
+		r += c.inv[b*n+b]
+	}
+	if a >= 0 && b >= 0 {
+		r -= 2 * c.inv[a*n+b]
+	}
+	return r
+}
+
+// pullBack turns a gradient with respect to the parameters gx and the reference
+// pressures gp into one with respect to the coordinates, added to gu. With μ the
+// multipliers of the balances, ∂L/∂(size of the closing path of z) fixes
+// μ(z) from μ(parent), the root first.
+func (c *chart) pullBack(u, gx, gp, gu []float64) {
+	if c.ref >= 0 {
+		c.multipliers(gx)
+		c.spread(gx, gp)
+		plan := &c.holds[c.ref]
+		house := c.net.p[House]
+		for _, z := range c.order {
+			s := logistic(u[c.slotOf[z]])
+			gu[c.slotOf[z]] += gp[z] * house * s * (1 - s)
+			gp[House] += gp[z] * s
+		}
+		gx[plan.house] += gp[House]
+		if c.fan {
+			// balance of the house: excess − direction·fan = 0
+			gu[c.slotOf[House]] += c.mu[House] * plan.direction * math.Exp(c.fanLog(u)) * fanStep
+		}
+	}
+	for i, v := range c.unknowns {
+		switch {
+		case v.kind == pathExponent:
+			gu[i] += gx[i] * c.scores[i].Slope(u[i])
+		case v.sd > 0:
+			gu[i] += gx[i] * v.sd
+		default:
+			gu[i] += gx[i] * v.scale
+		}
+	}
+}
+
+// multipliers finds μ from the gradient of the dependent sizes and clears it.
+func (c *chart) multipliers(gx []float64) {
+	clear(c.mu)
+	set := func(z int) {
+		e, s := c.closing[z], c.slotOf[z]
+		q := c.net.q[e] // ∂G(z)/∂size = ∓q
+		if c.net.edges[e].b == z {
+			q = -q
+		}
+		c.mu[z] = c.mu[c.parent[z]] - gx[s]/q
+		gx[s] = 0
+	}
+	if c.fan {
+		set(int(House))
+	}
+	for i := len(c.order) - 1; i >= 0; i-- {
+		set(c.order[i])
+	}
+}
+
+// spread adds −μ·∂G of every edge: G(b) grows and G(a) falls with the flow. The
+// sizes of closing paths are dependent and take none.
+func (c *chart) spread(gx, gp []float64) {
+	for i := range c.net.edges {
+		k, s := &c.net.edges[i], &c.holds[c.ref].edges[i]
+		w := -(c.mu[k.b] - c.mu[k.a])
+		if w == 0 {
+			continue
+		}
+		d := c.net.p[k.a] - c.net.p[k.b]
+		if c.closing[k.a] != i && c.closing[k.b] != i {
+			for _, j := range s.size {
+				gx[j] += w * c.net.q[i]
+			}
+		}
+		if s.exponent != none {
+			gx[s.exponent] += w * c.net.q[i] * lnShare(d)
+		}
+		gp[k.a] += w * c.net.g[i]
+		gp[k.b] -= w * c.net.g[i]
+	}
+}

@@ -1,0 +1,364 @@
+package zonal
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/internal/fit"
+	"holdbook/units"
+)
+
+// Estimate is what the readings say of a house, each number with its 90 %
+// interval.
+type Estimate struct {
+	Flow50    units.Estimate[units.Flow]  // of the house as found, at 50 Pa
+	Exponent  units.Estimate[units.Ratio] // d ln Q/d ln P at 50 Pa
+	Area4     units.Estimate[units.Area]  // effective leakage area: 4 Pa, coefficient 1
+	Area10    units.Estimate[units.Area]  // equivalent leakage area: 10 Pa, coefficient 0.611
+	Paths     []PathEstimate              // as Model.Paths
+	Zones     []ZoneEstimate              // one a zone, as Model.Spaces[2:]
+	Openings  []OpeningEstimate           // as Model.Openings
+	Readings  []ReadingEstimate           // every reading, hold by hold
+	Intervals string                      // "curvature" or "sampled"
+	Posterior *Posterior
+}
+
+// Doubt says how far an estimate has been resolved by the readings.
+type Doubt struct {
+	// Resolved is false where the readings only bound the number: its interval is
+	// wider (in the logarithm) than half its prior's, or its ends are further
+	// apart than a factor of six.
+	Resolved bool
+	// MostlyPrior marks a number whose standard deviation (of the logarithm) is
+	// above 0.7 of its prior's.
+	MostlyPrior bool
+}
+
+// PathEstimate is one leak.
+type PathEstimate struct {
+	Flow50   units.Estimate[units.Flow] // at 50 Pa across it alone
+	Area4    units.Estimate[units.Area] // 4 Pa, coefficient 1
+	Exponent units.Estimate[units.Ratio]
+	Now50    *units.Estimate[units.Flow] // what it passes as found at 50 Pa; nil for covered registers
+	Doubt
+}
+
+// ZoneEstimate is one side space as found, with the house at 50 Pa.
+type ZoneEstimate struct {
+	Space    SpaceID
+	ToHouse  units.Estimate[units.Pressure] // magnitude
+	Fraction units.Estimate[units.Ratio]    // connection fraction
+	Through  units.Estimate[units.Flow]     // flow between house and zone
+	Ratio    *units.Estimate[units.Ratio]   // house side over outside side
+	Doubt                                   // of Through
+}
+
+// OpeningEstimate is something opened for a hold.
+type OpeningEstimate struct {
+	Flow50 units.Estimate[units.Flow]
+	Area   units.Estimate[units.Area] // sharp-edged, coefficient 0.60
+	Known  bool
+	Doubt
+}
+
+// ReadingKind tells a pressure from the flows.
+type ReadingKind int
+
+// The kinds of reading.
+const (
+	HouseReading ReadingKind = iota
+	FanReading
+	ZoneReading
+	PathReading
+	SourceReading
+)
+
+// ReadingEstimate sets a reading beside what the estimate says it should be.
+type ReadingEstimate struct {
+	Hold      int
+	Kind      ReadingKind
+	Of, To    SpaceID
+	Read      float64 // Pa or m³/s
+	Predicted units.Estimate[units.Ratio]
+	OffBySD   float64 // (read − predicted)/sd of the reading
+}
+
+const (
+	discharge10    = 0.611 // of the leak area at 10 Pa
+	mostPriorShare = 0.7
+	widestRatio    = 6.0
+)
+
+// interval is a quantity's distribution in brief.
+type interval struct {
+	fit.Interval
+	sd float64 // on the quantity's scale
+}
+
+// catalogue collects the quantities to be computed in one pass over the draws.
+type catalogue struct {
+	list []quantity
+	out  []interval
+}
+
+func (c *catalogue) add(q quantity) int {
+	c.list = append(c.list, q)
+	return len(c.list) - 1
+}
+
+// Solve finds the posterior of a model and everything that follows from it.
+func Solve(m *Model, o Options) (*Estimate, error) {
+	post, err := Infer(m, o)
+	if err != nil {
+		return nil, err
+	}
+	return post.Estimate()
+}
+
+// Estimate evaluates everything that is reported.
+func (post *Posterior) Estimate() (*Estimate, error) {
+	p, m := post.problem, post.problem.model
+	var c catalogue
+	house := [4]int{c.add(foundFlow(0)), c.add(networkExponent), c.add(foundFlow(1)), c.add(foundFlow(2))}
+	paths := p.catalogPaths(&c)
+	zones := p.catalogZones(&c)
+	first := len(c.list)
+	for k := range m.Openings {
+		c.add(p.openingFlow(k))
+	}
+	readings := len(c.list)
+	for i := range p.terms {
+		c.add(p.predicted(i))
+	}
+	if err := post.evaluate(&c); err != nil {
+		return nil, err
+	}
+	e := &Estimate{Posterior: post, Intervals: post.intervals()}
+	e.Flow50 = flow(c.out[house[0]])
+	e.Exponent = ratio(c.out[house[1]])
+	e.Area4 = area(c.out[house[2]], m.leakArea(1, 4, 1))
+	e.Area10 = area(c.out[house[3]], m.leakArea(1, 10, discharge10))
+	for i, at := range paths {
+		e.Paths = append(e.Paths, p.pathEstimate(i, at, c.out))
+	}
+	for z, at := range zones {
+		e.Zones = append(e.Zones, zoneEstimate(SpaceID(z+2), at, c.out))
+	}
+	for k := range m.Openings {
+		e.Openings = append(e.Openings, p.openingEstimate(k, c.out[first+k]))
+	}
+	for i := range p.terms {
+		e.Readings = append(e.Readings, p.readingEstimate(i, c.out[readings+i]))
+	}
+	return e, nil
+}
+
+func (post *Posterior) intervals() string {
+	if len(post.draws) > 0 {
+		return "sampled"
+	}
+	return "curvature"
+}
+
+// catalogPaths adds the quantities of each path and tells where they start.
+func (p *problem) catalogPaths(c *catalogue) []int {
+	var at []int
+	for i, q := range p.model.Paths {
+		at = append(at, len(c.list))
+		c.add(p.pathFlow(i, Reference))
+		c.add(p.pathFlow(i, 4))
+		c.add(p.pathExponentOf(i))
+		if !q.Covered {
+			c.add(p.pathNow(i))
+		}
+	}
+	return at
+}
+
+func (p *problem) catalogZones(c *catalogue) []int {
+	var at []int
+	for z := 2; z < len(p.model.Spaces); z++ {
+		at = append(at, len(c.list))
+		id := SpaceID(z)
+		c.add(toHouse(id))
+		c.add(connection(id))
+		c.add(throughFlow(id))
+		if i, j := p.pathBetween(House, id), p.pathBetween(id, Outside); i >= 0 && j >= 0 {
+			c.add(p.sizeRatio(i, j))
+		} else {
+			c.add(quantity{linearScale, func(*probe, []float64) float64 { return math.NaN() }})
+		}
+	}
+	return at
+}
+
+// pathBetween is the path that joins two spaces as found, or -1.
+func (p *problem) pathBetween(a, b SpaceID) int {
+	for i, q := range p.model.Paths {
+		if !q.Covered && (q.A == a && q.B == b || q.A == b && q.B == a) {
+			return i
+		}
+	}
+	return -1
+}
+
+func (p *problem) pathEstimate(i, at int, out []interval) PathEstimate {
+	m, q := p.model, p.model.Paths[i]
+	e := PathEstimate{Flow50: flow(out[at]), Area4: area(out[at+1], m.leakArea(1, 4, 1)), Exponent: ratio(out[at+2])}
+	e.Doubt = doubt(out[at], q.Flow50.SDLn)
+	if !q.Covered {
+		now := flow(out[at+3])
+		e.Now50 = &now
+	}
+	return e
+}
+
+func zoneEstimate(z SpaceID, at int, out []interval) ZoneEstimate {
+	e := ZoneEstimate{Space: z, ToHouse: pressureOf(out[at]), Fraction: ratio(out[at+1]), Through: flow(out[at+2])}
+	e.Doubt = doubt(out[at+2], 0)
+	if r := ratio(out[at+3]); finite(float64(r.Value)) {
+		e.Ratio = &r
+	}
+	return e
+}
+
+func (p *problem) openingEstimate(k int, i interval) OpeningEstimate {
+	o := p.model.Openings[k]
+	e := OpeningEstimate{Flow50: flow(i), Known: o.Area > 0, Doubt: doubt(i, o.Flow50.SDLn)}
+	e.Area = area(i, p.model.leakArea(1, Reference, commonCd))
+	if o.Area > 0 {
+		cd := o.Cd
+		if cd == 0 {
+			cd = commonCd
+		}
+		e.Area = area(i, p.model.leakArea(1, Reference, cd))
+		e.Doubt = Doubt{Resolved: true}
+	}
+	return e
+}
+
+func (p *problem) readingEstimate(i int, v interval) ReadingEstimate {
+	t := &p.terms[i]
+	e := ReadingEstimate{Hold: t.hold, Kind: ReadingKind(t.kind), Of: SpaceID(t.of), To: SpaceID(t.to), Read: t.read}
+	e.Predicted = ratio(v)
+	e.OffBySD = (t.read - v.Median) / t.sd
+	switch t.kind {
+	case houseTerm:
+		e.Of, e.To = House, Outside
+	case fanTerm, flowTerm, sourceTerm:
+		e.OffBySD /= v.Median
+	}
+	return e
+}
+
+// doubt judges an interval against the sd of its prior's logarithm; 0 for a
+// quantity that has no prior of its own.
+func doubt(i interval, priorSD float64) Doubt {
+	if !(i.Low > 0) {
+		return Doubt{}
+	}
+	width := math.Log(i.High / i.Low)
+	d := Doubt{Resolved: width <= math.Log(widestRatio)}
+	if priorSD > 0 {
+		prior := 2 * fit.NormalQuantile(0.95) * priorSD
+		d.Resolved = d.Resolved && width <= prior/2
+		d.MostlyPrior = i.sd > mostPriorShare*priorSD
+	}
+	return d
+}
+
+func flow(i interval) units.Estimate[units.Flow]           { return scaled[units.Flow](i, 1) }
+func ratio(i interval) units.Estimate[units.Ratio]         { return scaled[units.Ratio](i, 1) }
+func pressureOf(i interval) units.Estimate[units.Pressure] { return scaled[units.Pressure](i, 1) }
+func area(i interval, k float64) units.Estimate[units.Area] {
+	return scaled[units.Area](i, k)
+}
+
+func scaled[Q ~float64](i interval, k float64) units.Estimate[Q] {
+	return units.Estimate[Q]{Value: Q(k * i.Median), Low: Q(k * i.Low), High: Q(k * i.High)}
+}
+
+// evaluate fills the catalogue's intervals: from the draws where there are any,
+// else from curvature.
+func (post *Posterior) evaluate(c *catalogue) error {
+	if len(post.draws) == 0 {
+		return post.fromCurvature(c)
+	}
+	values := post.values(c.list, post.draws)
+	for k, q := range c.list {
+		v := usable(values[k])
+		if len(v) == 0 {
+			c.out = append(c.out, interval{fit.Interval{Low: math.NaN(), Median: math.NaN(), High: math.NaN()}, math.NaN()})
+			continue
+		}
+		c.out = append(c.out, interval{fit.IntervalOf(v), q.spread(v)})
+	}
+	return nil
+}
+
+// usable drops the values that could not be computed.
+func usable(v []float64) []float64 {
+	kept := v[:0]
+	for _, x := range v {
+		if finite(x) {
+			kept = append(kept, x)
+		}
+	}
+	return kept
+}
+
+// spread is the sd of values on the quantity's scale.
+func (q quantity) spread(v []float64) float64 {
+	mean, sum, n := 0.0, 0.0, 0.0
+	for _, x := range v {
+		if y := q.scale.to(x); finite(y) {
+			n++
+			d := y - mean
+			mean += d / n
+			sum += d * (y - mean)
+		}
+	}
+	return math.Sqrt(sum / math.Max(n-1, 1))
+}
+
+// values evaluates quantities at rows of parameters: a row a quantity, NaN
+// where a network could not be solved.
+func (post *Posterior) values(list []quantity, rows [][]float64) [][]float64 {
+	out := make([][]float64, len(list))
+	for k := range out {
+		out[k] = make([]float64, len(rows))
+		for i := range out[k] {
+			out[k][i] = math.NaN()
+		}
+	}
+	post.eachDraw(rows, func(i int, p *probe, x []float64) {
+		for k, q := range list {
+			out[k][i] = q.value(p, x)
+		}
+	})
+	return out
+}
+
+// fromCurvature propagates the curvature covariance through each quantity, on
+// its own scale, by differences along the principal directions of the posterior.
+func (post *Posterior) fromCurvature(c *catalogue) error {
+	rows := post.stencil()
+	values := post.values(c.list, rows)
+	for k, q := range c.list {
+		centre := q.scale.to(values[k][0])
+		variance := 0.0
+		for j := 1; j+1 < len(rows); j += 2 {
+			d := (q.scale.to(values[k][j]) - q.scale.to(values[k][j+1])) / (2 * stencilStep)
+			if finite(d) {
+				variance += d * d
+			}
+		}
+		if math.IsNaN(values[k][0]) && k == 0 {
+			return fmt.Errorf("the house as found could not be solved at the mode")
+		}
+		sd := math.Sqrt(variance)
+		n := fit.NormalInterval(centre, sd)
+		c.out = append(c.out, interval{fit.Interval{Low: q.scale.from(n.Low), Median: q.scale.from(n.Median), High: q.scale.from(n.High)}, sd})
+	}
+	return nil
+}

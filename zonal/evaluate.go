@@ -1,0 +1,281 @@
+package zonal
+
+import (
+	"errors"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// evaluator holds the buffers for evaluating a problem at one parameter vector
+// after another. It is not safe for concurrent use.
+type evaluator struct {
+	*problem
+	nets     []*balance
+	weight   []float64 // ∂L/∂p of each space
+	through  []float64 // ∂L/∂q of each edge, of measured path flows
+	gradient []float64
+}
+
+func newEvaluator(p *problem) *evaluator {
+	spaces, edges := len(p.model.Spaces), 0
+	e := &evaluator{problem: p}
+	for h := range p.holds {
+		b := newBalance(spaces)
+		for _, ends := range p.holds[h].ends {
+			b.addEdge(ends[0], ends[1])
+		}
+		edges = max(edges, len(b.edges))
+		e.nets = append(e.nets, b)
+	}
+	e.weight, e.through = make([]float64, spaces), make([]float64, edges)
+	e.gradient = make([]float64, len(p.unknowns))
+	return e
+}
+
+// set writes the parameters x into the network of hold h.
+func (e *evaluator) set(h int, x []float64) {
+	plan, net := &e.holds[h], e.nets[h]
+	for i := range plan.edges {
+		s := &plan.edges[i]
+		net.edges[i].x, net.edges[i].n = s.value(x)
+	}
+	clear(net.source)
+	for f, s := range plan.fanSlots {
+		q := math.Exp(x[s])
+		net.source[plan.fans[f].From] -= q
+		net.source[plan.fans[f].To] += q
+	}
+}
+
+func (s *edgeSlots) value(x []float64) (size, exponent float64) {
+	size, exponent = s.base, s.known
+	for _, k := range s.size {
+		size += x[k]
+	}
+	if s.exponent != none {
+		exponent = x[s.exponent]
+	}
+	return size, exponent
+}
+
+// solve brings the network of hold h to balance at x.
+func (e *evaluator) solve(h int, x []float64) bool {
+	e.set(h, x)
+	return e.nets[h].solve(x[e.holds[h].house])
+}
+
+// lnRatio is ln y, continued in a straight line below y = ½, so that a model
+// flow of the wrong sign still tells which way to go. A fan reading that is off
+// by half is beyond any error it could have.
+func lnRatio(y float64) (v, slope float64) {
+	const from = 0.5
+	if y >= from {
+		return math.Log(y), 1 / y
+	}
+	return math.Log(from) + (y-from)/from, 1 / from
+}
+
+// flowOf is the flow a term measures, at the solution of its hold, and the
+// factor of its calibrations.
+func (e *evaluator) flowOf(t *term, x []float64) float64 {
+	net := e.nets[t.hold]
+	switch t.kind {
+	case fanTerm:
+		return e.holds[t.hold].direction * net.fanFlow()
+	case sourceTerm:
+		return math.Exp(x[t.source])
+	}
+	q := 0.0
+	for i, k := range t.through {
+		q += t.sign[i] * net.q[k]
+	}
+	return q
+}
+
+// residual is (reading − prediction)/sd of a term at the solution of its hold.
+// slope is its derivative with respect to the pressure or flow predicted.
+func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
+	switch t.kind {
+	case houseTerm:
+		return (t.read - x[e.holds[t.hold].house]) / t.sd, -1 / t.sd
+	case pressureTerm:
+		p := e.nets[t.hold].p
+		return (t.read - (p[t.of] - p[t.to])) / t.sd, -1 / t.sd
+	}
+	v, s := lnRatio(e.flowOf(t, x) / t.read)
+	for _, c := range t.cal {
+		v += x[c]
+	}
+	return -v / t.sd, -s / (t.sd * t.read)
+}
+
+// pull adds to grad the gradient of the sum over the hold's terms of w·(what
+// the term predicts), w being ∂L/∂residual·slope as left in weight, fan and
+// through. It is the adjoint of the implicit function theorem: one solve with
+// the conductance matrix, whatever the number of parameters.
+func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad []float64) {
+	plan, net := &e.holds[h], e.nets[h]
+	net.prepare()
+	lam := net.step // a multiplier for each space's balance
+	copy(lam, weight)
+	for i := range net.edges {
+		k := &net.edges[i]
+		// weights of flows are weights of the pressures they depend on
+		w := through[i] * net.g[i]
+		lam[k.a] += w
+		lam[k.b] -= w
+	}
+	house := lam[House]
+	for i := range net.edges {
+		k := &net.edges[i]
+		switch {
+		case k.a == int(House):
+			lam[k.b] += fan * net.g[i]
+			house -= fan * net.g[i]
+		case k.b == int(House):
+			lam[k.a] += fan * net.g[i]
+			house -= fan * net.g[i]
+		}
+	}
+	net.backSolve(lam[2:])
+	lam[House], lam[Outside] = 0, 0
+	for i := range net.edges {
+		k, s := &net.edges[i], &plan.edges[i]
+		la, lb := lam[k.a], lam[k.b]
+		if k.a == int(House) {
+			house += lb * net.g[i]
+			la = fan
+		} else if k.b == int(House) {
+			house += la * net.g[i]
+			lb = fan
+		}
+		w := (through[i] - (la - lb)) * net.q[i]
+		for _, j := range s.size {
+			grad[j] += w
+		}
+		if s.exponent != none {
+			grad[s.exponent] += w * lnShare(net.p[k.a]-net.p[k.b])
+		}
+	}
+	lam[House] = fan
+	for f, s := range plan.fanSlots {
+		grad[s] += math.Exp(x[s]) * (lam[plan.fans[f].To] - lam[plan.fans[f].From])
+	}
+	grad[plan.house] += house
+}
+
+// scatter puts the weight w of a term's prediction where pull reads it.
+func (e *evaluator) scatter(t *term, w float64, fan *float64) {
+	switch t.kind {
+	case pressureTerm:
+		e.weight[t.of] += w
+		e.weight[t.to] -= w
+	case fanTerm:
+		*fan += w * e.holds[t.hold].direction
+	case flowTerm:
+		for i, k := range t.through {
+			e.through[k] += w * t.sign[i]
+		}
+	}
+}
+
+// direct adds the part of a term's gradient that does not go through the
+// network; w multiplies the residual's own derivative.
+func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float64) {
+	switch t.kind {
+	case houseTerm:
+		grad[e.holds[t.hold].house] += w * slope
+		return
+	case sourceTerm:
+		grad[t.source] += w * slope * math.Exp(x[t.source])
+	}
+	for _, c := range t.cal {
+		grad[c] -= w / t.sd
+	}
+}
+
+// logLikelihood returns −½ Σ residual² over all readings and adds its gradient
+// to grad. It returns −Inf when a network cannot be solved.
+func (e *evaluator) logLikelihood(x, grad []float64) float64 {
+	sum := 0.0
+	for h := range e.holds {
+		if !e.solve(h, x) {
+			return math.Inf(-1)
+		}
+		clear(e.weight)
+		clear(e.through)
+		fan := 0.0
+		for _, i := range e.holds[h].terms {
+			t := &e.terms[i]
+			r, slope := e.residual(t, x)
+			sum -= 0.5 * r * r
+			e.scatter(t, -r*slope, &fan)
+			e.direct(t, x, -r, slope, grad)
+		}
+		e.pull(h, x, e.weight, e.through, fan, grad)
+	}
+	return sum
+}
+
+// Dim and Terms size the least-squares problem of the posterior mode: a
+// residual for every reading and one for every unknown with a prior.
+func (e *evaluator) Dim() int { return len(e.unknowns) }
+
+// Terms is the number of residuals.
+func (e *evaluator) Terms() int {
+	n := len(e.terms)
+	for _, u := range e.unknowns {
+		if u.sd > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// Evaluate fills the residuals at x and, when it is not nil, their Jacobian.
+func (e *evaluator) Evaluate(x, residuals []float64, jacobian *mat.Dense) error {
+	if jacobian != nil {
+		jacobian.Zero()
+	}
+	for h := range e.holds {
+		if !e.solve(h, x) {
+			return errNoBalance
+		}
+		for _, i := range e.holds[h].terms {
+			t := &e.terms[i]
+			r, slope := e.residual(t, x)
+			residuals[i] = r
+			if jacobian != nil {
+				e.row(t, x, slope, jacobian.RawRowView(i))
+			}
+		}
+	}
+	i := len(e.terms)
+	for k, u := range e.unknowns {
+		if u.sd == 0 {
+			continue
+		}
+		residuals[i] = (x[k] - u.mean) / u.sd
+		if jacobian != nil {
+			jacobian.Set(i, k, 1/u.sd)
+		}
+		i++
+	}
+	return nil
+}
+
+// row fills one row of the Jacobian.
+func (e *evaluator) row(t *term, x []float64, slope float64, row []float64) {
+	e.direct(t, x, 1, slope, row)
+	if t.kind == houseTerm || t.kind == sourceTerm {
+		return
+	}
+	clear(e.weight)
+	clear(e.through)
+	fan := 0.0
+	e.scatter(t, slope, &fan)
+	e.pull(t.hold, x, e.weight, e.through, fan, row)
+}
+
+var errNoBalance = errors.New("the pressures of the zones could not be solved")

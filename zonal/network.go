@@ -1,0 +1,259 @@
+package zonal
+
+import (
+	"math"
+)
+
+// Reference is the pressure at which the size of a leak is stated, in pascals.
+const Reference = 50.0
+
+// linearBelow is the pressure difference (Pa) below which a leak is made
+// linear, so that its derivative stays finite where the pressure vanishes.
+const linearBelow = 0.01
+
+const (
+	maxNewton = 80
+	// stepDone is the pressure change (Pa) of a full Newton step after which
+	// the next iterate is exact to rounding, convergence being quadratic.
+	stepDone = 1e-7
+	// bleed is a numerical leak (m³/s per Pa) that keeps the balance of a zone
+	// sealed on all sides solvable. The smallest leak of a house is a thousand
+	// million times larger.
+	bleed = 1e-15
+)
+
+// edge is one leak or opening of a hold in the form the solver reads.
+type edge struct {
+	a, b int     // spaces; flow is positive from a to b
+	x, n float64 // ln of the flow at Reference (m³/s), exponent
+}
+
+// law returns the flow through an edge at the pressure difference d, and its
+// derivative with respect to d. The power law Q = C·|Δp|^n·sign(Δp) is straight
+// below linearBelow.
+func (e *edge) law(d float64) (q, g float64) {
+	m := math.Abs(d)
+	if m < linearBelow {
+		g = math.Exp(e.x+e.n*(math.Log(linearBelow)-lnReference)) / linearBelow
+		return g * d, g
+	}
+	q = math.Exp(e.x + e.n*(math.Log(m)-lnReference))
+	g = e.n * q / m
+	if d < 0 {
+		q = -q
+	}
+	return q, g
+}
+
+var lnReference = math.Log(Reference)
+
+// lnShare is ∂ ln q/∂n of an edge at the pressure difference d.
+func lnShare(d float64) float64 {
+	return math.Log(math.Max(math.Abs(d), linearBelow)) - lnReference
+}
+
+// balance is the network of one hold: house and outside at fixed pressures,
+// zones where their flows balance. Its buffers are reused from one solve to the
+// next; it starts from the pressures of the last one.
+type balance struct {
+	edges  []edge
+	source []float64 // net flow blown into each space by further fans, m³/s
+	p      []float64 // pressure of each space with reference to outside, Pa
+	q, g   []float64 // flow and conductance of each edge at p
+
+	zones   int
+	chol    []float64 // lower Cholesky factor of the conductance matrix
+	excess  []float64 // net inflow of each space at p
+	step    []float64
+	trial   []float64
+	warm    bool
+	factors bool // chol belongs to p
+}
+
+func newBalance(spaces int) *balance {
+	z := spaces - 2
+	return &balance{
+		source: make([]float64, spaces), p: make([]float64, spaces), excess: make([]float64, spaces),
+		step: make([]float64, spaces), trial: make([]float64, spaces),
+		zones: z, chol: make([]float64, z*z),
+	}
+}
+
+// addEdge makes room for one more edge between two spaces.
+func (b *balance) addEdge(from, to SpaceID) {
+	b.edges = append(b.edges, edge{a: int(from), b: int(to)})
+	b.q, b.g = append(b.q, 0), append(b.g, 0)
+}
+
+// flows evaluates every edge at the pressures p and the net inflow of every
+// space.
+func (b *balance) flows(p []float64) {
+	copy(b.excess, b.source)
+	mid := 0.5 * p[House]
+	for z := 2; z < len(p); z++ {
+		b.excess[z] -= bleed * (p[z] - mid)
+	}
+	for i := range b.edges {
+		e := &b.edges[i]
+		q, g := e.law(p[e.a] - p[e.b])
+		b.q[i], b.g[i] = q, g
+		b.excess[e.a] -= q
+		b.excess[e.b] += q
+	}
+}
+
+// solve finds the zone pressures with the house at the given pressure (Pa, with
+// reference to outside) and reports whether it did. The balances are the
+// stationary point of a convex function of the zone pressures, so Newton steps
+// with a line search on its slope arrive from anywhere.
+func (b *balance) solve(house float64) bool {
+	if !b.warm || math.Signbit(house) != math.Signbit(b.p[House]) {
+		for z := 2; z < len(b.p); z++ {
+			b.p[z] = 0.5 * house
+		}
+	} else if b.p[House] != 0 {
+		scale := house / b.p[House]
+		for z := 2; z < len(b.p); z++ {
+			b.p[z] *= scale
+		}
+	}
+	b.p[House], b.p[Outside] = house, 0
+	b.factors = false
+	b.flows(b.p)
+	for range maxNewton {
+		if !b.factor() {
+			break
+		}
+		largest := b.newtonStep()
+		if math.IsNaN(largest) {
+			break
+		}
+		b.lineSearch()
+		if largest < stepDone {
+			b.warm = true
+			return true
+		}
+	}
+	b.warm = false
+	return false
+}
+
+// newtonStep solves for the full step and returns its largest component.
+func (b *balance) newtonStep() float64 {
+	copy(b.step[2:], b.excess[2:])
+	b.backSolve(b.step[2:])
+	largest := 0.0
+	for _, s := range b.step[2:] {
+		if m := math.Abs(s); !(m <= largest) {
+			largest = m
+		}
+	}
+	return largest
+}
+
+// lineSearch moves p along step. The slope of the convex function along the
+// step is minus the excess times the step; a full step is shortened by the
+// secant rule while it overshoots by more than half of the slope it started
+// with (a square-root leak would otherwise swing for ever).
+func (b *balance) lineSearch() {
+	start := b.slope()
+	alpha := 1.0
+	for range 12 {
+		for z := range b.p {
+			b.trial[z] = b.p[z] + alpha*b.step[z]
+		}
+		b.trial[House], b.trial[Outside] = b.p[House], 0
+		b.flows(b.trial)
+		end := b.slope()
+		if end >= -0.5*start || start <= 0 {
+			break
+		}
+		alpha *= math.Max(0.1, start/(start-end))
+	}
+	b.p, b.trial = b.trial, b.p
+}
+
+// slope is the decrease of the convex function along the step, per unit step.
+func (b *balance) slope() float64 {
+	s := 0.0
+	for z := 2; z < len(b.p); z++ {
+		s += b.excess[z] * b.step[z]
+	}
+	return s
+}
+
+// factor forms the Cholesky factor of the conductance matrix at the flows last
+// evaluated: symmetric, and positive definite thanks to bleed. It is written
+// out because the matrix is small (one row a zone) and this is the innermost
+// loop of the program: a library call costs several times the arithmetic.
+func (b *balance) factor() bool {
+	n, l := b.zones, b.chol
+	clear(l)
+	for z := range n {
+		l[z*n+z] = bleed
+	}
+	for i := range b.edges {
+		u, v, g := b.edges[i].a-2, b.edges[i].b-2, b.g[i]
+		if u >= 0 {
+			l[u*n+u] += g
+		}
+		if v >= 0 {
+			l[v*n+v] += g
+		}
+		if u >= 0 && v >= 0 {
+			l[max(u, v)*n+min(u, v)] -= g
+		}
+	}
+	for i := range n {
+		for j := range i + 1 {
+			s := l[i*n+j]
+			for k := range j {
+				s -= l[i*n+k] * l[j*n+k]
+			}
+			switch {
+			case i != j:
+				l[i*n+j] = s / l[j*n+j]
+			case s > 0:
+				l[i*n+i] = math.Sqrt(s)
+			default:
+				// rounding took a nearly isolated group of zones to zero
+				l[i*n+i] = math.Sqrt(bleed)
+				if math.IsNaN(s) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// backSolve replaces v by A⁻¹v, A being the conductance matrix last factored.
+func (b *balance) backSolve(v []float64) {
+	n, l := b.zones, b.chol
+	for i := range n {
+		s := v[i]
+		for k := range i {
+			s -= l[i*n+k] * v[k]
+		}
+		v[i] = s / l[i*n+i]
+	}
+	for i := n - 1; i >= 0; i-- {
+		s := v[i]
+		for k := i + 1; k < n; k++ {
+			s -= l[k*n+i] * v[k]
+		}
+		v[i] = s / l[i*n+i]
+	}
+}
+
+// prepare factors the conductance matrix at the solution, for derivatives.
+func (b *balance) prepare() {
+	if !b.factors {
+		b.factor()
+		b.factors = true
+	}
+}
+
+// fanFlow is the flow the door fan carries out of the house at the solution,
+// m³/s: negative when it blows in.
+func (b *balance) fanFlow() float64 { return b.excess[House] }

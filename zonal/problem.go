@@ -1,0 +1,406 @@
+package zonal
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/pressure"
+	"holdbook/units"
+)
+
+// Bounds of the exponent of a leak: an orifice and laminar flow.
+const (
+	minExponent = 0.5
+	maxExponent = 1.0
+)
+
+// commonCd is the discharge coefficient of a sharp-edged hole (5-method: 0.60
+// ± 0.03); sharpExponent is the exponent of any deliberate opening.
+const (
+	commonCd      = 0.60
+	sharpExponent = 0.5
+)
+
+// slot is the place of an unknown in the parameter vector; none marks one that
+// is known.
+type slot int
+
+const none slot = -1
+
+// unknownKind tells what a parameter is.
+type unknownKind int
+
+const (
+	pathSize unknownKind = iota
+	pathExponent
+	openingSize
+	coefficient
+	holeArea
+	calibration
+	housePressure
+	fanTrueFlow
+)
+
+// unknown is one parameter: what it is, which one, and its prior, normal in the
+// parameter itself (sizes and calibrations are logarithms). sd 0 means flat;
+// then scale is a length of the order of its posterior sd.
+type unknown struct {
+	kind  unknownKind
+	index int // path, opening, calibration, hold, or hold and fan
+	sub   int // fan within the hold
+	mean  float64
+	sd    float64
+	scale float64
+}
+
+// term is one reading as a residual.
+type term struct {
+	kind    termKind
+	hold    int
+	read    float64 // Pa, or m³/s
+	sd      float64 // Pa, or of the logarithm of a flow
+	of, to  int     // spaces of a pressure or of a measured path flow
+	through []int   // edges of a measured path flow, positive from of to to
+	sign    []float64
+	cal     []slot
+	source  slot // of a further fan's true flow
+}
+
+type termKind int
+
+const (
+	houseTerm termKind = iota
+	fanTerm
+	pressureTerm
+	flowTerm
+	sourceTerm
+)
+
+// edgeSlots says where an edge's two numbers come from.
+type edgeSlots struct {
+	size     []slot // summed: an opening of known area adds Cd and area errors
+	base     float64
+	exponent slot
+	known    float64 // exponent when it is not an unknown
+}
+
+// holdPlan is one hold, compiled: its edges and its further fans.
+type holdPlan struct {
+	edges     []edgeSlots
+	ends      [][2]SpaceID
+	fans      []FanSource
+	fanSlots  []slot
+	house     slot
+	paths     []int // edge of each path of the model, -1 when it is not there
+	direction float64
+	terms     []int
+}
+
+// problem is a model compiled for estimation. It is read-only after compile and
+// may be shared by any number of evaluators.
+type problem struct {
+	model    *Model
+	unknowns []unknown
+	terms    []term
+	holds    []holdPlan
+	size     []slot // of each path
+	exponent []slot
+	opening  []slot
+	calib    []slot
+}
+
+// compile lays out the unknowns and the readings of a model. The errors name
+// the part of the model that cannot be used.
+func compile(m *Model) (*problem, error) {
+	if err := check(m); err != nil {
+		return nil, err
+	}
+	p := &problem{model: m}
+	p.layPaths()
+	p.layOpenings()
+	for i, c := range m.Calibrations {
+		p.calib = append(p.calib, p.add(unknown{kind: calibration, index: i, sd: c.SDLn}, c.SDLn > 0))
+	}
+	for h := range m.Holds {
+		p.layHold(h)
+	}
+	return p, nil
+}
+
+// add gives an unknown its slot, or none when it is known.
+func (p *problem) add(u unknown, isUnknown bool) slot {
+	if !isUnknown {
+		return none
+	}
+	if u.scale == 0 {
+		u.scale = u.sd
+	}
+	p.unknowns = append(p.unknowns, u)
+	return slot(len(p.unknowns) - 1)
+}
+
+func (p *problem) layPaths() {
+	for i, q := range p.model.Paths {
+		mean := math.Log(float64(q.Flow50.Median))
+		p.size = append(p.size, p.add(unknown{kind: pathSize, index: i, mean: mean, sd: q.Flow50.SDLn}, q.Flow50.SDLn > 0))
+	}
+	for i, q := range p.model.Paths {
+		p.exponent = append(p.exponent, p.add(unknown{kind: pathExponent, index: i, mean: q.Exponent.Mean, sd: q.Exponent.SD}, q.Exponent.SD > 0))
+	}
+}
+
+// hole is the unknowns of an opening of known area: the common coefficient and
+// its own area error.
+func (p *problem) layOpenings() {
+	for i, o := range p.model.Openings {
+		if o.Area > 0 {
+			p.opening = append(p.opening, p.add(unknown{kind: holeArea, index: i, sd: o.AreaSDLn}, o.AreaSDLn > 0))
+			continue
+		}
+		mean := math.Log(float64(o.Flow50.Median))
+		p.opening = append(p.opening, p.add(unknown{kind: openingSize, index: i, mean: mean, sd: o.Flow50.SDLn}, o.Flow50.SDLn > 0))
+	}
+}
+
+// coefficientSlot is the slot of the common discharge coefficient, made when
+// first needed.
+func (p *problem) coefficientSlot() slot {
+	for i, u := range p.unknowns {
+		if u.kind == coefficient {
+			return slot(i)
+		}
+	}
+	return p.add(unknown{kind: coefficient, sd: p.model.CdSDLn}, p.model.CdSDLn > 0)
+}
+
+func (p *problem) layHold(h int) {
+	hold := &p.model.Holds[h]
+	plan := holdPlan{direction: -1, fans: hold.Fans}
+	if hold.House < 0 {
+		plan.direction = 1 // air is carried out of the house
+	}
+	plan.house = p.add(unknown{kind: housePressure, index: h, mean: float64(hold.House), scale: float64(hold.HouseSD)}, true)
+	p.layEdges(&plan, hold)
+	for f, fan := range hold.Fans {
+		mean := math.Log(float64(fan.Flow))
+		s := p.add(unknown{kind: fanTrueFlow, index: h, sub: f, mean: mean, scale: p.flowScale(fan.FlowReading)}, true)
+		plan.fanSlots = append(plan.fanSlots, s)
+	}
+	p.holds = append(p.holds, plan)
+	p.layTerms(h)
+}
+
+// flowScale is the sd of the logarithm of a flow known by one reading alone.
+func (p *problem) flowScale(r FlowReading) float64 {
+	v := r.SDLn * r.SDLn
+	for _, c := range r.Cal {
+		v += p.model.Calibrations[c].SDLn * p.model.Calibrations[c].SDLn
+	}
+	return math.Sqrt(v)
+}
+
+func (p *problem) layEdges(plan *holdPlan, hold *Hold) {
+	plan.paths = make([]int, len(p.model.Paths))
+	for i, q := range p.model.Paths {
+		plan.paths[i] = -1
+		if !hold.has(i, q.Covered) {
+			continue
+		}
+		plan.paths[i] = len(plan.edges)
+		plan.ends = append(plan.ends, [2]SpaceID{q.A, q.B})
+		plan.edges = append(plan.edges, p.pathEdge(i))
+	}
+	for _, k := range hold.Opened {
+		o := &p.model.Openings[k]
+		plan.ends = append(plan.ends, [2]SpaceID{o.A, o.B})
+		plan.edges = append(plan.edges, p.openingEdge(k))
+	}
+}
+
+// has reports whether path i exists in the hold.
+func (h *Hold) has(i int, covered bool) bool {
+	list := h.Sealed
+	if covered {
+		list = h.Covered
+	}
+	for _, j := range list {
+		if i == j {
+			return covered
+		}
+	}
+	return !covered
+}
+
+func (p *problem) pathEdge(i int) edgeSlots {
+	q := &p.model.Paths[i]
+	e := edgeSlots{exponent: p.exponent[i], known: q.Exponent.Mean}
+	if s := p.size[i]; s != none {
+		e.size = []slot{s}
+	} else {
+		e.base = math.Log(float64(q.Flow50.Median))
+	}
+	return e
+}
+
+func (p *problem) openingEdge(k int) edgeSlots {
+	o := &p.model.Openings[k]
+	e := edgeSlots{exponent: none, known: sharpExponent}
+	if o.Area > 0 {
+		cd := o.Cd
+		if cd == 0 {
+			cd = commonCd
+			if s := p.coefficientSlot(); s != none {
+				e.size = append(e.size, s)
+			}
+		}
+		e.base = math.Log(sharpFlow(o.Area, cd, p.model.Air))
+	} else if p.opening[k] == none {
+		e.base = math.Log(float64(o.Flow50.Median))
+	}
+	if s := p.opening[k]; s != none {
+		e.size = append(e.size, s)
+	}
+	return e
+}
+
+// layTerms lists the readings of a hold as residuals.
+func (p *problem) layTerms(h int) {
+	hold, plan := &p.model.Holds[h], &p.holds[h]
+	put := func(t term) {
+		t.hold = h
+		plan.terms = append(plan.terms, len(p.terms))
+		p.terms = append(p.terms, t)
+	}
+	put(term{kind: houseTerm, read: float64(hold.House), sd: float64(hold.HouseSD), source: none})
+	if f := hold.Fan; f != nil {
+		put(term{kind: fanTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: none})
+	}
+	for _, r := range hold.Read {
+		put(term{kind: pressureTerm, of: int(r.Of), to: int(r.To), read: float64(r.Pressure), sd: float64(r.SD), source: none})
+	}
+	for _, r := range hold.Flows {
+		t := term{kind: flowTerm, of: int(r.Of), to: int(r.To), read: float64(r.Flow), sd: r.SDLn, cal: p.calSlots(r.Cal), source: none}
+		t.through, t.sign = plan.between(r.Of, r.To)
+		put(t)
+	}
+	for i, f := range hold.Fans {
+		put(term{kind: sourceTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: plan.fanSlots[i]})
+	}
+}
+
+func (p *problem) calSlots(cal []int) []slot {
+	var s []slot
+	for _, c := range cal {
+		if p.calib[c] != none {
+			s = append(s, p.calib[c])
+		}
+	}
+	return s
+}
+
+// between finds the edges a flow measured between two spaces passes through:
+// the openings of the hold if it has any there, else the paths.
+func (plan *holdPlan) between(of, to SpaceID) (through []int, sign []float64) {
+	first := 0
+	for _, e := range plan.paths {
+		first = max(first, e+1)
+	}
+	pick := func(low, high int) {
+		for e := low; e < high; e++ {
+			switch plan.ends[e] {
+			case [2]SpaceID{of, to}:
+				through, sign = append(through, e), append(sign, 1)
+			case [2]SpaceID{to, of}:
+				through, sign = append(through, e), append(sign, -1)
+			}
+		}
+	}
+	if pick(first, len(plan.ends)); through == nil {
+		pick(0, first)
+	}
+	return through, sign
+}
+
+// check refuses a model whose parts do not fit together.
+func check(m *Model) error {
+	if len(m.Spaces) < 2 {
+		return fmt.Errorf("the model needs the house and outside as its first two spaces")
+	}
+	in := func(s SpaceID) bool { return s >= 0 && int(s) < len(m.Spaces) }
+	for i, p := range m.Paths {
+		if !in(p.A) || !in(p.B) || p.A == p.B {
+			return fmt.Errorf("path %d does not join two spaces", i)
+		}
+		if err := positive(float64(p.Flow50.Median), "path", i); err != nil {
+			return err
+		}
+		if n := p.Exponent.Mean; !(n >= minExponent && n <= maxExponent) {
+			return fmt.Errorf("path %d: exponent %g is outside 0.5 to 1", i, n)
+		}
+	}
+	for i, o := range m.Openings {
+		if !in(o.A) || !in(o.B) || o.A == o.B {
+			return fmt.Errorf("opening %d does not join two spaces", i)
+		}
+		if o.Area == 0 {
+			if err := positive(float64(o.Flow50.Median), "opening", i); err != nil {
+				return err
+			}
+		} else if err := positive(float64(o.Area), "opening", i); err != nil {
+			return err
+		}
+	}
+	for h := range m.Holds {
+		if err := checkHold(m, h); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func positive(v float64, what string, i int) error {
+	if !(v > 0) || math.IsInf(v, 0) {
+		return fmt.Errorf("%s %d: its size must be positive and finite", what, i)
+	}
+	return nil
+}
+
+func checkHold(m *Model, h int) error {
+	hold := &m.Holds[h]
+	if hold.House == 0 || !finite(float64(hold.House)) || !(hold.HouseSD > 0) {
+		return fmt.Errorf("hold %d: a house pressure other than 0 is needed", h)
+	}
+	flows := []FlowReading{}
+	if hold.Fan != nil {
+		flows = append(flows, *hold.Fan)
+	}
+	for _, f := range hold.Fans {
+		flows = append(flows, f.FlowReading)
+	}
+	for _, f := range hold.Flows {
+		flows = append(flows, f.FlowReading)
+	}
+	for _, f := range flows {
+		if !(f.Flow > 0) || !finite(float64(f.Flow)) || !(f.SDLn > 0) {
+			return fmt.Errorf("hold %d: a flow must be positive, with a positive standard deviation", h)
+		}
+	}
+	for _, r := range hold.Read {
+		if !finite(float64(r.Pressure)) || !(r.SD > 0) || r.Of == r.To {
+			return fmt.Errorf("hold %d: a pressure reading is not usable", h)
+		}
+	}
+	return nil
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// sharpFlow is the flow in m³/s at the reference pressure through a sharp-edged
+// hole of area a; NaN where the inputs are no hole.
+func sharpFlow(a units.Area, cd float64, air units.Density) float64 {
+	q, err := pressure.HoleFlow(a, units.Ratio(cd), Reference, air)
+	if err != nil {
+		return math.NaN()
+	}
+	return float64(q.Value)
+}

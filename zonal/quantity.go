@@ -1,0 +1,232 @@
+package zonal
+
+import "math"
+
+// probe evaluates everything that is reported at one parameter vector: the
+// holds as they were read, and the house as found at 50, 10 and 4 Pa.
+type probe struct {
+	*evaluator
+	found [3]*balance // as found, at the pressures of foundAt
+	plan  holdPlan    // as found: nothing opened, sealed or blown
+}
+
+// foundAt are the pressures (Pa) the house as found is solved at: the reference
+// pressure and those of the two leak areas of the standards.
+var foundAt = [3]float64{Reference, 4, 10}
+
+func newProbe(p *problem) *probe {
+	e := &probe{evaluator: newEvaluator(p), plan: p.asFound()}
+	for i := range e.found {
+		e.found[i] = e.plan.balance(len(p.model.Spaces))
+	}
+	return e
+}
+
+// asFound is the plan of the house with nothing opened, sealed or blown.
+func (p *problem) asFound() holdPlan {
+	plan := holdPlan{direction: 1}
+	if len(p.holds) > 0 {
+		plan.direction = p.holds[0].direction
+	}
+	p.layEdges(&plan, &Hold{})
+	return plan
+}
+
+// balance makes an empty network for the plan.
+func (plan *holdPlan) balance(spaces int) *balance {
+	b := newBalance(spaces)
+	for _, ends := range plan.ends {
+		b.addEdge(ends[0], ends[1])
+	}
+	return b
+}
+
+// load writes the sizes and exponents at x into a network of the plan.
+func (plan *holdPlan) load(b *balance, x []float64) {
+	for i := range plan.edges {
+		b.edges[i].x, b.edges[i].n = plan.edges[i].value(x)
+	}
+}
+
+// at solves everything at x.
+func (p *probe) at(x []float64) bool {
+	for i, b := range p.found {
+		p.plan.load(b, x)
+		if !b.solve(-p.plan.direction * foundAt[i]) {
+			return false
+		}
+	}
+	for h := range p.holds {
+		if !p.solve(h, x) {
+			return false
+		}
+	}
+	return true
+}
+
+// scaleKind is the scale on which a quantity is nearest to normal.
+type scaleKind int
+
+const (
+	linearScale scaleKind = iota
+	logScale
+	logitScale
+)
+
+// to maps a value to its scale; from is the inverse.
+func (s scaleKind) to(v float64) float64 {
+	switch s {
+	case logScale:
+		return math.Log(v)
+	case logitScale:
+		return math.Log(v / (1 - v))
+	}
+	return v
+}
+
+func (s scaleKind) from(v float64) float64 {
+	switch s {
+	case logScale:
+		return math.Exp(v)
+	case logitScale:
+		return 1 / (1 + math.Exp(-v))
+	}
+	return v
+}
+
+// quantity is one number of the findings, as a function of the parameters and
+// of the networks solved at them.
+type quantity struct {
+	scale scaleKind
+	value func(p *probe, x []float64) float64
+}
+
+// foundFlow is the flow into the house as found, at foundAt[i], m³/s.
+func foundFlow(i int) quantity {
+	return quantity{logScale, func(p *probe, _ []float64) float64 {
+		return math.Abs(p.found[i].fanFlow())
+	}}
+}
+
+// networkExponent is d ln Q/d ln P of the house as found at 50 Pa.
+var networkExponent = quantity{linearScale, func(p *probe, _ []float64) float64 {
+	b := p.found[0]
+	return b.conductance() * math.Abs(b.p[House]) / math.Abs(b.fanFlow())
+}}
+
+// conductance is d(fan flow)/d(house pressure) with the zones following.
+func (b *balance) conductance() float64 {
+	b.prepare()
+	clear(b.step)
+	total := 0.0
+	for i := range b.edges {
+		e := &b.edges[i]
+		switch {
+		case e.a == int(House):
+			total += b.g[i]
+			b.step[e.b] += b.g[i]
+		case e.b == int(House):
+			total += b.g[i]
+			b.step[e.a] += b.g[i]
+		}
+	}
+	copy(b.trial, b.step)
+	b.backSolve(b.step[2:])
+	for z := 2; z < len(b.p); z++ {
+		total -= b.trial[z] * b.step[z]
+	}
+	return total
+}
+
+// pathFlow is the size of a path at the pressure P across it alone, m³/s.
+func (p *problem) pathFlow(i int, across float64) quantity {
+	e := p.pathEdge(i)
+	return quantity{logScale, func(_ *probe, x []float64) float64 {
+		size, n := e.value(x)
+		return math.Exp(size + n*math.Log(across/Reference))
+	}}
+}
+
+func (p *problem) pathExponentOf(i int) quantity {
+	e := p.pathEdge(i)
+	return quantity{linearScale, func(_ *probe, x []float64) float64 {
+		_, n := e.value(x)
+		return n
+	}}
+}
+
+// pathNow is what path i passes with the house as found held at 50 Pa.
+func (p *problem) pathNow(i int) quantity {
+	return quantity{logScale, func(pr *probe, _ []float64) float64 {
+		return math.Abs(pr.found[0].q[pr.plan.paths[i]])
+	}}
+}
+
+// connection is the connection fraction of a zone as found.
+func connection(z SpaceID) quantity {
+	return quantity{logitScale, func(p *probe, _ []float64) float64 {
+		b := p.found[0]
+		return b.p[z] / b.p[House]
+	}}
+}
+
+// toHouse is the zone-to-house pressure as found at 50 Pa, a magnitude in Pa.
+func toHouse(z SpaceID) quantity {
+	return quantity{logScale, func(p *probe, _ []float64) float64 {
+		b := p.found[0]
+		return math.Abs(b.p[House] - b.p[z])
+	}}
+}
+
+// throughFlow is the flow between house and zone, house held at 50 Pa as found.
+func throughFlow(z SpaceID) quantity {
+	return quantity{logScale, func(p *probe, _ []float64) float64 {
+		sum := 0.0
+		for i, ends := range p.plan.ends {
+			if ends == [2]SpaceID{House, z} || ends == [2]SpaceID{z, House} {
+				sum += math.Abs(p.found[0].q[i])
+			}
+		}
+		return sum
+	}}
+}
+
+// sizeRatio is the size of path i over that of path j at 50 Pa.
+func (p *problem) sizeRatio(i, j int) quantity {
+	a, b := p.pathFlow(i, Reference), p.pathFlow(j, Reference)
+	return quantity{logScale, func(pr *probe, x []float64) float64 { return a.value(pr, x) / b.value(pr, x) }}
+}
+
+// openingFlow is the size of an opening at 50 Pa, m³/s.
+func (p *problem) openingFlow(k int) quantity {
+	e := p.openingEdge(k)
+	return quantity{logScale, func(_ *probe, x []float64) float64 {
+		size, _ := e.value(x)
+		return math.Exp(size)
+	}}
+}
+
+// predicted is what term i should have read: Pa, or m³/s on the instrument.
+func (p *problem) predicted(i int) quantity {
+	t := &p.terms[i]
+	return quantity{linearScale, func(pr *probe, x []float64) float64 {
+		switch t.kind {
+		case houseTerm:
+			return x[pr.holds[t.hold].house]
+		case pressureTerm:
+			q := pr.nets[t.hold].p
+			return q[t.of] - q[t.to]
+		}
+		v := pr.flowOf(t, x)
+		for _, c := range t.cal {
+			v *= math.Exp(x[c])
+		}
+		return v
+	}}
+}
+
+// leakArea is the area that passes the flow q at the pressure (Pa) with the
+// discharge coefficient cd, for air of the model's density.
+func (m *Model) leakArea(q, at, cd float64) float64 {
+	return q / cd * math.Sqrt(float64(m.Air)/(2*at))
+}

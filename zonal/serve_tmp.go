@@ -1,0 +1,3 @@
+package zonal
+
+func (post *Posterior) curvatureServes() bool { return false }
