@@ -91,16 +91,10 @@ type HandErrors struct {
 	Cd Normal
 	// Air is the density of the air in the hole.
 	Air units.Density
-	// Draws is the number of repeats of the simulation, 4000 if zero.
+	// Draws is the number of repeats of the simulation, 2000 if zero.
 	Draws int
-	// Flow and Area are the reader's units; nil is L/s and cm².
-	Flow, Area DisplayUnit
-}
-
-// DisplayUnit is the part of a unit that writing out a number takes.
-type DisplayUnit interface {
-	Symbol() string
-	FromSI(v float64) float64
+	// Units is the system the reader's numbers are written in.
+	Units units.System
 }
 
 // DefaultHandErrors returns the error model in force where a sheet says
@@ -173,9 +167,9 @@ const (
 func share(x, n float64) float64 {
 	m := math.Abs(x)
 	if m < linearBelow {
-		return x / linearBelow * math.Pow(linearBelow/Reference, n)
+		return x / linearBelow * math.Exp(n*(math.Log(linearBelow)-lnReference))
 	}
-	return math.Copysign(math.Pow(m/Reference, n), x)
+	return math.Copysign(math.Exp(n*(math.Log(m)-lnReference)), x)
 }
 
 // ScaledFlow turns a fan flow at one hold into that at 50 Pa,

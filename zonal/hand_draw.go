@@ -9,8 +9,8 @@ import (
 )
 
 // handDraws repeats put the ends of a 90 % interval within about 3 % of its
-// half-width, well under a millisecond or two.
-const handDraws = 4000
+// half-width within a millisecond or two.
+const handDraws = 2000
 
 // draw is one repeat of the error model. The zero draw has no errors: a method
 // is written once, for a draw, and its central answer is the zero draw.

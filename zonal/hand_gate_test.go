@@ -11,10 +11,10 @@ import (
 	"holdbook/units"
 )
 
-// field is the default error model in cfm and in².
+// field is the default error model in inch-pound units.
 func field() HandErrors {
 	e := DefaultHandErrors()
-	e.Flow, e.Area = inCFM{}, inSquareInch{}
+	e.Units = units.IP
 	return e
 }
 

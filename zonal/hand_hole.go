@@ -20,14 +20,31 @@ type Hole struct {
 	Cd float64
 }
 
-// flow draws what the hole passes at x pascals, m³/s, with the sign of x.
-func (h Hole) flow(x, lnError float64, d *draw, e HandErrors) float64 {
-	cd := d.cd
-	if h.Cd > 0 {
-		cd *= h.Cd / e.Cd.Mean
+// cut is a hole ready for drawing: its flow at 50 Pa with a discharge
+// coefficient of 1, and its own coefficient over the error model's.
+type cut struct {
+	area             units.Area
+	whole, own, sdLn float64
+}
+
+func (h Hole) cut(about string, e HandErrors) (cut, error) {
+	if err := h.check(about); err != nil {
+		return cut{}, err
 	}
-	at50 := float64(pressure.HoleFlow(h.Area, Reference, units.Ratio(cd), e.Air))
-	return at50 * math.Exp(lnError) * share(x, sharpExponent)
+	whole, err := pressure.HoleFlow(h.Area, 1, Reference, e.Air)
+	if err != nil {
+		return cut{}, &HandError{Method: addedOpening, About: about, Kind: ErrReading, Wrong: err.Error(), Do: "give the area of the hole"}
+	}
+	c := cut{area: h.Area, whole: float64(whole.Value), own: 1, sdLn: h.SDLn}
+	if h.Cd > 0 {
+		c.own = h.Cd / e.Cd.Mean
+	}
+	return c, nil
+}
+
+// sized draws the hole's size: its flow at 50 Pa, m³/s.
+func (c cut) sized(d *draw) float64 {
+	return c.whole * c.own * d.cd * math.Exp(c.sdLn*d.normal())
 }
 
 func (h Hole) check(about string) error {
@@ -57,19 +74,20 @@ func AddedOpening(found, opened HandState, to Side, h Hole, e HandErrors) (HandR
 	if err != nil {
 		return HandResult{}, err
 	}
-	if err := h.check(opened.Name); err != nil {
+	c, err := h.cut(opened.Name, e)
+	if err != nil {
 		return HandResult{}, err
 	}
 	out := e.propagate(func(d *draw) []float64 {
-		a, b, size := found.moment(d), opened.moment(d), h.SDLn*d.normal()
+		a, b, size := found.moment(d), opened.moment(d), c.sized(d)
 		if to == HouseSide {
-			return a.leaksFromZoneOutside(over(h.flow(b.p, size, d, e), b.netHouseSide(a, d)), d)
+			return a.leaksFromZoneOutside(over(size*share(b.p, sharpExponent), b.netHouseSide(a, d)), d)
 		}
-		return a.leaksFromHouseZone(over(h.flow(b.z, size, d, e), b.netOutside(a, d)), d)
+		return a.leaksFromHouseZone(over(size*share(b.z, sharpExponent), b.netOutside(a, d)), d)
 	})
 	r := twoLeaks(addedOpening+", hole to the "+to.String(), out, found.Fan != nil)
 	r.Notes = append(notes, smallPush(opened, e)...)
-	r.Working = []Worked{e.workedHole(found, opened, to, h, r), e.seriesStep(found.moment(e.nominal()), r)}
+	r.Working = []Worked{e.workedHole(found, opened, to, c, r), e.seriesStep(found.moment(e.nominal()), r)}
 	return r, r.unresolved(found.Name)
 }
 
@@ -97,7 +115,7 @@ func smallPush(opened HandState, e HandErrors) []string {
 	return nil
 }
 
-func (e HandErrors) workedHole(found, opened HandState, to Side, h Hole, r HandResult) Worked {
+func (e HandErrors) workedHole(found, opened HandState, to Side, c cut, r HandResult) Worked {
 	d := e.nominal()
 	a, b := found.moment(d), opened.moment(d)
 	ratio := a.ratio(d)
@@ -106,17 +124,19 @@ func (e HandErrors) workedHole(found, opened HandState, to Side, h Hole, r HandR
 		x, first, second = b.z, share(b.p, d.nH), share(b.z, d.nO)/ratio
 		formula, leak = "house–zone = q / (f(p_b) − f(z_b) / r)", r.HouseZone
 	}
-	q := h.flow(x, 0, d, e)
-	f, cd := e.numbers(q), d.cd
-	if h.Cd > 0 {
-		cd = h.Cd
-	}
-	au := e.areaUnit()
+	q := c.sized(d) * share(x, sharpExponent)
+	f := e.numbers(q)
 	return Worked{
 		Formula: formula + ", q = Cd·A·√(2Δp/ρ), f(x) = (x / 50)^n, r = f(z_a) / f(p_a)",
-		Numbers: fmt.Sprintf("hole of %s %s, Cd %.2f, at %s Pa passes %s %s; %s / (%s − %s) = %s",
-			fixed(au.FromSI(float64(h.Area)), 1), au.Symbol(), cd, fixed(x, 1), f.flow(q), f.unit.Symbol(),
+		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s / (%s − %s) = %s",
+			e.holeText("hole", c), fixed(x, 1), f.flow(q), f.unit.Pretty(),
 			f.flow(q), fixed(first, 3), fixed(second, 3), e.flowText(leak)),
 		Source: holeSource,
 	}
+}
+
+// holeText writes a hole as "hole of 40 in², Cd 0.60".
+func (e HandErrors) holeText(what string, c cut) string {
+	u := e.Units.Area()
+	return fmt.Sprintf("%s of %s %s, Cd %.2f", what, fixed(u.FromSI(float64(c.area)), 1), u.Pretty(), c.own*e.Cd.Mean)
 }

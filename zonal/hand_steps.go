@@ -10,7 +10,7 @@ import (
 const stepTest = "two-fan step test"
 
 // stepDraws is fewer than handDraws because each draw is a fit.
-const stepDraws = 1000
+const stepDraws = 600
 
 // StepTest fits the house–zone leak and its exponent to three or more holds of
 // one house pressure in which a second fan steps the zone's pressure: the fan
@@ -116,7 +116,7 @@ func fitSteps(ms []moment, steps []HandState, e HandErrors, d *draw) stepFit {
 	const golden = 0.6180339887498949
 	lo, hi := 0.5, 1.0
 	a, b := at(hi-golden*(hi-lo)), at(lo+golden*(hi-lo))
-	for hi-lo > 1e-9 {
+	for hi-lo > 1e-6 {
 		if a.cost < b.cost {
 			hi, b = b.n, a
 			a = at(hi - golden*(hi-lo))
@@ -149,7 +149,7 @@ func (e HandErrors) workedSteps(steps []HandState, r HandResult) Worked {
 	return Worked{
 		Formula: "Q = L_d·(P / 50)^n_d + L_hz·(p / 50)^n, fitted to all steps by least squares",
 		Numbers: fmt.Sprintf("%d steps from p %s Pa, %s %s to p %s Pa, %s %s: house–zone %s, exponent %s, direct %s", len(steps),
-			fixed(first.p, 1), f.flow(first.Q), f.unit.Symbol(), fixed(last.p, 1), f.flow(last.Q), f.unit.Symbol(),
+			fixed(first.p, 1), f.flow(first.Q), f.unit.Pretty(), fixed(last.p, 1), f.flow(last.Q), f.unit.Pretty(),
 			e.flowText(r.HouseZone), carried(float64(x.Value), float64(x.Low), float64(x.High)), e.flowText(*r.Direct)),
 		Source: stepSource,
 	}

@@ -18,21 +18,10 @@ const cfm = 0.028316846592 / 60
 // squareInch is exact.
 const squareInch = 0.00064516
 
-type inCFM struct{}
-
-func (inCFM) Symbol() string           { return "cfm" }
-func (inCFM) FromSI(v float64) float64 { return v / cfm }
-
-type inSquareInch struct{}
-
-func (inSquareInch) Symbol() string           { return "in²" }
-func (inSquareInch) FromSI(v float64) float64 { return v / squareInch }
-
 // exact is an error model without errors, exponents 0.65.
 func exact() HandErrors {
 	n := Normal{Mean: 0.65}
-	return HandErrors{HouseZone: n, ZoneOutside: n, Direct: n, Cd: Normal{Mean: 0.60}, Air: 1.204, Draws: 10,
-		Flow: inCFM{}, Area: inSquareInch{}}
+	return HandErrors{HouseZone: n, ZoneOutside: n, Direct: n, Cd: Normal{Mean: 0.60}, Air: 1.204, Draws: 10, Units: units.IP}
 }
 
 // triple is a house with one zone: three leaks, as flow at 50 Pa in cfm, with
@@ -83,10 +72,10 @@ func (t triple) solve(P float64, c change) (p, z, q float64) {
 	if c.to == OutsideSide && math.IsInf(c.flow, 1) {
 		return p, z, q + t.hz*f(p, t.nH)
 	}
-	return p, z, q + t.zo*f(z, t.nO) + holeFlow(c, z)
+	return p, z, q + t.zo*f(z, t.nO) + outwardHole(c, z)
 }
 
-func holeFlow(c change, z float64) float64 {
+func outwardHole(c change, z float64) float64 {
 	if c.to != OutsideSide {
 		return 0
 	}
@@ -223,7 +212,7 @@ func TestKnownHoles(t *testing.T) {
 	e.Cd.Mean = 0.61
 	for _, tc := range tests {
 		hole := Hole{Area: units.Area(tc.area * squareInch)}
-		at50 := hole.flow(50, 0, e.nominal(), e) / cfm
+		at50 := hole.at50(t, e)
 		assert.InEpsilon(t, perInch*tc.area*math.Sqrt(50), at50, 1e-5)
 		c := change{tc.side, at50}
 		p, z, _ := h.solve(50, c)
@@ -239,11 +228,19 @@ func TestKnownHoles(t *testing.T) {
 	}
 }
 
+// at50 is the hole's flow at 50 Pa in cfm.
+func (h Hole) at50(t *testing.T, e HandErrors) float64 {
+	t.Helper()
+	c, err := h.cut("hole", e)
+	require.NoError(t, err)
+	return c.sized(e.nominal()) / cfm
+}
+
 // TestOwnCd: a hole with its own discharge coefficient replaces the common one.
 func TestOwnCd(t *testing.T) {
 	h, e := equalExponents(300, 600, 1200), exact()
 	hole := Hole{Area: 40 * squareInch, Cd: 0.8}
-	c := change{HouseSide, 0.8 / 0.6 * Hole{Area: hole.Area}.flow(50, 0, e.nominal(), e) / cfm}
+	c := change{HouseSide, 0.8 / 0.6 * Hole{Area: hole.Area}.at50(t, e)}
 	r, err := AddedOpening(h.state("as found", 50, -1, change{}), h.state("hole", 50, -1, c), HouseSide, hole, e)
 	require.NoError(t, err)
 	requireLeaks(t, h, r, 1e-9)
@@ -263,7 +260,7 @@ func TestRandomHouses(t *testing.T) {
 		dir := float64(1 - 2*rng.IntN(2))
 		side := HouseSide + Side(rng.IntN(2))
 		hole := Hole{Area: units.Area((10 + 90*rng.Float64()) * squareInch)}
-		c := change{side, hole.flow(50, 0, e.nominal(), e) / cfm}
+		c := change{side, hole.at50(t, e)}
 		found := h.state("as found", 30+30*rng.Float64(), dir, change{})
 		holed := h.state("opened", 30+30*rng.Float64(), dir, c)
 		opened, err := OpenedDoor(found, holed, side, e)
@@ -314,7 +311,7 @@ func TestWorkingShowsTheReadersNumbers(t *testing.T) {
 	found := HandState{Name: "as found", House: HandPressure{-50, 0.3}, ZoneToOutside: z(0.257), Fan: &HandFlow{2277 * cfm, 0.01}}
 	opened := HandState{Name: "hatch open", House: HandPressure{-50, 0.3}, ZoneToOutside: z(0.831), Fan: &HandFlow{2638 * cfm, 0.01}}
 	e := DefaultHandErrors()
-	e.Flow = inCFM{}
+	e.Units = units.IP
 	r, err := OpenedDoor(found, opened, HouseSide, e)
 	require.NoError(t, err)
 	assert.Contains(t, r.Working[0].Numbers, "2638 − 2277 = 361 cfm at 50 Pa; 361 / (0.831 − 0.257) = 630 cfm")

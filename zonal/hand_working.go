@@ -3,7 +3,6 @@ package zonal
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"holdbook/units"
@@ -20,38 +19,15 @@ const (
 	roomSource   = "sharp-edged gap under the door in series with the room's leak; computed here"
 )
 
-// litre and squareCentimetre are the display units where the reader named none.
-type plainUnit struct {
-	symbol string
-	si     float64
-}
-
-func (u plainUnit) Symbol() string           { return u.symbol }
-func (u plainUnit) FromSI(v float64) float64 { return v / u.si }
-
-func (e HandErrors) flowUnit() DisplayUnit {
-	if e.Flow != nil {
-		return e.Flow
-	}
-	return plainUnit{"L/s", 1e-3}
-}
-
-func (e HandErrors) areaUnit() DisplayUnit {
-	if e.Area != nil {
-		return e.Area
-	}
-	return plainUnit{"cm²", 1e-4}
-}
-
 // numbers writes flows in the reader's unit, all to the decimals that the
 // smallest of them needs for three figures, so that a sum can be followed.
 type numbers struct {
-	unit     DisplayUnit
+	unit     units.Unit
 	decimals int
 }
 
 func (e HandErrors) numbers(flows ...float64) numbers {
-	n := numbers{unit: e.flowUnit()}
+	n := numbers{unit: e.Units.Flow()}
 	for _, q := range flows {
 		if v := math.Abs(n.unit.FromSI(q)); v > 0 && finite(v) {
 			n.decimals = max(n.decimals, min(3, 2-int(math.Floor(math.Log10(v)))))
@@ -64,43 +40,33 @@ func (n numbers) flow(q float64) string { return fixed(n.unit.FromSI(q), n.decim
 
 // fixed writes a number with a true minus sign and never as not-a-number.
 func fixed(v float64, decimals int) string {
-	if !finite(v) {
-		return "?"
-	}
-	if r := math.Pow(10, float64(decimals)); math.Round(v*r) == 0 {
-		v = 0
-	}
-	return strings.Replace(strconv.FormatFloat(v, 'f', max(0, decimals), 64), "-", "−", 1)
+	return strings.Replace(units.Fixed(v, decimals), "-", "−", 1)
 }
 
-// carried writes a value to the place its interval carries: two figures of the
-// half-width.
-func carried(v, low, high float64) string {
-	half := (high - low) / 2
-	if !(half > 0) || !finite(half) {
-		return strconv.FormatFloat(v, 'g', 4, 64)
+// carried writes a value to the place its interval carries.
+func carried(v, low, high float64) string { return fixed(v, units.Place(low, high)) }
+
+// rough writes a bound to two figures.
+func rough(v float64) string {
+	if v == 0 || !finite(v) {
+		return fixed(v, 0)
 	}
-	place := 1 - int(math.Floor(math.Log10(half)))
-	if place >= 0 {
-		return fixed(v, min(place, 6))
-	}
-	step := math.Pow(10, float64(-place))
-	return fixed(math.Round(v/step)*step, 0)
+	return fixed(v, 1-int(math.Floor(math.Log10(math.Abs(v)))))
 }
 
 // flowText writes an answer as "628 cfm", or as the bound it is.
 func (e HandErrors) flowText(a HandAnswer[units.Flow]) string {
-	u := e.flowUnit()
+	u := e.Units.Flow()
 	v, low, high := u.FromSI(float64(a.Value)), u.FromSI(float64(a.Low)), u.FromSI(float64(a.High))
 	switch a.Bound {
 	case AtLeast:
-		return "at least " + strconv.FormatFloat(low, 'g', 2, 64) + " " + u.Symbol()
+		return "at least " + rough(low) + " " + u.Pretty()
 	case AtMost:
-		return "at most " + strconv.FormatFloat(high, 'g', 2, 64) + " " + u.Symbol()
+		return "at most " + rough(high) + " " + u.Pretty()
 	case Open:
 		return "not resolved"
 	}
-	return carried(v, low, high) + " " + u.Symbol()
+	return carried(v, low, high) + " " + u.Pretty()
 }
 
 // scaling writes how a fan flow was brought to 50 Pa, or nothing where it was
@@ -110,7 +76,7 @@ func (e HandErrors) scaling(m moment, n float64) string {
 		return ""
 	}
 	f := e.numbers(m.Q)
-	return fmt.Sprintf("%s × (50 / %.1f)^%.2f = %s %s; ", f.flow(m.Q), m.P, n, f.flow(m.at50(n).Q), f.unit.Symbol())
+	return fmt.Sprintf("%s × (50 / %.1f)^%.2f = %s %s; ", f.flow(m.Q), m.P, n, f.flow(m.at50(n).Q), f.unit.Pretty())
 }
 
 // seriesStep is the working of the other side and of the through-flow from the

@@ -87,20 +87,23 @@ func (r RoomReading) answer(e HandErrors) (RoomAnswer, error) {
 	if err := r.check(); err != nil {
 		return RoomAnswer{}, err
 	}
+	var gap cut
+	if r.Gap != nil {
+		var err error
+		if gap, err = r.Gap.cut(r.Name, e); err != nil {
+			return RoomAnswer{}, err
+		}
+	}
 	out := e.propagate(func(d *draw) []float64 {
 		hold, room := r.magnitudes(d)
 		k := math.Min(1, math.Max(0, room/hold))
-		if r.Gap == nil {
-			return []float64{k, 0}
-		}
-		q := r.Gap.flow(room, r.Gap.SDLn*d.normal(), d, e)
-		return []float64{k, over(q, share(hold-room, d.nD))}
+		return []float64{k, over(gap.sized(d)*share(room, sharpExponent), share(hold-room, d.nD))}
 	})
 	a := RoomAnswer{Name: r.Name, Share: fraction(out[0])}
 	if r.Gap != nil {
 		flow := answer[units.Flow](out[1])
 		a.Flow50 = &flow
-		a.Working = []Worked{r.worked(flow, e)}
+		a.Working = []Worked{r.worked(gap, flow, e)}
 	}
 	if _, room := r.magnitudes(&draw{}); room < warnRoom {
 		a.Notes = append(a.Notes, "under 1 Pa to the hall: little leaks behind this door, or the gap is wide")
@@ -127,21 +130,18 @@ func (r RoomReading) check() error {
 	case room > hold+slack:
 		return bad(fmt.Sprintf("the room lies %.1f Pa beyond outdoors", room-hold), "read the room to the hall again")
 	}
-	if r.Gap == nil {
-		return nil
-	}
-	return r.Gap.check(r.Name)
+	return nil
 }
 
-func (r RoomReading) worked(a HandAnswer[units.Flow], e HandErrors) Worked {
+func (r RoomReading) worked(gap cut, a HandAnswer[units.Flow], e HandErrors) Worked {
 	d := e.nominal()
 	hold, room := r.magnitudes(d)
-	q := r.Gap.flow(room, 0, d, e)
-	f, au := e.numbers(q), e.areaUnit()
+	q := gap.sized(d) * share(room, sharpExponent)
+	f := e.numbers(q)
 	return Worked{
 		Formula: "q = Cd·A·√(2·p_r/ρ), L = q·(50 / (P − p_r))^n",
-		Numbers: fmt.Sprintf("gap of %s %s at %s Pa passes %s %s; %s × (50 / %s)^%.2f = %s", fixed(au.FromSI(float64(r.Gap.Area)), 1), au.Symbol(),
-			fixed(room, 1), f.flow(q), f.unit.Symbol(), f.flow(q), fixed(hold-room, 1), d.nD, e.flowText(a)),
+		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s × (50 / %s)^%.2f = %s", e.holeText("gap", gap),
+			fixed(room, 1), f.flow(q), f.unit.Pretty(), f.flow(q), fixed(hold-room, 1), d.nD, e.flowText(a)),
 		Source: roomSource,
 	}
 }
