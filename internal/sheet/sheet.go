@@ -33,6 +33,8 @@ type Sheet struct {
 	Climate     *Climate
 	Ventilation *Ventilation
 	Walk        []Walk
+
+	digest [32]byte // of the file as it was read
 }
 
 // Job is the table [job]: the visit, for the record, and how to read and
@@ -156,8 +158,8 @@ type Reading struct {
 	Pressure Pressure // of minus to, as the gauge showed it
 	Baseline Pressure // its own
 	Flow     Flow     // from of to to
-	SD       Number   // relative, of a flow; see PressureSD for a pressure
-	// PressureSD is one standard deviation of the pressure.
+	SD       Number   // of a flow: one standard deviation as a fraction of it
+	// PressureSD is one standard deviation of a pressure.
 	PressureSD Pressure
 	Note       Text
 	// Form is the key the reading stood under: "to_house", "to_outside" or
@@ -255,7 +257,7 @@ type Duct struct {
 	Area        Area     // surface
 	Length      Length   // with Diameter, in place of Area
 	Diameter    Length
-	Insulation  Insulance   // thermal resistance; "R-8" or in m2 K/W
+	Insulation  Insulance   // thermal resistance
 	Ambient     Temperature // of the air around it, where it differs from the space's
 	Material    Text        // "metal" or "other"
 	Leakage     Number      // share of this side's leakage, where known

@@ -34,13 +34,10 @@ type (
 	Power       = Quantity[units.Power]
 	Rate        = Quantity[units.Rate]
 	Number      = Quantity[units.Ratio]
-	Insulance   = Quantity[ThermalInsulance]
+	Insulance   = Quantity[units.ThermalResistance]
 	DegreeDays  = Quantity[KelvinDays]
 	Speed       = Quantity[MetresPerSecond]
 )
-
-// ThermalInsulance is an R value in m²·K/W.
-type ThermalInsulance float64
 
 // KelvinDays is a sum of degree days in K·d.
 type KelvinDays float64

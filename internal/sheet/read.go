@@ -1,0 +1,101 @@
+package sheet
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"holdbook/units"
+)
+
+// Read reads a readings file. The error is Problems when the file itself is
+// at fault, and otherwise says why it could not be opened.
+func Read(path string) (*Sheet, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, opening(path, err)
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, opening(path, errFolder)
+	}
+	return ReadFrom(f, path)
+}
+
+var errFolder = errors.New("this is a folder; name the readings file in it")
+
+// opening says in our words why a file could not be opened.
+func opening(path string, err error) error {
+	why := err.Error()
+	var perr *fs.PathError
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		why = "there is no such file; check its name and folder"
+	case errors.Is(err, fs.ErrPermission):
+		why = "you may not read or write this file; check its permissions"
+	case errors.As(err, &perr):
+		why = perr.Err.Error()
+	}
+	return &FileError{path, why, err}
+}
+
+// FileError is a file that could not be read or written.
+type FileError struct {
+	File string
+	Why  string
+	Err  error
+}
+
+// Error gives "file: why".
+func (e *FileError) Error() string { return units.SanitizeTo(e.File, 1000) + ": " + e.Why }
+
+// Unwrap gives the error of the system.
+func (e *FileError) Unwrap() error { return e.Err }
+
+// ReadFrom reads a sheet from anywhere; name stands for it in messages.
+func ReadFrom(r io.Reader, name string) (*Sheet, error) {
+	data, err := io.ReadAll(io.LimitReader(r, MaxSize+1))
+	if err != nil {
+		return nil, opening(name, err)
+	}
+	return Parse(data, name)
+}
+
+// Parse reads a sheet from its text; name stands for it in messages. The
+// error is Problems.
+func Parse(data []byte, name string) (*Sheet, error) {
+	if why, at := unreadable(data); why != "" {
+		return nil, Problems{{name, newSource(name, data).pos(at), why}}
+	}
+	b := builder{src: newSource(name, data)}
+	b.build()
+	d := decoder{src: b.src, broken: b.broken, problems: b.problems}
+	s := &Sheet{File: name, digest: sha256.Sum256(data)}
+	sheetTable.decode(&d, b.root, s)
+	if !b.broken {
+		s.check(func(p Pos, format string, args ...any) {
+			d.problems = append(d.problems, Problem{name, p, fmt.Sprintf(format, args...)})
+		})
+	}
+	if len(d.problems) > 0 {
+		return nil, d.problems.sorted()
+	}
+	return s, nil
+}
+
+// Check completes a sheet built in memory as reading a file does: it declares
+// the zones that kind words name, and sets the canonical names of all spaces.
+// The error is Problems.
+func (s *Sheet) Check() error {
+	var problems Problems
+	s.check(func(p Pos, format string, args ...any) {
+		problems = append(problems, Problem{s.File, p, fmt.Sprintf(format, args...)})
+	})
+	if len(problems) > 0 {
+		return problems.sorted()
+	}
+	return nil
+}

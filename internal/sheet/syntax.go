@@ -1,0 +1,263 @@
+package sheet
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"holdbook/units"
+)
+
+// syntax reports a line that is no TOML, in words for its writer, and says
+// where reading may go on: on the next line, or at the next header when the
+// line was a header. Within a value of several lines it does not go on.
+func (b *builder) syntax(err error) (next int, ok bool) {
+	at := len(b.src.data)
+	if perr := (*unstable.ParserError)(nil); errors.As(err, &perr) {
+		at = b.base + cap(b.src.data[b.base:]) - cap(perr.Highlight)
+	}
+	at = min(max(at, b.base), len(b.src.data)-1)
+	start := b.expressionStart(at)
+	line := b.src.lineStart(at)
+	b.fault(b.explain(err.Error(), at))
+	if start < line {
+		return 0, false
+	}
+	next = min(b.src.lineEnd(at)+1, len(b.src.data))
+	if bytes.HasPrefix(bytes.TrimLeft(b.src.data[line:], " \t"), []byte("[")) {
+		next = b.nextHeader(next)
+	}
+	return next, next < len(b.src.data)
+}
+
+// expressionStart is where the expression that the parser gave up on begins:
+// after everything it has read.
+func (b *builder) expressionStart(at int) int {
+	rest := b.src.data[b.base:]
+	var p unstable.Parser
+	p.Reset(rest)
+	end := b.base
+	for p.NextExpression() {
+		end = b.expressionEnd(p.Expression(), end)
+	}
+	for end < at && bytes.IndexByte([]byte(" \t\r\n#"), b.src.data[end]) >= 0 {
+		if b.src.data[end] == '#' {
+			end = b.src.lineEnd(end)
+			continue
+		}
+		end++
+	}
+	return min(end, at)
+}
+
+// expressionEnd is the end of the line on which an expression ends.
+func (b *builder) expressionEnd(e *unstable.Node, end int) int {
+	if e.Kind == unstable.KeyValue {
+		return b.src.lineEnd(b.base + int(e.Raw.Offset+e.Raw.Length))
+	}
+	for it := e.Key(); it.Next(); {
+		end = b.src.lineEnd(b.base + int(it.Node().Raw.Offset))
+	}
+	return end
+}
+
+// nextHeader is the start of the next line that begins with a bracket.
+func (b *builder) nextHeader(at int) int {
+	for at < len(b.src.data) {
+		if bytes.HasPrefix(bytes.TrimLeft(b.src.data[at:b.src.lineEnd(at)], " \t"), []byte("[")) {
+			return at
+		}
+		at = b.src.lineEnd(at) + 1
+	}
+	return len(b.src.data)
+}
+
+// explanation turns one complaint of the parser into a place and words.
+type explanation struct {
+	says    string // a piece of the parser's message
+	explain func(l brokenLine) (at int, text string)
+}
+
+// brokenLine is the line that could not be read.
+type brokenLine struct {
+	start int    // offset of the line
+	text  string // the line
+	at    int    // offset of the fault in the line
+	src   *source
+}
+
+// explain finds words for a complaint.
+func (b *builder) explain(says string, at int) (int, string) {
+	start := b.src.lineStart(at)
+	l := brokenLine{start, string(b.src.data[start:b.src.lineEnd(at)]), at - start, b.src}
+	l.at = min(l.at, len(l.text))
+	for _, e := range explanations {
+		if strings.Contains(says, e.says) {
+			i, text := e.explain(l)
+			return start + i, text
+		}
+	}
+	return at, "this line cannot be read; write key = value"
+}
+
+// always explains by a fixed text at the place of the complaint.
+func always(text string) func(brokenLine) (int, string) {
+	return func(l brokenLine) (int, string) { return l.at, text }
+}
+
+var explanations = []explanation{
+	{"unterminated", (brokenLine).openQuote},
+	{"cannot have new lines", (brokenLine).openQuote},
+	{"not terminated by", always(`the text in three quotes is not closed; end it with three quotes`)},
+	{"too many quotes", always("too many quotes; end the text with three")},
+	{"escape", always(`a backslash in quotes begins a special sign; write \\ for a backslash`)},
+	{"need a character after", always(`a backslash in quotes begins a special sign; write \\ for a backslash`)},
+	{"control characters", always("a control character stands here; take it out")},
+	{"carriage return", always("a lone carriage return stands here; end lines with a line feed")},
+	{"UTF-8", always("this is not UTF-8; save the file as UTF-8")},
+	{"expected ']' to close", always(`the header is not closed; write it as [house], or as [[hold]] where there may be several`)},
+	{"expected ']]' to close", always(`the header is not closed; write it as [[hold]]`)},
+	{"array is incomplete", always(`the list is not closed; end it with ]`)},
+	{"inline table is incomplete", always(`the table is not closed; end it with }`)},
+	{"nested more than", always("lists and tables stand too deep inside one another; a sheet needs at most 6 levels")},
+	{"unexpected comma", always("a comma too many; take it out")},
+	{"expected value but got", always("a value is missing here; write it, or take the comma out")},
+	{"not end of input", always("the value is missing; write one, or leave the key out")},
+	{"reached end of input", always("the key is missing; write key = value")},
+	{"expected '=' after key", (brokenLine).noEquals},
+	{"invalid character at start of key", (brokenLine).badKey},
+	{"expected newline but got", (brokenLine).afterValue},
+	{"after array value", (brokenLine).afterValue},
+	{"after inline table key-value", (brokenLine).afterValue},
+	{"at start of value", (brokenLine).afterValue},
+	{"expected keyword", (brokenLine).afterValue},
+	{"strings must be quoted", (brokenLine).afterValue},
+	{"expected \"inf\"", (brokenLine).afterValue},
+	{"expected \"nan\"", (brokenLine).afterValue},
+	{"decimal point must be followed", (brokenLine).afterValue},
+	{"leading zeroes", (brokenLine).afterValue},
+	{"digit", (brokenLine).afterValue},
+	{"number after sign", (brokenLine).afterValue},
+	{"sign is not allowed", (brokenLine).afterValue},
+}
+
+// openQuote points at the quote that nothing closes.
+func (l brokenLine) openQuote() (int, string) {
+	line := l.text[:l.at]
+	for _, q := range []string{`"`, `'`} {
+		if strings.Count(line, q)%2 == 1 {
+			return strings.LastIndex(line, q), "the quote that opens here is not closed on its line; write the second quote"
+		}
+	}
+	return l.at, "a quote is not closed on its line; write the second quote"
+}
+
+func (l brokenLine) noEquals() (int, string) {
+	before, _, ok := strings.Cut(l.text, "=")
+	from := max(strings.LastIndexAny(l.text[:l.at], "{,")+1, 0)
+	if ok && from == 0 {
+		name := units.SanitizeTo(before, 60)
+		return l.at, `a key has no spaces and no signs but - and _; a name stands in quotes: "` + strings.Trim(name, `"' `) + `" = …`
+	}
+	if from > 0 {
+		return l.at, `= is missing after a key; a name with a space or an accent stands in quotes, as in { "back porch" = "4 Pa" }`
+	}
+	return l.at, "= is missing after the key; write key = value, and # before a comment"
+}
+
+func (l brokenLine) badKey() (int, string) {
+	rest := l.text[l.at:]
+	switch {
+	case strings.HasPrefix(rest, ";"), strings.HasPrefix(rest, "/"), strings.HasPrefix(rest, "*"):
+		return l.at, "a comment begins with #; write # here"
+	case strings.HasPrefix(rest, "}"), strings.HasPrefix(rest, "]"):
+		return l.at, "a closing bracket too many, or a comma before it; take it out"
+	case strings.HasPrefix(rest, "="):
+		return l.at, "the key before = is missing; write key = value"
+	}
+	return l.at, `a key cannot begin with this sign; a name with accents or signs stands in quotes, as in "café" = "4 Pa"`
+}
+
+// afterValue explains a value that should have stood in quotes.
+func (l brokenLine) afterValue() (int, string) {
+	from, value := l.value()
+	shownValue := units.SanitizeTo(value, 60)
+	switch {
+	case value == "" || value[0] == '#':
+		return from, "the value is missing; write one, or leave the key out"
+	case strings.ContainsAny(value[:min(3, len(value))], "“”„‘’"):
+		return from, `curly quotes; write straight ones: "` + strings.Trim(shownValue, `“”„‘’ "'`) + `"`
+	case value[0] == '"' || value[0] == '\'':
+		return l.at, "this is too much after the value; end the line after the closing quote, and put # before a comment"
+	case value[0] == '[' || value[0] == '{':
+		return l.at, "something is wrong inside this list or table; separate its items by commas and close it on its line"
+	case strings.ContainsAny(value[:1], "+-.0123456789"):
+		return from, unquotedQuantity(shownValue)
+	}
+	return from, "text stands without quotes; write \"" + strings.Trim(shownValue, `"'`) + `"`
+}
+
+// unquotedQuantity explains a value that begins like a number.
+func unquotedQuantity(value string) string {
+	number, unit := splitNumber(value)
+	point := strings.Replace(number, ",", ".", 1)
+	switch {
+	case unit == "" && strings.Count(number, ",") == 1:
+		return "a decimal comma; write " + point + ", in quotes and with its unit"
+	case unit == "":
+		return quoted(value) + " is no number; write it with a decimal point, in quotes and with its unit"
+	case strings.Count(number, ",") == 1:
+		return `a quantity stands without quotes and with a decimal comma; write "` + point + " " + unit + `"`
+	}
+	return `a quantity stands without quotes; write "` + value + `"`
+}
+
+// value is the value that stands around the fault, up to the next sign that
+// ends one, and where it begins in the line.
+func (l brokenLine) value() (int, string) {
+	from := valueBefore(l.text, l.at)
+	for from < len(l.text) && (l.text[from] == ' ' || l.text[from] == '\t') {
+		from++
+	}
+	rest := l.text[from:]
+	end := len(rest)
+	enders := "#}]"
+	if strings.ContainsAny(l.text[:from], "{[") {
+		enders = "#}],"
+	}
+	if i := strings.IndexAny(rest, enders); i > 0 && rest[0] != '[' && rest[0] != '{' {
+		end = i
+	}
+	if i := strings.IndexByte(rest[:end], ','); i >= 0 && enders == "#}]," {
+		end = i
+	}
+	return from, strings.TrimSpace(rest[:end])
+}
+
+// valueBefore is where the value around an offset begins: after the last
+// equals sign, bracket or comma before it that stands outside quotes. A comma
+// counts inside brackets only.
+func valueBefore(line string, at int) int {
+	from, quote, depth := 0, byte(0), 0
+	for i := 0; i < at && i < len(line); i++ {
+		c := line[i]
+		switch {
+		case quote != 0:
+			if c == quote {
+				quote = 0
+			}
+		case c == '"' || c == '\'':
+			quote = c
+		case c == '[' || c == '{':
+			depth++
+			from = i + 1
+		case c == ']' || c == '}':
+			depth--
+		case c == '=', c == ',' && depth > 0:
+			from = i + 1
+		}
+	}
+	return from
+}
