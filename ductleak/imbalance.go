@@ -1,0 +1,94 @@
+package ductleak
+
+import (
+	"math"
+
+	"holdbook/units"
+)
+
+// HouseShift is the house pressure with the air handler on against off, all
+// doors open and the door fan covered.
+type HouseShift struct {
+	On, Off  Measured[units.Pressure] // house to outside, signed; means over paired cycles
+	Flow50   units.Estimate[units.Flow]
+	Exponent Measured[units.Ratio] // of the envelope
+}
+
+// Dominant says which side leaks more.
+type Dominant string
+
+// What the house pressure can say of the two sides.
+const (
+	SupplyDominates Dominant = "supply leaks dominate"
+	ReturnDominates Dominant = "return leaks dominate"
+	Balanced        Dominant = "no shift resolved: the leaks may be equal, or small"
+)
+
+// ShiftResult is what the shift says.
+type ShiftResult struct {
+	Test     HouseShift
+	Shift    units.Estimate[units.Pressure] // on less off, signed
+	Dominant Dominant
+	// Net is the size of the imbalance, supply less return leakage without
+	// its sign; an order of magnitude only where there is stack effect or wind.
+	Net      units.Estimate[units.Flow]
+	Resolved bool
+}
+
+// leastShift is the least shift that a gauge good to 0.2 Pa resolves.
+const leastShift = 0.5 // Pa
+
+// NetFromShift is the imbalance that shifts the house pressure by d in calm
+// air: Flow50·(|d|/50)^n.
+func NetFromShift(flow50 units.Flow, d units.Pressure, n units.Ratio) units.Flow {
+	return flow50 * units.Flow(math.Pow(math.Abs(float64(d/reference50)), float64(n)))
+}
+
+// ShiftFromNet is the inverse: 50 Pa·(net/Flow50)^(1/n), a magnitude.
+func ShiftFromNet(net, flow50 units.Flow, n units.Ratio) units.Pressure {
+	return reference50 * units.Pressure(math.Pow(float64(net/flow50), 1/float64(n)))
+}
+
+// Evaluate works the test. A fall of the house pressure means that supply
+// leaks dominate (or closed doors with a central return), a rise return leaks.
+func (t HouseShift) Evaluate() (ShiftResult, error) {
+	if err := first(
+		checkMeasured("house pressure, air handler on", t.On),
+		checkMeasured("house pressure, air handler off", t.Off),
+		checkPositive("envelope exponent", t.Exponent),
+		checkPositive("house flow at 50 Pa", Known(t.Flow50.Low))); err != nil {
+		return ShiftResult{}, err
+	}
+	d := t.On.Value - t.Off.Value
+	if math.Abs(float64(d)) > 10 {
+		return ShiftResult{}, wrong("house pressure, air handler on against off", "check both readings, their signs and that all doors are open",
+			"a shift of %.1f Pa is above 10 Pa", float64(d))
+	}
+	sd := units.Pressure(math.Hypot(float64(t.On.SD), float64(t.Off.SD)))
+	r := ShiftResult{Test: t, Shift: normalEstimate(d, sd), Dominant: Balanced}
+	r.Resolved = math.Abs(float64(d)) >= math.Max(leastShift, 2*float64(sd))
+	switch {
+	case r.Resolved && d < 0:
+		r.Dominant = SupplyDominates
+	case r.Resolved:
+		r.Dominant = ReturnDominates
+	}
+	s, repeats := newSimulator(), make([]float64, draws)
+	for i := range repeats {
+		shift := float64(d) + float64(sd)*s.noise()
+		repeats[i] = draw(s, t.Flow50) * math.Pow(math.Abs(shift)/50, exponentOf(s, t.Exponent))
+	}
+	r.Net = estimateOf(NetFromShift(t.Flow50.Value, d, t.Exponent.Value), repeats)
+	return r, nil
+}
+
+// Working shows the shift line by line.
+func (r ShiftResult) Working(s units.System) []Worked {
+	w, t := writer{s}, r.Test
+	const source = "calm limit of the leak law; common practice, no source"
+	return []Worked{
+		worked(source, "Shift = {on} − ({off})", w.pressure(r.Shift.Value), "on", w.pressure(t.On.Value), "off", w.pressure(t.Off.Value)),
+		worked(source, "Net imbalance = {Q50}·(|{d}|/50 Pa)^{n}", w.flow(r.Net.Value),
+			"Q50", w.flow(t.Flow50.Value), "d", w.pressure(r.Shift.Value), "n", w.exponent(t.Exponent.Value)),
+	}
+}

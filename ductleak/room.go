@@ -1,0 +1,94 @@
+package ductleak
+
+import (
+	"math"
+
+	"holdbook/units"
+)
+
+// RoomReading is a room behind its closed door, air handler running, door fan
+// off.
+type RoomReading struct {
+	Name     string
+	Pressure Measured[units.Pressure] // room to the main body of the house, signed
+	Flow     Measured[units.Flow]     // supply (or return) flow of the room; zero where not known
+	Limit    units.Pressure           // the pressure that must not be passed, a magnitude
+}
+
+// RoomResult is what the reading says.
+type RoomResult struct {
+	Reading RoomReading
+	// Free is the free area of all openings that would keep the room at Limit,
+	// and Extra what is lacking of it; both zero where the flow is not known.
+	Free, Extra units.Estimate[units.Area]
+	Above       bool // the reading is above the limit
+}
+
+// transferCd is the discharge coefficient of a sharp-edged opening.
+const transferCd = 0.60
+
+// standardAir is 0.075 lb/ft³.
+const standardAir = units.Density(0.075 * 0.45359237 / (0.3048 * 0.3048 * 0.3048))
+
+// TransferArea is the free area that passes q at pressure p, sharp-edged:
+// A = q / (Cd·√(2p/ρ)), Cd 0.60.
+func TransferArea(q units.Flow, p units.Pressure, air units.Density) units.Area {
+	return units.Area(float64(q) / (transferCd * math.Sqrt(2*float64(p)/float64(air))))
+}
+
+// TransferPressure is the inverse: the pressure across an opening of free area a.
+func TransferPressure(q units.Flow, a units.Area, air units.Density) units.Pressure {
+	v := float64(q) / (transferCd * float64(a))
+	return units.Pressure(float64(air) * v * v / 2)
+}
+
+// Evaluate sizes the transfer opening. The openings that are there already
+// pass the room's flow at the pressure read; what is lacking is the area at the
+// limit less the area that is there.
+func (t RoomReading) Evaluate(air units.Density) (RoomResult, error) {
+	name := "room " + t.Name
+	if err := first(
+		checkMeasured(name+", pressure", t.Pressure),
+		checkNotNegative(name+", flow", t.Flow),
+		checkPositive(name+", limit", Known(t.Limit)),
+		checkPositive(name+", density of air", Known(air))); err != nil {
+		return RoomResult{}, err
+	}
+	p := units.Pressure(math.Abs(float64(t.Pressure.Value)))
+	if p > 60 {
+		return RoomResult{}, wrong(name+", pressure", "check the reading and its unit", "%.1f Pa is above 60 Pa", float64(p))
+	}
+	r := RoomResult{Reading: t, Above: p > t.Limit}
+	if t.Flow.Value > 0 {
+		r.Free, r.Extra = t.openings(p, air)
+	}
+	return r, nil
+}
+
+func (t RoomReading) openings(p units.Pressure, air units.Density) (free, extra units.Estimate[units.Area]) {
+	s, all, lacking := newSimulator(), make([]float64, draws), make([]float64, draws)
+	for i := range all {
+		q := units.Flow(aroundPositive(s, t.Flow))
+		read := math.Abs(around(s, t.Pressure))
+		need := TransferArea(q, t.Limit, air)
+		all[i] = float64(need)
+		lacking[i] = math.Max(0, float64(need)*(1-math.Sqrt(float64(t.Limit)/math.Max(read, 1e-3))))
+	}
+	need := TransferArea(t.Flow.Value, t.Limit, air)
+	lack := need * units.Area(math.Max(0, 1-math.Sqrt(float64(t.Limit)/math.Max(float64(p), 1e-3))))
+	return estimateOf(need, all), estimateOf(lack, lacking)
+}
+
+// Working shows the size of the opening.
+func (r RoomResult) Working(s units.System) []Worked {
+	if r.Reading.Flow.Value == 0 {
+		return nil
+	}
+	w := writer{s}
+	return []Worked{
+		worked("orifice equation, Cd 0.60", "Free area at the limit = {Q}/(0.60·√(2·{limit}/ρ))", w.area(r.Free.Value),
+			"Q", w.flow(r.Reading.Flow.Value), "limit", w.pressure(r.Reading.Limit)),
+		worked("orifice equation, Cd 0.60", "Area lacking = {A}·(1 − √({limit}/|{p}|)), not below zero", w.area(r.Extra.Value),
+			"A", w.area(r.Free.Value), "limit", w.pressure(r.Reading.Limit), "p", w.pressure(r.Reading.Pressure.Value)),
+	}
+}
