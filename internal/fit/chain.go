@@ -7,11 +7,16 @@ import (
 
 const (
 	quarterPeriod   = math.Pi / 2
-	jitter          = 0.3 // trajectories last (1 ± jitter) quarter periods
 	longestStep     = 1.4 // the leapfrog is unstable from 2 in whitened units
 	mostSteps       = 200 // of one trajectory
 	divergenceLimit = 100 // loss of log density that no good trajectory shows
 )
+
+// phase is a point of the motion: position, momentum, and the density there.
+type phase struct {
+	x, grad, p []float64
+	logp       float64
+}
 
 // chain is one Markov chain. Its buffers are made once: a transition does not
 // allocate.
@@ -20,13 +25,11 @@ type chain struct {
 	rng *rand.Rand
 	m   *metric
 
-	x, grad       []float64
-	logp          float64
-	xTry, gradTry []float64
-	p, pull, move []float64
+	now, first, second phase // present point and proposals
+	pull, move         []float64
 
-	step  float64
-	adapt dualAveraging
+	step   float64
+	jitter float64 // trajectories last (1 ± jitter) quarter periods
 
 	draws []float64 // kept positions, one after the other
 	tally
@@ -35,163 +38,171 @@ type chain struct {
 // tally counts what the chain has met.
 type tally struct {
 	gradients, divergences, outside, transitions int
-	acceptance                                   float64 // sum over the transitions
+	acceptance                                   float64 // of first proposals, summed over the transitions
 }
 
 func newChain(d Density, seed, stream uint64, m *metric) *chain {
-	buf := make([]float64, 7*m.n)
-	cut := func() (v []float64) { v, buf = buf[:m.n:m.n], buf[m.n:]; return v }
+	v := func() []float64 { return make([]float64, m.n) }
+	ph := func() phase { return phase{x: v(), grad: v(), p: v()} }
 	return &chain{d: d, rng: rand.New(rand.NewPCG(seed, stream)), m: m,
-		x: cut(), grad: cut(), xTry: cut(), gradTry: cut(), p: cut(), pull: cut(), move: cut()}
+		now: ph(), first: ph(), second: ph(), pull: v(), move: v()}
 }
 
-// density evaluates the trial point; what is not finite counts as outside.
-func (c *chain) density() float64 {
+// evaluate takes the density at a point; what is not finite counts as outside.
+func (c *chain) evaluate(at *phase) bool {
 	c.gradients++
-	v := c.d.LogDensity(c.xTry, c.gradTry)
-	if !finite(v) {
-		return math.Inf(-1)
+	at.logp = c.d.LogDensity(at.x, at.grad)
+	ok := finite(at.logp)
+	for _, g := range at.grad {
+		ok = ok && finite(g)
 	}
-	for _, g := range c.gradTry {
-		if !finite(g) {
-			return math.Inf(-1)
-		}
-	}
-	return v
-}
-
-func (c *chain) keepTrial(logp float64) {
-	c.x, c.xTry = c.xTry, c.x
-	c.grad, c.gradTry = c.gradTry, c.grad
-	c.logp = logp
+	return ok
 }
 
 // begin places the chain at a draw from a normal distribution half as wide again as
 // the covariance, and nearer to the start where that has next to no density.
 // False means that the start itself is outside the support.
 func (c *chain) begin(start []float64) bool {
-	copy(c.xTry, start)
-	top := c.density()
-	if math.IsInf(top, -1) {
+	copy(c.now.x, start)
+	if !c.evaluate(&c.now) {
 		return false
 	}
-	for i := range c.p {
-		c.p[i] = c.rng.NormFloat64()
-	}
-	c.m.colour(c.move, c.p)
-	deepest := top - 25 - 5*float64(c.m.n)
+	c.refresh()
+	c.m.colour(c.move, c.now.p)
+	deepest := c.now.logp - 25 - 5*float64(c.m.n)
 	for spread := 1.5; spread > 0.02; spread *= 0.6 {
 		for i, v := range c.move {
-			c.xTry[i] = start[i] + spread*v
+			c.first.x[i] = start[i] + spread*v
 		}
-		if v := c.density(); v > deepest {
-			c.keepTrial(v)
+		if c.evaluate(&c.first) && c.first.logp > deepest {
+			c.now, c.first = c.first, c.now
 			return true
 		}
 	}
-	copy(c.xTry, start)
-	c.keepTrial(c.density())
 	return true
 }
 
-// transition runs one trajectory and accepts or rejects its end (Neal 2011). It
-// returns the probability of acceptance.
-func (c *chain) transition() float64 {
-	kinetic := 0.0
-	for i := range c.p {
-		c.p[i] = c.rng.NormFloat64()
-		kinetic += c.p[i] * c.p[i] / 2
-	}
-	length := quarterPeriod * (1 + jitter*(2*c.rng.Float64()-1))
-	level := c.rng.Float64()
-	logp, gain := c.trajectory(length, c.logp-kinetic)
-	accept := math.Exp(min(0, gain))
-	c.transitions++
-	c.acceptance += accept
-	if level < accept {
-		c.keepTrial(logp)
-	}
-	return accept
-}
-
-// trajectory follows the leapfrog for a whitened time, in steps no longer than the
-// chain's. It returns the log density at the end and the gain of log density
-// less kinetic energy, -Inf for a trajectory that is given up.
-func (c *chain) trajectory(length, total float64) (logp, gain float64) {
-	steps := min(mostSteps, int(math.Ceil(length/c.step)))
-	half := min(length/float64(steps), c.step) / 2
-	copy(c.xTry, c.x)
-	copy(c.gradTry, c.grad)
-	c.m.pull(c.pull, c.grad)
-	for range steps {
-		c.kick(half)
-		c.drift(2 * half)
-		if logp = c.density(); math.IsInf(logp, -1) {
-			c.outside++
-			return logp, logp
-		}
-		c.m.pull(c.pull, c.gradTry)
-		if gain = logp - c.kick(half) - total; !(gain > -divergenceLimit) {
-			c.divergences++
-			return logp, math.Inf(-1)
-		}
-	}
-	return logp, gain
-}
-
-// kick changes the momentum over a time t by the pull at the trial point and
-// returns the kinetic energy.
-func (c *chain) kick(t float64) float64 {
+// refresh draws a new momentum and returns its kinetic energy.
+func (c *chain) refresh() float64 {
 	var sum float64
-	for i, v := range c.pull {
-		c.p[i] += t * v
-		sum += c.p[i] * c.p[i]
+	for i := range c.now.p {
+		c.now.p[i] = c.rng.NormFloat64()
+		sum += c.now.p[i] * c.now.p[i]
 	}
 	return sum / 2
 }
 
-// drift moves the trial point over a time t by the momentum.
-func (c *chain) drift(t float64) {
-	c.m.colour(c.move, c.p)
-	for i, v := range c.move {
-		c.xTry[i] += t * v
+// transition runs one trajectory and accepts or rejects its end (Neal 2011). After a
+// clear rejection it may try once more with a smaller step. It returns the
+// probability of acceptance of the first try.
+func (c *chain) transition() float64 {
+	total := c.now.logp - c.refresh()
+	length := quarterPeriod * (1 + c.jitter*(2*c.rng.Float64()-1))
+	level, retry := c.rng.Float64(), c.rng.Float64()
+	accept := c.propose(&c.now, &c.first, total, length, c.step)
+	c.transitions++
+	c.acceptance += accept
+	if level < accept {
+		c.now, c.first = c.first, c.now
+	} else if retry < retryChance(accept) {
+		c.tryAgain(total, length, accept)
+	}
+	return accept
+}
+
+// retryChance keeps the second, dear trajectory for clear rejections.
+func retryChance(accept float64) float64 { return (1 - accept) * (1 - accept) }
+
+// tryAgain proposes the end of the same trajectory followed in smaller steps, so
+// that places narrower than the common step are still entered and left: delayed
+// rejection (Tierney and Mira 1999; for this motion Modi, Barnett and Carpenter
+// 2023). Detailed balance asks how likely the way back would come to a second try.
+func (c *chain) tryAgain(total, length, accept float64) {
+	const finer = 5
+	gain := c.follow(&c.now, &c.second, total, length, c.step/finer)
+	if gain < -divergenceLimit {
+		if math.IsInf(c.second.logp, -1) {
+			c.outside++
+		} else {
+			c.divergences++
+		}
+		return
+	}
+	for i, p := range c.second.p {
+		c.second.p[i] = -p
+	}
+	back := c.propose(&c.second, &c.first, total+gain, length, c.step)
+	ways := (1 - back) * retryChance(back) / ((1 - accept) * retryChance(accept))
+	if c.rng.Float64() < math.Exp(gain)*ways {
+		c.now, c.second = c.second, c.now
 	}
 }
 
-// warm runs n transitions that adapt the step to a target acceptance, keeping
-// the positions if asked.
-func (c *chain) warm(n int, target float64, keep bool) {
-	c.adapt.restart(c.step, target)
-	for range n {
-		c.step = c.adapt.update(c.transition())
-		if keep {
-			c.draws = append(c.draws, c.x...)
+// propose is follow with the gain turned into a probability of acceptance.
+func (c *chain) propose(from, to *phase, total, length, step float64) float64 {
+	return math.Exp(min(0, c.follow(from, to, total, length, step)))
+}
+
+// follow runs the leapfrog for a whitened time, in steps no longer than step. It
+// returns the gain of log density less kinetic energy against total, -Inf for a
+// trajectory that is given up.
+func (c *chain) follow(from, to *phase, total, length, step float64) (gain float64) {
+	steps := min(mostSteps, int(math.Ceil(length/step)))
+	half := min(length/float64(steps), step) / 2
+	copy(to.x, from.x)
+	copy(to.p, from.p)
+	c.m.pull(c.pull, from.grad)
+	for range steps {
+		c.kick(to, half)
+		c.m.colour(c.move, to.p)
+		for i, v := range c.move {
+			to.x[i] += 2 * half * v
+		}
+		if !c.evaluate(to) {
+			to.logp = math.Inf(-1)
+			return to.logp
+		}
+		c.m.pull(c.pull, to.grad)
+		if gain = to.logp - c.kick(to, half) - total; !(gain > -divergenceLimit) {
+			return math.Inf(-1)
 		}
 	}
-	c.step = c.adapt.settled()
+	return gain
+}
+
+// kick changes the momentum over a time t by the pull of the density and returns
+// the kinetic energy.
+func (c *chain) kick(at *phase, t float64) float64 {
+	var sum float64
+	for i, v := range c.pull {
+		at.p[i] += t * v
+		sum += at.p[i] * at.p[i]
+	}
+	return sum / 2
 }
 
 // sample runs n transitions and keeps the positions.
 func (c *chain) sample(n int) {
 	for range n {
 		c.transition()
-		c.draws = append(c.draws, c.x...)
+		c.draws = append(c.draws, c.now.x...)
 	}
 }
 
 // dualAveraging adapts the logarithm of the step to a mean acceptance (Hoffman
-// and Gelman 2014, section 3.2, with their constants).
+// and Gelman 2014, section 3.2, with a smaller offset and more
+// damping, since each acceptance is a mean over the chains).
 type dualAveraging struct {
 	target, centre, sum, logStep, mean float64
 	count                              float64
 }
 
-func (a *dualAveraging) restart(step, target float64) {
-	*a = dualAveraging{target: target, centre: math.Log(1.5 * step), logStep: math.Log(step)}
+func newDualAveraging(step, target float64) *dualAveraging {
+	return &dualAveraging{target: target, centre: math.Log(1.2 * step), logStep: math.Log(step)}
 }
 
 func (a *dualAveraging) update(accept float64) float64 {
-	const gamma, offset, kappa = 0.05, 10, 0.75
+	const gamma, offset, kappa = 0.1, 5, 0.75
 	a.count++
 	eta := 1 / (a.count + offset)
 	a.sum += eta * (a.target - accept - a.sum)

@@ -36,7 +36,7 @@ type Draws struct {
 	Divergences        int       // trajectories after the warm-up that lost their energy
 	Outside            int       // trajectories after the warm-up that left the support
 	Acceptance         float64   // mean probability of acceptance after the warm-up
-	Step               float64   // leapfrog step in whitened coordinates, mean of the chains
+	Step               float64   // leapfrog step in whitened coordinates
 	Gradients          int       // evaluations of the density, warm-up and retry included
 	Retried            bool      // a first attempt was thrown away
 }
@@ -80,7 +80,9 @@ func Sample(newDensity func() Density, o SampleOptions) (Draws, error) {
 
 const (
 	firstAcceptance = 0.8
-	retryAcceptance = 0.93
+	retryAcceptance = 0.9
+	warmJitter      = 0.8 // wide, since the period is not yet known
+	sampleJitter    = 0.5
 )
 
 // run is one call of Sample.
@@ -89,6 +91,7 @@ type run struct {
 	n       int
 	m       *metric
 	chains  []*chain
+	step    float64 // of all chains
 	retried bool
 
 	rhat, ess, tail []float64
@@ -175,12 +178,11 @@ func (r *run) each(do func(*chain)) {
 }
 
 func (r *run) begin() error {
-	first := min(1, 1.6*math.Pow(float64(r.n), -0.25))
+	r.step = min(1, 1.6*math.Pow(float64(r.n), -0.25))
 	placed := make([]bool, len(r.chains))
 	index := map[*chain]int{}
 	for k, c := range r.chains {
 		index[c] = k
-		c.step = first
 	}
 	r.each(func(c *chain) { placed[index[c]] = c.begin(r.o.Start) })
 	for _, ok := range placed {
@@ -194,16 +196,44 @@ func (r *run) begin() error {
 // warmUp adapts step and covariance: a sixth of the transitions to find the
 // typical set, half to learn the covariance, a third for the step under it.
 func (r *run) warmUp(n int, acceptance float64) {
-	r.each(func(c *chain) {
-		c.warm(n/6, acceptance, false)
-		c.draws = c.draws[:0]
-		c.warm(n/2, acceptance, true)
-	})
-	r.learn()
-	r.each(func(c *chain) { c.warm(n-n/6-n/2, acceptance, false) })
-	r.shareStep()
 	for _, c := range r.chains {
+		c.jitter = warmJitter
+	}
+	r.adaptStep(n/6, acceptance)
+	r.forget()
+	r.adaptStep(n/2, acceptance)
+	r.learn()
+	r.adaptStep(n-n/6-n/2, acceptance)
+	r.forget()
+	for _, c := range r.chains {
+		c.jitter = sampleJitter
 		c.tally = tally{gradients: c.gradients}
+	}
+}
+
+// adaptStep runs n transitions of every chain; after each few of them the
+// common step is adapted to the mean acceptance of all chains.
+func (r *run) adaptStep(n int, acceptance float64) {
+	const pulse = 2
+	a := newDualAveraging(r.step, acceptance)
+	for ; n > 0; n -= pulse {
+		for _, c := range r.chains {
+			c.step = r.step
+		}
+		before := r.total()
+		r.each(func(c *chain) { c.sample(min(n, pulse)) })
+		after := r.total()
+		r.step = a.update((after.acceptance - before.acceptance) / float64(after.transitions-before.transitions))
+	}
+	r.step = a.settled()
+	for _, c := range r.chains {
+		c.step = r.step
+	}
+}
+
+func (r *run) forget() {
+	for _, c := range r.chains {
+		c.draws = c.draws[:0]
 	}
 }
 
@@ -211,21 +241,9 @@ func (r *run) warmUp(n int, acceptance float64) {
 func (r *run) learn() {
 	r.m = r.m.refined(r.rows())
 	for _, c := range r.chains {
-		c.m, c.draws = r.m, c.draws[:0]
+		c.m = r.m
 	}
-}
-
-// shareStep gives all chains the same step, between the smallest and the mean:
-// the chain that met the narrowest place knows most.
-func (r *run) shareStep() {
-	least, mean := math.Inf(1), 0.0
-	for _, c := range r.chains {
-		least = min(least, c.step)
-		mean += c.step / float64(len(r.chains))
-	}
-	for _, c := range r.chains {
-		c.step = math.Sqrt(least * mean)
-	}
+	r.forget()
 }
 
 // untilEnough draws block after block until the diagnostics are good, MaxDraws
@@ -240,7 +258,7 @@ func (r *run) untilEnough(last bool) Status {
 		if status == Sampled || done >= r.o.MaxDraws {
 			return status
 		}
-		if !last && blocks >= 2 && float64(done) < share*float64(r.o.MaxDraws) {
+		if !last && blocks >= 2 && float64(done) > share*float64(r.o.MaxDraws) {
 			return status
 		}
 		more := float64(done) * (1/max(share, 0.25) - 1) * 1.1
@@ -308,11 +326,8 @@ func (r *run) rows() [][]float64 {
 func (r *run) collect(status Status) Draws {
 	t := r.total()
 	d := Draws{X: r.rows(), Chains: len(r.chains), Status: status, RHat: r.rhat, ESS: r.ess, TailESS: r.tail,
-		Divergences: t.divergences, Outside: t.outside, Gradients: t.gradients, Retried: r.retried,
+		Divergences: t.divergences, Outside: t.outside, Gradients: t.gradients, Retried: r.retried, Step: r.step,
 		Acceptance: t.acceptance / float64(max(1, t.transitions))}
-	for _, c := range r.chains {
-		d.Step += c.step / float64(len(r.chains))
-	}
 	return d
 }
 
