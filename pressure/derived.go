@@ -71,7 +71,7 @@ func StackPressure(outdoor, house units.Density, belowNeutral units.Length) (Com
 		return Computed[units.Pressure]{}, err
 	}
 	return compute[units.Pressure](float64(outdoor-house)*gravity*float64(belowNeutral),
-		formula("Δp = ({ρout} - {ρin})·9.80665·{height}", "HoF 2021 ch.16 eq 24", asPascal, asPressure),
+		formula("Δp = ({ρout} - {ρin})·9.80665·{height}", "HoF 2021 ch.16 eq 24", asPressure, asPressure),
 		term{"ρout", float64(outdoor), asDensity}, term{"ρin", float64(house), asDensity}, term{"height", float64(belowNeutral), asMetre})
 }
 
@@ -85,7 +85,7 @@ func WindPressure(cp units.Ratio, rho units.Density, u Speed) (Computed[units.Pr
 		return Computed[units.Pressure]{}, err
 	}
 	return compute[units.Pressure](float64(cp)*float64(rho)*math.Pow(float64(u), 2)/2,
-		formula("p = {Cp}·{ρ}·{U}²/2", "HoF 2021 ch.16 eqs 25 and 26", asPascal, asPressure),
+		formula("p = {Cp}·{ρ}·{U}²/2", "HoF 2021 ch.16 eqs 25 and 26", asPressure, asPressure),
 		term{"Cp", float64(cp), noUnit}, term{"ρ", float64(rho), asDensity}, term{"U", float64(u), asSpeed})
 }
 

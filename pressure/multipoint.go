@@ -262,7 +262,7 @@ func (m MultiPoint) FlowAt(p units.Pressure) (units.Estimate[units.Flow], error)
 // FlowShown is the flow of the fit at a pressure with its working.
 func (m MultiPoint) FlowShown(p units.Pressure) (Computed[units.Flow], error) {
 	return compute[units.Flow](float64(m.Leak.Flow(p)),
-		formula("Q at {P} = ({C} per Pa^n)·{P}^{n}", "HoF 2021 ch.16 eq 40", asFlow, asFlow),
+		formula("Q(P) = ({C} per Pa^n)·{P}^{n}", "HoF 2021 ch.16 eq 40", asFlow, asFlow),
 		term{"C", m.Leak.C, asFlow}, term{"P", float64(p), asPressure}, term{"n", m.Leak.N, noUnit})
 }
 

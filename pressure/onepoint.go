@@ -77,7 +77,7 @@ func (t OnePoint) checkAt(ref units.Pressure) error {
 // flow is the formula of a one-point test.
 func (t OnePoint) flow(ref units.Pressure) (Computed[units.Flow], error) {
 	return compute[units.Flow](float64(t.Flow)*math.Pow(float64(ref)/t.dp(), float64(t.Exponent)),
-		formula("Q at {P} = {Q}·({P}/{Δp})^{n}", "HoF 2021 ch.16 eq 40", asFlow, asFlow),
+		formula("Q(P) = {Q}·({P}/{Δp})^{n}", "HoF 2021 ch.16 eq 40", asFlow, asFlow),
 		term{"Q", float64(t.Flow), asFlow}, term{"P", float64(ref), asPressure},
 		term{"Δp", t.dp(), asPressure}, term{"n", float64(t.Exponent), noUnit})
 }

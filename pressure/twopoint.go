@@ -28,7 +28,8 @@ type TwoPoint struct {
 // propagation.
 //
 // Errors: stations that carry nothing, pressures that differ by less than a
-// factor of 1.8, an exponent whose 90 % interval misses 0.5 to 1.
+// factor of 1.8; and, with the refused fit beside the error for showing only, an
+// exponent whose 90 % interval misses 0.5 to 1.
 func FitTwo(a, b Station, cal Calibration) (TwoPoint, error) {
 	if err := firstError(a.check(), b.check(), cal.check(), checkSpan(a, b)); err != nil {
 		return TwoPoint{}, err

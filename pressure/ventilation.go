@@ -56,12 +56,12 @@ func TotalRate(floor units.Area, bedrooms int, e Edition, s units.System) (Compu
 		return Computed[units.Flow]{}, err
 	}
 	perArea, perBedroom := e.rates(s)
-	people := float64(max(bedrooms, 1) + 1)
-	q := perArea*s.FloorArea().FromSI(float64(floor)) + perBedroom*people
+	sleeping := float64(max(bedrooms, 1))
+	q := perArea*s.FloorArea().FromSI(float64(floor)) + perBedroom*(sleeping+1)
 	return compute[units.Flow](flowUnit(s).ToSI(q),
-		formula("Qtot = {a}·{A} + {b}·{bedrooms + 1}", "UMC appendix E 605.1.3 ("+e.String()+")", always(flowUnit(s)), asFlow),
+		formula("Qtot = {a}·{A} + {b}·({bedrooms} + 1)", "UMC appendix E 605.1.3 ("+e.String()+")", always(flowUnit(s)), asFlow),
 		term{"a", perArea, noUnit}, term{"A", float64(floor), asFloorArea},
-		term{"b", perBedroom, noUnit}, term{"bedrooms + 1", people, noUnit})
+		term{"b", perBedroom, noUnit}, term{"bedrooms", sleeping, noUnit})
 }
 
 // NormalisedLeakage is the leak area at 4 Pa for each floor area, adjusted for
@@ -101,7 +101,7 @@ func InfiltrationCredit(nl, weather units.Ratio, floor units.Area, s units.Syste
 
 // FanRate is the fan flow that is left to provide: the total less the
 // infiltration, which counts in full with balanced fans and otherwise by its
-// share of the total. exterior is the share of the boundary that faces
+// share of the total, at most 1. exterior is the share of the boundary that faces
 // outdoors, 1 for a detached house. Editions before 2019 count the infiltration
 // in full for every fan: pass balanced. Never below zero. Source: NREL
 // residential source, after 62.2-2019; UMC appendix E for the older rule.
@@ -116,7 +116,7 @@ func FanRate(total, infiltration units.Flow, balanced bool, exterior units.Ratio
 		phi = math.Min(1, float64(infiltration/total))
 	}
 	return compute[units.Flow](math.Max(0, float64(total)-phi*float64(infiltration)*float64(exterior)),
-		formula("Qfan = {Qtot} - {φ}·{Qinf}·{Aext}, at least 0", "NREL residential source, after ASHRAE 62.2-2019", asFlow, asFlow),
+		formula("Qfan = max(0, {Qtot} - {φ}·{Qinf}·{Aext})", "NREL residential source, after ASHRAE 62.2-2019", asFlow, asFlow),
 		term{"Qtot", float64(total), asFlow}, term{"φ", phi, noUnit},
 		term{"Qinf", float64(infiltration), asFlow}, term{"Aext", float64(exterior), noUnit})
 }

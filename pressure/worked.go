@@ -113,34 +113,60 @@ func (c Computed[Q]) Worked(s units.System) Worked {
 		return Worked{}
 	}
 	text := c.form.in(s)
-	numbers := text
-	if _, right, ok := strings.Cut(numbers, "= "); ok {
-		numbers = right
-	}
-	for _, t := range c.terms {
-		numbers = strings.ReplaceAll(numbers, "{"+t.name+"}", t.write(s))
-	}
-	result := c.form.result.write(float64(c.Value), s, 4)
-	line := numbers + " = " + result
+	_, right, _ := strings.Cut(text, "= ")
+	result := c.form.result.write(float64(c.Value), s, c.form.result.digits())
+	line := c.expand(right, s) + " = " + result
 	if reader := c.form.reader.write(float64(c.Value), s, 4); c.form.reader.unit != nil && reader != result {
 		line += " = " + reader
 	}
 	return Worked{Formula: bare(text), Numbers: line, Source: c.form.source}
 }
 
+// expand puts the numbers in the place of the names in braces.
+func (c Computed[Q]) expand(text string, s units.System) string {
+	var out strings.Builder
+	for {
+		before, rest, found := strings.Cut(text, "{")
+		out.WriteString(before)
+		if !found {
+			return out.String()
+		}
+		name, after, _ := strings.Cut(rest, "}")
+		for _, t := range c.terms {
+			if t.name == name {
+				out.WriteString(bracket(t.in.write(t.value, s, 6), out.Len() == 0, after))
+				break
+			}
+		}
+		text = after
+	}
+}
+
+// bracket puts parentheses round a number that would be misread among its
+// neighbours: a negative one within a line, one with a quotient as its unit,
+// one with a unit before a power.
+func bracket(number string, first bool, after string) string {
+	negative := strings.HasPrefix(number, "-") && !first
+	raised := strings.HasPrefix(after, "^") || strings.HasPrefix(after, "²")
+	if negative || strings.Contains(number, "/") || (raised && strings.ContainsAny(number, " -")) {
+		return "(" + number + ")"
+	}
+	return number
+}
+
+// digits is how many significant digits a result is shown with: one more for
+// the intermediate results that stay in SI, so that a line can be followed by
+// hand.
+func (d dimension) digits() int {
+	if d.unit == nil {
+		return 5
+	}
+	return 4
+}
+
 // bare is a formula without the braces around its names.
 func bare(text string) string {
 	return strings.NewReplacer("{", "", "}", "").Replace(text)
-}
-
-// write gives a term as it stands in a worked line; a negative number gets
-// parentheses so that signs do not collide.
-func (t term) write(s units.System) string {
-	text := t.in.write(t.value, s, 6)
-	if strings.HasPrefix(text, "-") {
-		return "(" + text + ")"
-	}
-	return text
 }
 
 // write gives an SI value in the dimension's unit with the given number of
