@@ -153,7 +153,7 @@ func unique[E any](say report, what string, list []E, name func(E) Text) {
 // apart reports a pair whose two ends are one space.
 func apart(say report, a, b SpaceRef) {
 	if a.Name != "" && a.Name == b.Name {
-		say(b.Pos, "both ends are %s; name two different spaces", quoted(a.Name))
+		say(b.Pos, "both ends are %s; write two different spaces", quoted(a.Name))
 	}
 }
 
@@ -231,7 +231,7 @@ func addTouches(pair [2]string) string {
 	if zone == HouseName || zone == OutsideName {
 		zone, other = other, zone
 	}
-	return fmt.Sprintf("add %s to touches of the zone %s", quoted(other), quoted(zone))
+	return fmt.Sprintf("give %s a [[zone]] table whose touches name %s", quoted(zone), quoted(other))
 }
 
 func (h *Hold) checkSealed(say report, touching map[[2]string]bool) {

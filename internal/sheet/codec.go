@@ -41,7 +41,7 @@ func notZero[Q ~float64](v Q) string {
 func between(low, high float64) rule[units.Ratio] {
 	return func(v units.Ratio) string {
 		if float64(v) < low || float64(v) > high {
-			return "must lie between " + plain(low) + " and " + plain(high)
+			return "must lie between " + plain(low) + " and " + plain(high) + "; correct it, or leave it out"
 		}
 		return ""
 	}
@@ -49,7 +49,7 @@ func between(low, high float64) rule[units.Ratio] {
 
 func whole(v units.Ratio) string {
 	if v != units.Ratio(math.Trunc(float64(v))) {
-		return "must be a whole number"
+		return "must be a whole number; write it without decimals"
 	}
 	return ""
 }
@@ -190,7 +190,7 @@ func readNumber(d *decoder, n *node) (float64, bool) {
 		}
 	}
 	if n.form != numberForm {
-		d.fault(n.at, label(n)+"is a plain number; write it without quotes and unit, such as 0.65")
+		d.fault(n.at, label(n)+"is a plain number; write it without quotes and unit, such as 2 or 0.65")
 		return 0, false
 	}
 	v, err := strconv.ParseFloat(strings.ReplaceAll(n.text, "_", ""), 64)
@@ -245,8 +245,13 @@ func fraction[T any](name string, high float64, at func(*T) *Number) key[T] {
 
 // readText reads a string that must say something on one line.
 func readText(d *decoder, n *node, limit int) (Text, bool) {
-	if n.form != stringForm {
-		d.fault(n.at, label(n)+"is text; write it in quotes")
+	switch n.form {
+	case stringForm:
+	case listForm, tablesForm, headerForm, implicitForm, dottedForm, braceForm:
+		d.fault(n.at, label(n)+"is one text; write it in quotes")
+		return Text{}, false
+	default:
+		d.fault(n.at, label(n)+"is text; write it in quotes: "+quoted(n.text))
 		return Text{}, false
 	}
 	s := units.SanitizeTo(n.text, limit+1)

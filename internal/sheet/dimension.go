@@ -174,7 +174,7 @@ func parseTolerance(s string) (Tolerance, error) {
 		switch {
 		case i == 2:
 			err = fmt.Errorf("%s: three parts where two are wanted; write %s", quoted(s), example)
-		case strings.Contains(part, "%"):
+		case strings.Contains(part, "%") || strings.Contains(part, "percent"):
 			t.Relative, err = shareOf.check(part)
 		default:
 			t.Absolute, err = pressureOf.check(part)

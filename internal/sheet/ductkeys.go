@@ -45,11 +45,6 @@ var ductTestTable = table[DuctTest]{
 		text("range", MaxName, func(t *DuctTest) *Text { return &t.Range }),
 		note(func(t *DuctTest) *Text { return &t.Note }),
 	},
-	finish: func(d *decoder, n *node, t *DuctTest) {
-		if t.Residual.Given && t.Method.Value == "total" {
-			d.fault(n.child("residual").nameAt, `residual belongs to method "outside"; take it out, or correct the method`)
-		}
-	},
 }
 
 var onOffTable = table[OnOff]{
@@ -115,10 +110,8 @@ var limitTable = table[Limit]{
 		note(func(l *Limit) *Text { return &l.Note }),
 	},
 	finish: func(d *decoder, n *node, l *Limit) {
-		if l.Name.Given() || d.broken {
-			return
-		}
-		if !l.Quantity.Given() || !l.AtMost.Given && !l.AtLeast.Given {
+		stated := n.child("quantity") != nil && (n.child("at_most") != nil || n.child("at_least") != nil)
+		if n.child("name") == nil && !stated && !d.broken {
 			d.fault(n.at, `a limit needs the name of a published one, or quantity with at_most or at_least; write name = "…"`)
 		}
 	},

@@ -26,6 +26,11 @@ var sheetTable = table[Sheet]{
 		optional("ventilation", &ventilationTable, func(s *Sheet) **Ventilation { return &s.Ventilation }),
 		many("walk", MaxWalk, &walkTable, func(s *Sheet) *[]Walk { return &s.Walk }),
 	},
+	finish: func(d *decoder, n *node, _ *Sheet) {
+		if n.child("sheet") == nil && !d.broken {
+			d.fault(0, "the file does not say which version of the format it has; write sheet = 1 as its first line")
+		}
+	},
 }
 
 var jobTable = table[Job]{
@@ -154,7 +159,7 @@ var holdTable = table[Hold]{
 }
 
 var readingTable = table[Reading]{
-	name: "readings", pos: func(r *Reading) *Pos { return &r.Pos },
+	name: "readings", each: "this reading", pos: func(r *Reading) *Pos { return &r.Pos },
 	keys: []key[Reading]{
 		space("of", func(r *Reading) *SpaceRef { return &r.Of }).must(`"attic"`),
 		space("to", func(r *Reading) *SpaceRef { return &r.To }).must(`"house"`),
@@ -169,7 +174,7 @@ var readingTable = table[Reading]{
 }
 
 var openingTable = table[Opening]{
-	name: "opened", pos: func(o *Opening) *Pos { return &o.Pos },
+	name: "opened", each: "this opening", pos: func(o *Opening) *Pos { return &o.Pos },
 	keys: []key[Opening]{
 		pair(func(o *Opening) *Pair { return &o.Between }),
 		text("name", MaxName, func(o *Opening) *Text { return &o.Name }),
@@ -180,7 +185,7 @@ var openingTable = table[Opening]{
 }
 
 var sealTable = table[Seal]{
-	name: "sealed", pos: func(s *Seal) *Pos { return &s.Pos },
+	name: "sealed", each: "this entry of sealed", pos: func(s *Seal) *Pos { return &s.Pos },
 	keys: []key[Seal]{
 		pair(func(s *Seal) *Pair { return &s.Between }),
 		note(func(s *Seal) *Text { return &s.Note }),
@@ -188,7 +193,7 @@ var sealTable = table[Seal]{
 }
 
 var fanTable = table[Fan]{
-	name: "fans", pos: func(f *Fan) *Pos { return &f.Pos },
+	name: "fans", each: "this fan", pos: func(f *Fan) *Pos { return &f.Pos },
 	keys: []key[Fan]{
 		text("name", MaxName, func(f *Fan) *Text { return &f.Name }),
 		space("from", func(f *Fan) *SpaceRef { return &f.From }).must(`"garage"`),

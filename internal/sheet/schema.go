@@ -27,6 +27,7 @@ func (k key[T]) must(example string) key[T] {
 // read.
 type table[T any] struct {
 	name   string // as its header says it
+	each   string // one of them in a message, when that is not its header
 	pos    func(*T) *Pos
 	keys   []key[T]
 	finish func(d *decoder, n *node, t *T)
@@ -72,8 +73,8 @@ func (t *table[T]) decode(d *decoder, n *node, to *T) {
 
 // the names the table with its article, for a message.
 func (t *table[T]) the() string {
-	if t.name == "" {
-		return "the sheet"
+	if t.each != "" {
+		return t.each
 	}
 	return "this " + t.name
 }
@@ -100,6 +101,9 @@ func (t *table[T]) unknown(c *node) string {
 		what = "unknown table"
 	}
 	if near, ok := nearest(c.name, names); ok {
+		if quoted(c.name) == quoted(near) {
+			return what + " " + where + ": it looks like " + near + " but holds invisible signs; write it anew"
+		}
 		return what + " " + quoted(c.name) + " " + where + "; did you mean " + near + "?"
 	}
 	slices.Sort(names)
@@ -164,6 +168,9 @@ func readMany[E any](d *decoder, n *node, name string, limit int, t *table[E]) [
 	switch {
 	case n.form == headerForm || n.form == implicitForm:
 		d.fault(n.at, "there may be several "+t.name+" tables; write [["+name+"]] with two brackets")
+		return nil
+	case n.form != tablesForm && n.form != listForm && t.name == "[["+name+"]]":
+		d.fault(n.at, quoted(name)+" begins a table; write [["+name+"]] and its keys on the lines below")
 		return nil
 	case n.form != tablesForm && n.form != listForm:
 		d.fault(n.at, quoted(name)+" is a list; write "+name+" = [ { … } ]")

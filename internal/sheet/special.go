@@ -14,7 +14,6 @@ import (
 func versionKey() key[Sheet] {
 	return key[Sheet]{
 		name: "sheet",
-		want: "1 as the first line",
 		read: func(d *decoder, n *node, _ *Sheet) {
 			if n.form != numberForm || n.text != strconv.Itoa(Version) {
 				d.fault(n.at, "sheet is the version of the file's format, and this program reads version 1; write sheet = 1")
@@ -201,7 +200,7 @@ func readPressureTo(d *decoder, n *node, h *Hold, form, to string) {
 		return
 	}
 	if n.isTable() {
-		d.fault(n.nameAt, quoted(zone)+" is followed by another table where a pressure is wanted; a name with a dot stands in quotes, and more than a pressure goes under readings")
+		d.fault(n.nameAt, quoted(zone)+" is followed by another table where a pressure is wanted; write a name with a dot in quotes, and more than a pressure under readings")
 		return
 	}
 	at := d.src.pos(n.nameAt)

@@ -129,8 +129,8 @@ var explanations = []explanation{
 	{"expected '=' after key", (brokenLine).noEquals},
 	{"invalid character at start of key", (brokenLine).badKey},
 	{"expected newline but got", (brokenLine).afterValue},
-	{"after array value", (brokenLine).afterValue},
-	{"after inline table key-value", (brokenLine).afterValue},
+	{"after array value", (brokenLine).nextItem},
+	{"after inline table key-value", (brokenLine).nextItem},
 	{"at start of value", (brokenLine).afterValue},
 	{"expected keyword", (brokenLine).afterValue},
 	{"strings must be quoted", (brokenLine).afterValue},
@@ -159,10 +159,10 @@ func (l brokenLine) noEquals() (int, string) {
 	from := max(strings.LastIndexAny(l.text[:l.at], "{,")+1, 0)
 	if ok && from == 0 {
 		name := units.SanitizeTo(before, 60)
-		return l.at, `a key has no spaces and no signs but - and _; a name stands in quotes: "` + strings.Trim(name, `"' `) + `" = …`
+		return l.at, `a key has no spaces and no signs but - and _; write a name in quotes: "` + strings.Trim(name, `"' `) + `" = …`
 	}
-	if from > 0 {
-		return l.at, `= is missing after a key; a name with a space or an accent stands in quotes, as in { "back porch" = "4 Pa" }`
+	if name, _, ok := strings.Cut(l.text[from:], "="); ok && from > 0 {
+		return from + len(name) - len(strings.TrimLeft(name, " ")), `a name with a space or an accent stands in quotes; write ` + quoted(strings.Trim(name, `"' `)) + " = …"
 	}
 	return l.at, "= is missing after the key; write key = value, and # before a comment"
 }
@@ -177,7 +177,19 @@ func (l brokenLine) badKey() (int, string) {
 	case strings.HasPrefix(rest, "="):
 		return l.at, "the key before = is missing; write key = value"
 	}
-	return l.at, `a key cannot begin with this sign; a name with accents or signs stands in quotes, as in "café" = "4 Pa"`
+	return l.at, `a key cannot begin with this sign; write a name with accents or signs in quotes, as in "café" = "4 Pa"`
+}
+
+// nextItem explains what follows an item of a list or table without a comma.
+func (l brokenLine) nextItem() (int, string) {
+	_, value := l.value()
+	switch {
+	case !strings.ContainsAny(l.text[:l.at], "[{") && strings.Contains(value, "="):
+		return l.at, "a list or table further up is not closed; end it with ] or }, or write the comma that is missing"
+	case strings.HasPrefix(value, `"`), strings.HasPrefix(value, "'"), strings.HasPrefix(value, "{"), strings.HasPrefix(value, "["):
+		return l.at, "a comma is missing before this; write one"
+	}
+	return l.afterValue()
 }
 
 // afterValue explains a value that should have stood in quotes.
@@ -211,7 +223,7 @@ func unquotedQuantity(value string) string {
 	case strings.Count(number, ",") == 1:
 		return `a quantity stands without quotes and with a decimal comma; write "` + point + " " + unit + `"`
 	}
-	return `a quantity stands without quotes; write "` + value + `"`
+	return `a quantity stands without quotes; write "` + number + " " + unit + `"`
 }
 
 // value is the value that stands around the fault, up to the next sign that
