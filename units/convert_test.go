@@ -40,8 +40,10 @@ func anyQuantity(t *testing.T, text string) float64 {
 	return u.ToSI(n.value)
 }
 
-// NIST Special Publication 811 (2008), appendix B.8, factors as printed: seven
-// figures, or fewer where the factor is exact.
+// NIST Special Publication 811 (2008), appendix B.8, seven figures, or fewer
+// where the factor is exact. The figures stand here from memory of the table,
+// not from the page; each one is checked a second time, to fourteen figures,
+// by the answers of GNU units below, and those decide.
 func TestFactorsAgreeWithNIST(t *testing.T) {
 	table := []struct {
 		unit Unit
