@@ -51,7 +51,12 @@ func (a *answerFlags) system() units.System {
 // formats by the ending of an output file's name.
 var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".json": "json", ".csv": "csv", ".html": "html", ".htm": "html"}
 
-func (a *answerFlags) chosenFormat() (report.Format, error) {
+// chosenFormat is the form to write in. A report that would overwrite the
+// sheet it comes from, input, is refused.
+func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
+	if a.output.given && input != "" && input != standardInput && sameFile(a.output.text, input) {
+		return report.Text, &usageError{text: fmt.Sprintf("the report would overwrite the sheet %s; name another file", safe(input))}
+	}
 	name := a.format.text
 	if !a.format.given {
 		name = endings[strings.ToLower(filepath.Ext(a.output.text))]
@@ -62,16 +67,8 @@ func (a *answerFlags) chosenFormat() (report.Format, error) {
 	return report.ParseFormat(name)
 }
 
-// answer takes a sheet the whole way: survey, report, output. input is the
-// file the sheet came from, or "".
-func (p *program) answer(s *sheet.Sheet, a *answerFlags, input string) error {
-	if a.output.given && input != "" && input != standardInput && sameFile(a.output.text, input) {
-		return &usageError{text: fmt.Sprintf("the report would overwrite the sheet %s; name another file", safe(input))}
-	}
-	format, err := a.chosenFormat()
-	if err != nil {
-		return err
-	}
+// answer takes a sheet the whole way: survey, report, output.
+func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) error {
 	if a.units.given {
 		s.Job.Units = sheet.Word(a.units.text)
 	}

@@ -2,6 +2,7 @@ package command
 
 import (
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/sheet"
 )
 
 // demoName is the name under which messages speak of the embedded sheet.
@@ -31,11 +32,15 @@ holdbook report house.toml`,
 			if show {
 				return p.writeSheet(p.Demo, a.output.text)
 			}
-			s, err := parseSheet(demoName, p.Demo)
+			s, err := readable(sheet.Parse(p.Demo, demoName))
 			if err != nil {
 				return err
 			}
-			return p.answer(s, a, "")
+			format, err := a.chosenFormat("")
+			if err != nil {
+				return err
+			}
+			return p.answer(s, a, format)
 		},
 	}
 }

@@ -3,7 +3,6 @@ package command
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,41 +11,14 @@ import (
 // standardInput is the file name that stands for standard input.
 const standardInput = "-"
 
-// maxInput is how much of an input is read. A sheet is a few kilobytes; the
-// package that reads sheets names the limit that holds for them.
-const maxInput = 4 << 20
-
-// readInput reads a whole file, or standard input when name is "-". Standard
-// input can be read only once, so a second claim is refused.
-func (p *program) readInput(name, what string) ([]byte, error) {
-	if name != standardInput {
-		return readFile(name)
-	}
+// claimStdin refuses a second claim on standard input, which can be read only
+// once.
+func (p *program) claimStdin(what string) error {
 	if p.stdinFor != "" {
-		return nil, &usageError{text: fmt.Sprintf("standard input cannot be both %s and %s", p.stdinFor, what)}
+		return &usageError{text: fmt.Sprintf("standard input cannot be both %s and %s", p.stdinFor, what)}
 	}
 	p.stdinFor = what
-	b, err := io.ReadAll(io.LimitReader(p.Stdin, maxInput))
-	if err != nil {
-		return nil, dataErrorf("cannot read standard input: %w", err)
-	}
-	return b, nil
-}
-
-func readFile(name string) ([]byte, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, cannot("read", name, err)
-	}
-	defer f.Close()
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return nil, dataErrorf("cannot read %s: it is a folder", safe(name))
-	}
-	b, err := io.ReadAll(io.LimitReader(f, maxInput))
-	if err != nil {
-		return nil, cannot("read", name, err)
-	}
-	return b, nil
+	return nil
 }
 
 // cannot is the error for a file that cannot be used, in plain words.

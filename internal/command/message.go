@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"holdbook/internal/sheet"
 )
 
 // Messages, in one place:
@@ -80,6 +82,13 @@ func message(w io.Writer, kind, text string) {
 
 // faults splits an error that joins several into its parts.
 func faults(err error) []string {
+	if problems := (sheet.Problems)(nil); errors.As(err, &problems) {
+		lines := make([]string, len(problems))
+		for i, one := range problems {
+			lines[i] = one.Error()
+		}
+		return lines
+	}
 	for e := err; e != nil; e = errors.Unwrap(e) {
 		if many, ok := e.(interface{ Unwrap() []error }); ok {
 			var lines []string

@@ -1,10 +1,12 @@
 package command
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/sheet"
 	"holdbook/units"
 )
 
@@ -28,38 +30,40 @@ func (q *quickFlags) flags(own ...cli.Flag) []cli.Flag {
 }
 
 // answerQuick takes a sheet in the making the whole way. A fault found in it
-// has no place in a file, and none is shown.
+// has no place in a file that anybody has seen.
 func (p *program) answerQuick(t *sheetText, q *quickFlags) error {
-	s, err := parseSheet(commandLine, []byte(t.String()))
+	format, err := q.chosenFormat(q.save.text)
 	if err != nil {
-		return withoutPlaces(err)
+		return err
+	}
+	s, err := sheet.Parse([]byte(t.String()), q.save.text)
+	if problems := (sheet.Problems)(nil); errors.As(err, &problems) {
+		return &dataError{err: withoutPlaces(problems, t.String())}
+	}
+	if err != nil {
+		return &dataError{err: err}
 	}
 	if q.save.given {
 		if err := writeNew(q.save.text, []byte(t.String())); err != nil {
 			return err
 		}
 	}
-	return p.answer(s, q.answerFlags, "")
+	return p.answer(s, q.answerFlags, format)
 }
 
-// commandLine stands for the file's name in messages on quick commands.
-const commandLine = "command line"
-
-// withoutPlaces takes line and column off the faults of a sheet that nobody
-// has seen.
-func withoutPlaces(err error) error {
-	e := &dataError{}
-	var lines []string
-	for _, line := range faults(err) {
-		if rest, ok := strings.CutPrefix(line, commandLine+":"); ok {
-			if _, text, found := strings.Cut(rest, ": "); found {
-				line = text
-			}
+// withoutPlaces gives each problem with the line it is about in place of that
+// line's number.
+func withoutPlaces(problems sheet.Problems, text string) error {
+	lines := strings.Split(text, "\n")
+	errs := make([]error, len(problems))
+	for i, one := range problems {
+		about := ""
+		if n := one.Pos.Line; n > 0 && n <= len(lines) {
+			about = safe(strings.TrimSpace(lines[n-1])) + ": "
 		}
-		lines = append(lines, line)
+		errs[i] = errors.New(about + one.Text)
 	}
-	e.err = fmt.Errorf("%s", strings.Join(lines, "; "))
-	return e
+	return errors.Join(errs...)
 }
 
 // sheetText is a sheet in the making, as the text of a readings file.

@@ -25,30 +25,32 @@ holdbook report - --format json < house.toml`,
 			if err != nil {
 				return err
 			}
+			format, err := a.chosenFormat(name)
+			if err != nil {
+				return err
+			}
 			s, err := p.readSheet(name)
 			if err != nil {
 				return err
 			}
-			return p.answer(s, a, name)
+			return p.answer(s, a, format)
 		},
 	}
 }
 
 // readSheet reads and checks the sheet in a file or on standard input.
 func (p *program) readSheet(name string) (*sheet.Sheet, error) {
-	text, err := p.readInput(name, "the sheet")
-	if err != nil {
+	if name != standardInput {
+		return readable(sheet.Read(name))
+	}
+	if err := p.claimStdin("the sheet"); err != nil {
 		return nil, err
 	}
-	if name == standardInput {
-		name = "standard input"
-	}
-	return parseSheet(name, text)
+	return readable(sheet.ReadFrom(p.Stdin, "standard input"))
 }
 
-// parseSheet reads and checks a sheet; its faults keep their places.
-func parseSheet(name string, text []byte) (*sheet.Sheet, error) {
-	s, err := sheet.Parse(name, text)
+// readable marks what is wrong with a sheet as the data's fault.
+func readable(s *sheet.Sheet, err error) (*sheet.Sheet, error) {
 	if err != nil {
 		return nil, &dataError{err: err}
 	}

@@ -1,0 +1,23 @@
+// Holdbook finds where a house leaks from a few readings taken beside a door
+// fan. See README.md, or run: go run . demo
+package main
+
+import (
+	_ "embed"
+	"os"
+
+	"holdbook/internal/command"
+)
+
+//go:embed testdata/demo.toml
+var demo []byte
+
+func main() {
+	os.Exit(command.Main(os.Args, command.Env{
+		Stdin:  os.Stdin,
+		Stdout: os.Stdout,
+		Stderr: os.Stderr,
+		Getenv: os.Getenv,
+		Demo:   demo,
+	}))
+}
