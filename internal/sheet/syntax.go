@@ -3,6 +3,8 @@ package sheet
 import (
 	"bytes"
 	"errors"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -128,7 +130,7 @@ var explanations = []explanation{
 	{"reached end of input", always("the key is missing; write key = value")},
 	{"expected '=' after key", (brokenLine).noEquals},
 	{"invalid character at start of key", (brokenLine).badKey},
-	{"expected newline but got", (brokenLine).afterValue},
+	{"expected newline but got", (brokenLine).afterEnd},
 	{"after array value", (brokenLine).nextItem},
 	{"after inline table key-value", (brokenLine).nextItem},
 	{"at start of value", (brokenLine).afterValue},
@@ -180,10 +182,20 @@ func (l brokenLine) badKey() (int, string) {
 	return l.at, `a key cannot begin with this sign; write a name with accents or signs in quotes, as in "café" = "4 Pa"`
 }
 
+// afterEnd explains what follows a whole line.
+func (l brokenLine) afterEnd() (int, string) {
+	if strings.HasPrefix(strings.TrimLeft(l.text, " \t"), "[") {
+		return l.at, "this is too much after the header; write it on a line of its own, and # before a comment"
+	}
+	return l.afterValue()
+}
+
 // nextItem explains what follows an item of a list or table without a comma.
 func (l brokenLine) nextItem() (int, string) {
 	_, value := l.value()
 	switch {
+	case l.at < len(l.text) && strings.ContainsAny(l.text[l.at:l.at+1], `[{"'`):
+		return l.at, "a comma is missing before this; write one, or close the list or table before it"
 	case !strings.ContainsAny(l.text[:l.at], "[{") && strings.Contains(value, "="):
 		return l.at, "a list or table further up is not closed; end it with ] or }, or write the comma that is missing"
 	case strings.HasPrefix(value, `"`), strings.HasPrefix(value, "'"), strings.HasPrefix(value, "{"), strings.HasPrefix(value, "["):
@@ -214,17 +226,24 @@ func (l brokenLine) afterValue() (int, string) {
 // unquotedQuantity explains a value that begins like a number.
 func unquotedQuantity(value string) string {
 	number, unit := splitNumber(value)
+	comma := strings.Count(number, ",") == 1 && !grouped.MatchString(number)
 	point := strings.Replace(number, ",", ".", 1)
+	v, err := strconv.ParseFloat(number, 64)
 	switch {
-	case unit == "" && strings.Count(number, ",") == 1:
+	case unit == "" && comma:
 		return "a decimal comma; write " + point + ", in quotes and with its unit"
-	case unit == "":
-		return quoted(value) + " is no number; write it with a decimal point, in quotes and with its unit"
-	case strings.Count(number, ",") == 1:
+	case unit == "" && err == nil:
+		return quoted(value) + " is no number of TOML; write " + plain(v) + ", and a quantity in quotes with its unit"
+	case unit == "" || unit[0] == '_':
+		return quoted(value) + " is no number; write it with a decimal point, and a quantity in quotes with its unit"
+	case comma:
 		return `a quantity stands without quotes and with a decimal comma; write "` + point + " " + unit + `"`
 	}
 	return `a quantity stands without quotes; write "` + number + " " + unit + `"`
 }
+
+// grouped is a number with its thousands set apart by commas.
+var grouped = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}(,[0-9]{3})+$`)
 
 // value is the value that stands around the fault, up to the next sign that
 // ends one, and where it begins in the line.
