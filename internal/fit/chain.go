@@ -8,7 +8,7 @@ import (
 const (
 	quarterPeriod   = math.Pi / 2
 	longestStep     = 1.4 // the leapfrog is unstable from 2 in whitened units
-	mostSteps       = 200 // of one trajectory
+	mostSteps       = 64  // of one trajectory
 	divergenceLimit = 100 // loss of log density that no good trajectory shows
 )
 
@@ -111,7 +111,10 @@ func (c *chain) transition() float64 {
 }
 
 // retryChance keeps the second, dear trajectory for clear rejections.
-func retryChance(accept float64) float64 { return (1 - accept) * (1 - accept) }
+func retryChance(accept float64) float64 {
+	miss := 1 - accept
+	return miss * miss * miss
+}
 
 // tryAgain proposes the end of the same trajectory followed in smaller steps, so
 // that places narrower than the common step are still entered and left: delayed

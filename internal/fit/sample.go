@@ -12,13 +12,16 @@ import (
 
 // SampleOptions tunes Sample; zero fields take the defaults.
 type SampleOptions struct {
-	Seed      uint64  // the same seed gives the same draws
-	Chains    int     // default 4
-	Warmup    int     // transitions of each chain that are thrown away; default 120
-	Draws     int     // of each chain before the first look; default TargetESS/Chains
-	MaxDraws  int     // of each chain; default 10·TargetESS/Chains
-	TargetESS float64 // effective draws of every coordinate; its tails get half; default 400
-	Workers   int     // chains that run at once; default GOMAXPROCS
+	Seed     uint64 // the same seed gives the same draws
+	Chains   int    // default 4
+	Warmup   int    // transitions of each chain that are thrown away; default 120
+	Draws    int    // of each chain before the first look; default TargetESS/Chains
+	MaxDraws int    // of each chain; default 20·TargetESS/Chains
+	// MaxGradients is how many evaluations of the density all chains together
+	// may cost, give or take a block; half of it at most goes into warming up. Default 60000.
+	MaxGradients int
+	TargetESS    float64 // effective draws of every coordinate; its tails get half; default 400
+	Workers      int     // chains that run at once; default GOMAXPROCS
 	// Start is a point of the support, best the mode.
 	Start []float64
 	// Covariance is roughly that of the density, best the curvature covariance
@@ -53,9 +56,10 @@ const (
 // the seed and its number; chains meet only between blocks, so the draws do not
 // depend on Workers. They start at draws from a normal distribution wider than
 // the covariance. Blocks of draws follow until every coordinate has TargetESS
-// effective draws, half that in its tails, or MaxDraws is reached. When the
-// diagnostics are bad, all is thrown away and repeated once with a longer
-// warm-up, a covariance learned from the draws and a smaller step.
+// effective draws, half that in its tails, or MaxDraws or MaxGradients is reached.
+// When the diagnostics are bad and half of MaxGradients is left, all is thrown
+// away and repeated once with a longer warm-up, a covariance learned from the
+// draws and a smaller step.
 //
 // The error tells of input that cannot be used. Whether the draws can be relied
 // on is told by Status alone: test it.
@@ -69,7 +73,7 @@ func Sample(newDensity func() Density, o SampleOptions) (Draws, error) {
 	}
 	r.warmUp(r.o.Warmup, firstAcceptance)
 	status := r.untilEnough(false)
-	if status.Early() {
+	if status.Early() && r.spent() < 0.5 {
 		r.retried = true
 		r.learn()
 		r.warmUp(3*r.o.Warmup, retryAcceptance)
@@ -83,6 +87,7 @@ const (
 	retryAcceptance = 0.9
 	warmJitter      = 0.8 // wide, since the period is not yet known
 	sampleJitter    = 0.5
+	warmShare       = 0.5 // of MaxGradients
 )
 
 // run is one call of Sample.
@@ -144,7 +149,10 @@ func (o SampleOptions) withDefaults() SampleOptions {
 	}
 	o.Draws = max(o.Draws, 10) // fewer show nothing
 	if o.MaxDraws < 1 {
-		o.MaxDraws = 10 * each
+		o.MaxDraws = 20 * each
+	}
+	if o.MaxGradients < 1 {
+		o.MaxGradients = 60000
 	}
 	o.MaxDraws = max(o.MaxDraws, o.Draws)
 	if o.Workers < 1 {
@@ -216,7 +224,7 @@ func (r *run) warmUp(n int, acceptance float64) {
 func (r *run) adaptStep(n int, acceptance float64) {
 	const pulse = 2
 	a := newDualAveraging(r.step, acceptance)
-	for ; n > 0; n -= pulse {
+	for ; n > 0 && r.spent() < warmShare; n -= pulse {
 		for _, c := range r.chains {
 			c.step = r.step
 		}
@@ -246,23 +254,28 @@ func (r *run) learn() {
 	r.forget()
 }
 
-// untilEnough draws block after block until the diagnostics are good, MaxDraws
-// is reached, or (unless this is the last attempt) it is clear that they
-// will not be.
+// spent is the share of MaxGradients that is gone.
+func (r *run) spent() float64 { return float64(r.total().gradients) / float64(r.o.MaxGradients) }
+
+// untilEnough draws block after block until the diagnostics are good, a limit
+// is reached, or (unless this is the last attempt) it is clear after two blocks
+// that a limit will be.
 func (r *run) untilEnough(last bool) Status {
-	block, done := r.o.Draws, 0
+	before, block, done := r.spent(), r.o.Draws, 0
 	for blocks := 1; ; blocks++ {
 		r.each(func(c *chain) { c.sample(block) })
 		done += block
 		status, share := r.judge()
-		if status == Sampled || done >= r.o.MaxDraws {
+		room := min(float64(r.o.MaxDraws), float64(done)*(1-before)/(r.spent()-before)) - float64(done)
+		if status == Sampled || room < 1 {
 			return status
 		}
-		if !last && blocks >= 2 && float64(done) > share*float64(r.o.MaxDraws) {
+		if !last && blocks >= 2 && float64(done) > share*(float64(done)+room) {
 			return status
 		}
 		more := float64(done) * (1/max(share, 0.25) - 1) * 1.1
-		block = min(max(int(math.Ceil(more)), done/4, 10), r.o.MaxDraws-done)
+		more = max(more, float64(done)/4, 10)
+		block = int(math.Ceil(min(more, room)))
 	}
 }
 
