@@ -48,12 +48,18 @@ func exponentOf(s simulator, n Measured[units.Ratio]) float64 {
 // draw draws from an estimate: its 5, 50 and 95 % points are those of the
 // estimate, each side normal, in the logarithm where all three are positive.
 func draw[Q ~float64](s simulator, e units.Estimate[Q]) float64 {
-	z := s.noise() / z90
+	return float64(at(e, s.noise()))
+}
+
+// at is the point of an estimate's distribution that lies z standard
+// deviations from its middle.
+func at[Q ~float64](e units.Estimate[Q], z float64) Q {
+	z /= z90
 	low, mid, high := float64(e.Low), float64(e.Value), float64(e.High)
 	if low > 0 && mid > 0 {
-		return math.Exp(twoSided(math.Log(low), math.Log(mid), math.Log(high), z))
+		return Q(math.Exp(twoSided(math.Log(low), math.Log(mid), math.Log(high), z)))
 	}
-	return twoSided(low, mid, high, z)
+	return Q(twoSided(low, mid, high, z))
 }
 
 func twoSided(low, mid, high, z float64) float64 {

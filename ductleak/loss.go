@@ -1,0 +1,253 @@
+package ductleak
+
+import (
+	"math"
+
+	"holdbook/units"
+)
+
+// LossInput is a duct system with what is known of each input.
+type LossInput struct {
+	Flow           units.Estimate[units.Flow]  // at the fan
+	Output         units.Estimate[units.Power] // negative for cooling
+	Supply, Return LossSide
+	// LeakageCorrelation is that of supply and return leakage, from the on/off
+	// test; 0 where they were found apart.
+	LeakageCorrelation float64
+	Indoor, Outdoor    units.Estimate[units.Temperature]
+	IndoorHumidity     units.Ratio // kg/kg, cooling
+	Sensible           units.Ratio // share of a cooling output that changes temperature
+	// Natural is the house's air exchange with the air handler off. Zero means
+	// not known: infiltration by unequal leaks is then left out.
+	Natural units.Estimate[units.Flow]
+	// Equipment is the effect of flow on the equipment's efficiency and Cycling
+	// the share lost to warming the ducts at each start; zero values are 1 and 0.
+	Equipment, Cycling units.Ratio
+	Air                units.Density // 0 means 0.075 lb/ft³
+	// Insulated is the thermal resistance that the ducts would be brought to;
+	// zero means that the gain of insulating is not asked for.
+	Insulated units.ThermalResistance
+	// Sealed is the share of the leakage that sealing would take away; zero
+	// means all of it.
+	Sealed units.Ratio
+}
+
+// LossSide is one half of the system.
+type LossSide struct {
+	Leakage    units.Estimate[units.Flow] // operating, to outside
+	Surface    units.Estimate[units.Area]
+	Resistance units.Estimate[units.ThermalResistance]
+	Ambient    units.Estimate[units.Temperature]
+	Humidity   units.Ratio // of the return side, cooling
+	Regain     units.Estimate[units.Ratio]
+}
+
+// Cause is one reason why output does not arrive.
+type Cause string
+
+// The causes, in the order of a table. Regain comes back and is negative;
+// infiltration is negative too where return leaks dominate.
+const (
+	SupplyLeaks      Cause = "supply leakage"
+	ReturnLeaks      Cause = "return leakage"
+	SupplyConduction Cause = "supply conduction"
+	ReturnConduction Cause = "return conduction"
+	Regained         Cause = "regained by the house"
+	Infiltration     Cause = "infiltration by unequal leaks"
+	EquipmentEffects Cause = "equipment and cycling"
+)
+
+var causes = []Cause{SupplyLeaks, ReturnLeaks, SupplyConduction, ReturnConduction, Regained, Infiltration, EquipmentEffects}
+
+// Lost is what one cause takes, as a share of the output.
+type Lost struct {
+	Cause Cause
+	Share units.Estimate[units.Ratio]
+}
+
+// Repair is something that could be done about the losses.
+type Repair string
+
+// The repairs.
+const (
+	Sealing  Repair = "sealing"
+	Insulate Repair = "insulating"
+	SealBoth Repair = "sealing and insulating"
+)
+
+// Gain is what a repair would do.
+type Gain struct {
+	Repair     Repair
+	Efficiency units.Estimate[units.Ratio] // distribution efficiency after it
+	Saving     units.Estimate[units.Ratio] // share of the energy used now
+}
+
+// LossResult is where the output goes.
+type LossResult struct {
+	Input                          LossInput
+	Point                          Delivered // at the inputs themselves, for the worked lines
+	Effectiveness                  units.Estimate[units.Ratio]
+	Corrected                      units.Estimate[units.Ratio] // with regain, limited to 0.25 to 1
+	LoadFactor                     units.Estimate[units.Ratio]
+	Efficiency                     units.Estimate[units.Ratio] // distribution efficiency
+	SupplyFraction, ReturnFraction units.Estimate[units.Ratio] // operating leakage over air-handler flow
+	Net                            units.Estimate[units.Flow]  // supply less return leakage
+	Exchange                       units.Estimate[units.Flow]  // air exchange with the air handler on
+	Losses                         []Lost
+	Gains                          []Gain
+	Limited                        bool     // Corrected was outside 0.25 to 1
+	Doubts                         []string // inputs outside what is commonly met
+
+	repeats tallies // of every result, for what is worked on from here
+}
+
+// Limits that the source of equation 6-40 puts on its result.
+const (
+	leastCorrected = 0.25
+	mostCorrected  = 1.00
+)
+
+// OperatingLeakage is the flow of a leak at its operating pressure from its
+// flow at 25 Pa: Q25·(P/25)^n. A hole is not a loss until its pressure is known.
+func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pressure], n Measured[units.Ratio]) (units.Estimate[units.Flow], error) {
+	if err := first(
+		checkNotNegative("leakage at 25 Pa", Known(q25.Value)),
+		checkPositive("operating pressure", pressure),
+		checkPositive("exponent of the duct leaks", n)); err != nil {
+		return units.Estimate[units.Flow]{}, err
+	}
+	s, repeats := newSimulator(), make([]float64, draws)
+	for i := range repeats {
+		repeats[i] = draw(s, q25) * math.Pow(aroundPositive(s, pressure)/25, exponentOf(s, n))
+	}
+	return estimateOf(ScaleFlow(q25.Value, reference25, pressure.Value, n.Value), repeats), nil
+}
+
+// lossPoint is one set of true values.
+type lossPoint struct {
+	delivery         Delivery
+	natural, outdoor float64
+	equipment        float64 // F_equip·(1 − F_cyc)
+}
+
+// lossOutcome is what one set of true values comes to.
+type lossOutcome struct {
+	Delivered
+	corrected, loadFactor, efficiency float64
+	net, exchange                     float64
+	limited                           bool
+}
+
+// evaluate is η = DE_corr·F_equip·F_load·(1 − F_cyc).
+func (p lossPoint) evaluate() lossOutcome {
+	o := lossOutcome{Delivered: p.delivery.evaluate(), loadFactor: 1}
+	o.corrected = min(max(float64(o.Corrected), leastCorrected), mostCorrected)
+	o.limited = o.corrected != float64(o.Corrected)
+	o.net = float64(p.delivery.Supply.Leakage - p.delivery.Return.Leakage)
+	if p.natural > 0 {
+		o.exchange = float64(InducedInfiltration(units.Flow(p.natural), units.Flow(o.net)))
+		air, _ := p.delivery.defaults()
+		o.loadFactor = float64(LoadFactor(units.Flow(o.exchange), units.Flow(p.natural), p.delivery.Indoor,
+			units.Temperature(p.outdoor), p.delivery.Output, air))
+	}
+	o.efficiency = o.corrected * o.loadFactor * p.equipment
+	return o
+}
+
+// shares are the losses in the order of causes; they sum to 1 − efficiency.
+func (o lossOutcome) shares() [7]float64 {
+	return [7]float64{
+		float64(o.SupplyLeakage), float64(o.ReturnLeakage), float64(o.SupplyConduction), float64(o.ReturnConduction),
+		float64(o.Effectiveness) - o.corrected,
+		o.corrected * (1 - o.loadFactor),
+		o.corrected*o.loadFactor - o.efficiency,
+	}
+}
+
+// DistributionEfficiency works the losses of a system at its inputs and
+// spreads the inputs' intervals over every result.
+func DistributionEfficiency(in LossInput) (LossResult, error) {
+	nominal := in.point(nil)
+	if err := in.check(nominal); err != nil {
+		return LossResult{}, err
+	}
+	r := LossResult{Input: in, Point: nominal.delivery.evaluate()}
+	r.spread(nominal)
+	r.Doubts = in.doubts(r)
+	return r, nil
+}
+
+func (in LossInput) check(p lossPoint) error {
+	if err := first(
+		p.delivery.check(),
+		checkPositive("outdoor temperature", Known(units.Temperature(p.outdoor))),
+		checkNotNegative("natural air exchange", Known(units.Flow(p.natural))),
+		checkNotNegative("equipment factor", Known(in.Equipment)),
+		checkNotNegative("cycling factor", Known(in.Cycling)),
+		checkNotNegative("resistance after insulating", Known(in.Insulated)),
+		checkNotNegative("share sealed", Known(in.Sealed))); err != nil {
+		return err
+	}
+	switch {
+	case in.Cycling >= 1:
+		return wrong("cycling factor", "give a share, 0 to 1", "%.3g", float64(in.Cycling))
+	case in.Sealed > 1:
+		return wrong("share sealed", "give a share, 0 to 1", "%.3g is above 1", float64(in.Sealed))
+	case !(math.Abs(in.LeakageCorrelation) <= 1):
+		return wrong("correlation of supply and return leakage", "give a number from −1 to 1", "%.3g", in.LeakageCorrelation)
+	}
+	return nil
+}
+
+// point is the inputs themselves (s nil) or one draw of them.
+func (in LossInput) point(s *simulator) lossPoint {
+	zs, zr := 0.0, 0.0
+	if s != nil {
+		zs = s.noise()
+		zr = in.LeakageCorrelation*zs + math.Sqrt(1-in.LeakageCorrelation*in.LeakageCorrelation)*s.noise()
+	}
+	air := in.Air
+	if air == 0 {
+		air = standardAir
+	}
+	p := lossPoint{
+		delivery: Delivery{
+			Flow: value(s, in.Flow), Output: value(s, in.Output), Indoor: value(s, in.Indoor),
+			IndoorHumidity: in.IndoorHumidity, Sensible: in.Sensible, Air: air,
+			Supply: in.Supply.point(s, zs), Return: in.Return.point(s, zr),
+		},
+		natural: float64(value(s, in.Natural)), outdoor: float64(value(s, in.Outdoor)),
+		equipment: 1 - float64(in.Cycling),
+	}
+	if in.Equipment > 0 {
+		p.equipment *= float64(in.Equipment)
+	}
+	return p
+}
+
+func (l LossSide) point(s *simulator, z float64) DeliverySide {
+	return DeliverySide{
+		Leakage: at(l.Leakage, z), Surface: value(s, l.Surface), Resistance: value(s, l.Resistance),
+		Ambient: value(s, l.Ambient), Humidity: l.Humidity, Regain: value(s, l.Regain),
+	}
+}
+
+// value is an estimate's value, or one draw of it.
+func value[Q ~float64](s *simulator, e units.Estimate[Q]) Q {
+	if s == nil || e.Low == e.High {
+		return e.Value
+	}
+	return Q(draw(*s, e))
+}
+
+// plausible keeps a draw within what the model can take: a far-out draw of a
+// leak must not pass the air handler's flow.
+func (p lossPoint) plausible() lossPoint {
+	for _, side := range []*DeliverySide{&p.delivery.Supply, &p.delivery.Return} {
+		side.Leakage = min(max(0, side.Leakage), 0.95*p.delivery.Flow)
+		side.Regain = min(max(0, side.Regain), 1)
+		side.Surface = max(0, side.Surface)
+	}
+	p.natural = max(0, p.natural)
+	return p
+}
