@@ -2,32 +2,36 @@ package zonal
 
 import (
 	"math"
+	"slices"
 )
 
 // chart is the change of coordinates the posterior is sampled in. Log sizes
 // fight each other along the ridge "house–outside + through-flows = fan", so the
 // chart puts what one hold shows in their place:
 //
-//   - the logarithm of the fan flow of a reference hold for the size of the
-//     house–outside path;
+//   - the logarithm of the fan flow of a reference hold for the size of one path
+//     of the house, its closing path, which then follows from the balance of the
+//     house;
 //   - the logit of each zone's pressure share (zone to outside over house to
 //     outside) in the reference hold for the size of one path of that zone, its
-//     closing path, which then follows from the balance of the zone;
+//     closing path, likewise;
 //   - the normal score under its prior for each exponent;
 //   - every other unknown less its prior mean, over its prior sd.
 //
 // Closing paths form a tree with outside at its root, so that the dependent
-// sizes follow one after the other.
+// sizes follow one after the other. Of all such trees the chart takes the one
+// whose paths are least known: what the other holds settle well stays a
+// coordinate, and the loose sizes follow from it, in a straight line.
 type chart struct {
 	*problem
-	ref       int    // reference hold, or -1: log sizes throughout
-	order     []int  // zones, leaves of the tree first
-	closing   []int  // closing edge of each space in the reference hold, -1
-	parent    []int  // the space at the other end of it
-	slotOf    []slot // slot of the size of the closing edge
-	dependent []bool // of each unknown: it follows from the balances
-	fan       bool   // the house–outside size follows from the fan flow
-	scores    []tn
+	ref       int       // reference hold, or -1: log sizes throughout
+	order     []int     // zones, leaves of the tree first
+	closing   []int     // closing edge of each space in the reference hold, -1
+	parent    []int     // the space at the other end of it
+	slotOf    []slot    // slot of the size of the closing edge
+	dependent []bool    // of each unknown: it follows from the balances
+	fan       bool      // the house–outside size follows from the fan flow
+	slope     []float64 // dx/du of each exponent at the point last given to toModel
 
 	net   *balance
 	x     []float64
@@ -39,21 +43,11 @@ type chart struct {
 }
 
 // newChart chooses the reference hold: the first with a fan reading and no
-// further fan, else the first without a further fan.
-func newChart(p *problem) *chart {
+// further fan, else the first without a further fan. loose says how little is
+// known of the size of each path; nil prefers the paths to outside.
+func newChart(p *problem, loose []float64) *chart {
 	c := &chart{problem: p, ref: -1}
-	for h := range p.holds {
-		if len(p.holds[h].fans) > 0 {
-			continue
-		}
-		if c.ref < 0 {
-			c.ref = h
-		}
-		if p.model.Holds[h].Fan != nil {
-			c.ref, c.fan = h, true
-			break
-		}
-	}
+	c.chooseReference()
 	spaces := len(p.model.Spaces)
 	c.closing, c.parent, c.slotOf = fill(spaces, -1), fill(spaces, -1), make([]slot, spaces)
 	for i := range c.slotOf {
@@ -62,28 +56,53 @@ func newChart(p *problem) *chart {
 	c.x, c.gx = make([]float64, len(p.unknowns)), make([]float64, len(p.unknowns))
 	c.mu, c.gp = make([]float64, spaces), make([]float64, spaces)
 	if c.ref >= 0 {
-		c.net = newBalance(spaces)
-		for _, ends := range p.holds[c.ref].ends {
-			c.net.addEdge(ends[0], ends[1])
-		}
+		c.net = p.holds[c.ref].balance(spaces)
 		c.inv = make([]float64, c.net.zones*c.net.zones)
 		c.shift = make([]float64, max(c.net.zones, 1))
-		c.plant()
+		if loose == nil {
+			loose = p.towardsOutside()
+		}
+		c.plant(loose)
 	}
-	c.dependent = make([]bool, len(p.unknowns))
+	c.dependent, c.slope = make([]bool, len(p.unknowns)), make([]float64, len(p.unknowns))
 	for _, s := range c.slotOf {
 		if c.ref >= 0 && s != none {
 			c.dependent[s] = true
 		}
 	}
-	for _, u := range p.unknowns {
-		var t tn
-		if u.kind == pathExponent {
-			t = tn{u.mean, u.sd}
-		}
-		c.scores = append(c.scores, t)
-	}
 	return c
+}
+
+func (c *chart) chooseReference() {
+	for h := range c.holds {
+		if len(c.holds[h].fans) > 0 {
+			continue
+		}
+		if c.ref < 0 {
+			c.ref = h
+		}
+		if c.model.Holds[h].Fan != nil {
+			c.ref, c.fan = h, true
+			return
+		}
+	}
+}
+
+// towardsOutside ranks paths to outside before those between zones, and those
+// before the paths of the house.
+func (p *problem) towardsOutside() []float64 {
+	rank := make([]float64, len(p.model.Paths))
+	for i, q := range p.model.Paths {
+		switch {
+		case q.A == Outside || q.B == Outside:
+			rank[i] = 3
+		case q.A != House && q.B != House:
+			rank[i] = 2
+		default:
+			rank[i] = 1
+		}
+	}
+	return rank
 }
 
 func fill(n, v int) []int {
@@ -94,51 +113,43 @@ func fill(n, v int) []int {
 	return s
 }
 
-// plant grows the tree of closing paths from outside; a zone that no chain of
-// paths of unknown size joins to outside keeps its log sizes.
-func (c *chart) plant() {
-	plan := &c.holds[c.ref]
-	if c.fan {
-		c.fan = c.close(int(House), int(Outside), plan)
+// plant grows the tree of closing paths from outside, the loosest path first
+// (Prim's algorithm). Without a fan reading the house is a second root.
+func (c *chart) plant(loose []float64) {
+	in := make([]bool, len(c.closing))
+	in[Outside], in[House] = true, !c.fan
+	for c.closeNext(in, loose) {
 	}
-	c.grow(int(Outside), plan)
-	c.grow(int(House), plan) // what is left touches the house alone
-	for i, j := 0, len(c.order)-1; i < j; i, j = i+1, j-1 {
-		c.order[i], c.order[j] = c.order[j], c.order[i]
-	}
-	if len(c.order) < c.net.zones {
-		// a zone whose pressure would have to be solved: the closed forms below
-		// need every zone's pressure given
+	slices.Reverse(c.order)
+	if c.fan && !in[House] || slices.Contains(in[2:], false) {
+		// a space that no chain of paths of unknown size joins to a root: its
+		// pressure would have to be solved
 		c.ref, c.fan, c.order = -1, false, nil
 	}
 }
 
-// grow closes zone after zone towards a root.
-func (c *chart) grow(root int, plan *holdPlan) {
-	for frontier := []int{root}; len(frontier) > 0; frontier = frontier[1:] {
-		for z := 2; z < len(c.closing); z++ {
-			if c.closing[z] < 0 && c.close(z, frontier[0], plan) {
-				c.order = append(c.order, z)
-				frontier = append(frontier, z)
-			}
-		}
-	}
-}
-
-// close makes a path between two spaces the closing one of the first, if there
-// is one of unknown size.
-func (c *chart) close(space, parent int, plan *holdPlan) bool {
+// closeNext joins one more space to the tree by the loosest path that can.
+func (c *chart) closeNext(in []bool, loose []float64) bool {
+	plan := &c.holds[c.ref]
+	best, child, parent := -1, 0, 0
 	for i, e := range plan.paths {
-		if e < 0 || c.size[i] == none {
+		if e < 0 || c.size[i] == none || best >= 0 && loose[i] <= loose[best] {
 			continue
 		}
-		a, b := int(plan.ends[e][0]), int(plan.ends[e][1])
-		if (a == space && b == parent) || (b == space && a == parent) {
-			c.closing[space], c.parent[space], c.slotOf[space] = e, parent, c.size[i]
-			return true
+		switch a, b := int(plan.ends[e][0]), int(plan.ends[e][1]); {
+		case in[a] && !in[b]:
+			best, child, parent = i, b, a
+		case in[b] && !in[a]:
+			best, child, parent = i, a, b
 		}
 	}
-	return false
+	if best < 0 {
+		return false
+	}
+	in[child] = true
+	c.closing[child], c.parent[child], c.slotOf[child] = plan.paths[best], parent, c.size[best]
+	c.order = append(c.order, child)
+	return true
 }
 
 // toModel writes into x the parameters that the coordinates u stand for. It
@@ -149,7 +160,7 @@ func (c *chart) toModel(u, x []float64) bool {
 	for i, v := range c.unknowns {
 		switch {
 		case v.kind == pathExponent:
-			x[i] = c.scores[i].Value(u[i])
+			x[i], c.slope[i], _ = c.scores[i].At(u[i])
 		case v.sd > 0:
 			x[i] = v.mean + v.sd*u[i]
 		default:
@@ -163,7 +174,9 @@ func (c *chart) toModel(u, x []float64) bool {
 	house := x[plan.house]
 	c.net.p[House], c.net.p[Outside] = house, 0
 	for _, z := range c.order {
-		c.net.p[z] = house * logistic(u[c.slotOf[z]])
+		if z != int(House) {
+			c.net.p[z] = house * logistic(u[c.slotOf[z]])
+		}
 	}
 	return c.closeAll(u, x)
 }
@@ -180,16 +193,15 @@ func (c *chart) closeAll(u, x []float64) bool {
 		}
 	}
 	net.flows(net.p)
+	if c.fan {
+		net.excess[House] -= plan.direction * math.Exp(c.fanLog(u))
+	}
 	for _, z := range c.order {
 		if !c.closeOne(z, net.excess[z], x) {
 			return false
 		}
 	}
-	if !c.fan {
-		return true
-	}
-	fan := plan.direction * math.Exp(c.fanLog(u))
-	return c.closeOne(int(House), net.excess[House]-fan, x)
+	return true
 }
 
 // fanLog is the logarithm of the reference hold's fan flow in m³/s.
@@ -233,7 +245,7 @@ func (c *chart) toChart(x, u []float64) bool {
 	for i, v := range c.unknowns {
 		switch {
 		case v.kind == pathExponent:
-			u[i] = c.scores[i].Score(x[i])
+			u[i] = c.scores[i].Coordinate(x[i])
 		case v.sd > 0:
 			u[i] = (x[i] - v.mean) / v.sd
 		default:
@@ -251,8 +263,9 @@ func (c *chart) toChart(x, u []float64) bool {
 		return false
 	}
 	for _, z := range c.order {
-		s := c.net.p[z] / x[plan.house]
-		u[c.slotOf[z]] = math.Log(s / (1 - s))
+		if z != int(House) {
+			u[c.slotOf[z]] = logitScale.to(c.net.p[z] / x[plan.house])
+		}
 	}
 	if c.fan {
 		read := float64(c.model.Holds[c.ref].Fan.Flow)
@@ -281,16 +294,16 @@ func (c *chart) lnJacobian(u, gx, gp, gu []float64) float64 {
 	sum := c.lnConductance(gx, gp)
 	house := math.Abs(c.net.p[House])
 	for _, z := range c.order {
+		sum -= c.lnClosing(z, gx, gp)
+		if z == int(House) {
+			sum += c.fanLog(u)
+			gu[c.slotOf[z]] += fanStep
+			continue
+		}
 		s := logistic(u[c.slotOf[z]])
 		sum += math.Log(house * s * (1 - s))
 		gu[c.slotOf[z]] += 1 - 2*s
 		gp[House] += 1 / c.net.p[House]
-		sum -= c.lnClosing(z, gx, gp)
-	}
-	if c.fan {
-		sum += c.fanLog(u)
-		gu[c.slotOf[House]] += fanStep
-		sum -= c.lnClosing(int(House), gx, gp)
 	}
 	return sum
 }
@@ -383,6 +396,9 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 		plan := &c.holds[c.ref]
 		house := c.net.p[House]
 		for _, z := range c.order {
+			if z == int(House) {
+				continue
+			}
 			s := logistic(u[c.slotOf[z]])
 			gu[c.slotOf[z]] += gp[z] * house * s * (1 - s)
 			gp[House] += gp[z] * s
@@ -396,7 +412,7 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 	for i, v := range c.unknowns {
 		switch {
 		case v.kind == pathExponent:
-			gu[i] += gx[i] * c.scores[i].Slope(u[i])
+			gu[i] += gx[i] * c.slope[i]
 		case v.sd > 0:
 			gu[i] += gx[i] * v.sd
 		default:
@@ -408,7 +424,8 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 // multipliers finds μ from the gradient of the dependent sizes and clears it.
 func (c *chart) multipliers(gx []float64) {
 	clear(c.mu)
-	set := func(z int) {
+	for i := len(c.order) - 1; i >= 0; i-- {
+		z := c.order[i]
 		e, s := c.closing[z], c.slotOf[z]
 		q := c.net.q[e] // ∂G(z)/∂size = ∓q
 		if c.net.edges[e].b == z {
@@ -416,12 +433,6 @@ func (c *chart) multipliers(gx []float64) {
 		}
 		c.mu[z] = c.mu[c.parent[z]] - gx[s]/q
 		gx[s] = 0
-	}
-	if c.fan {
-		set(int(House))
-	}
-	for i := len(c.order) - 1; i >= 0; i-- {
-		set(c.order[i])
 	}
 }
 

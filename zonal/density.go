@@ -9,8 +9,8 @@ type density struct {
 	chart *chart
 }
 
-func newDensity(p *problem) *density {
-	return &density{evaluator: newEvaluator(p), chart: newChart(p)}
+func newDensity(p *problem, loose []float64) *density {
+	return &density{evaluator: newEvaluator(p), chart: newChart(p, loose)}
 }
 
 // LogDensity returns the log posterior density at the coordinates u and fills

@@ -47,7 +47,7 @@ func TestDensityGradient(t *testing.T) {
 		m := testModel(r, 1+r.IntN(4), 3)
 		p, err := compile(m)
 		require.NoError(t, err)
-		d := newDensity(p)
+		d := newDensity(p, nil)
 		u := make([]float64, d.Dim())
 		require.True(t, d.chart.toChart(p.truth(r, 0.5), u))
 		checkGradient(t, d, u)
@@ -78,7 +78,7 @@ func TestChartJacobian(t *testing.T) {
 		m := testModel(r, 1+r.IntN(3), 2)
 		p, err := compile(m)
 		require.NoError(t, err)
-		c := newChart(p)
+		c := newChart(p, nil)
 		n := len(p.unknowns)
 		u := make([]float64, n)
 		require.True(t, c.toChart(p.truth(r, 0.5), u))
@@ -104,7 +104,7 @@ func TestChartJacobian(t *testing.T) {
 			ln = c.lnJacobian(u, c.gx, c.gp, make([]float64, n))
 			for i, v := range p.unknowns { // scores bring a factor that density leaves to the prior
 				if v.kind == pathExponent {
-					ln += math.Log(c.scores[i].Slope(u[i]))
+					ln += math.Log(c.slope[i])
 				}
 			}
 			return ln, numeric
@@ -127,7 +127,7 @@ func TestChartRoundTrip(t *testing.T) {
 	for range 50 {
 		p, err := compile(testModel(r, 1+r.IntN(4), 3))
 		require.NoError(t, err)
-		c := newChart(p)
+		c := newChart(p, nil)
 		x := p.truth(r, 0.5)
 		u, back := make([]float64, len(x)), make([]float64, len(x))
 		require.True(t, c.toChart(x, u))

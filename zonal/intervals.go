@@ -32,7 +32,7 @@ func (post *Posterior) sample(o Options) {
 	if post.curvatureServes() {
 		return
 	}
-	made, err := fit.Sample(func() fit.Density { return newDensity(p) }, fit.SampleOptions{
+	made, err := fit.Sample(func() fit.Density { return newDensity(p, post.loose) }, fit.SampleOptions{
 		Seed: p.seed(), TargetESS: float64(draws), Workers: post.workers, Start: post.u, Covariance: post.cov,
 	})
 	if err != nil {
@@ -41,7 +41,7 @@ func (post *Posterior) sample(o Options) {
 	}
 	post.Sampler = made.Status
 	post.RHat, post.Effective = worst(made)
-	c := newChart(p)
+	c := newChart(p, post.loose)
 	for _, u := range made.X {
 		x := make([]float64, len(u))
 		if c.toModel(u, x) {
@@ -68,7 +68,7 @@ const stencilStep = 0.3
 // covariance's Cholesky factor, as parameter vectors.
 func (post *Posterior) stencil() [][]float64 {
 	n := len(post.u)
-	c := newChart(post.problem)
+	c := newChart(post.problem, post.loose)
 	var chol mat.Cholesky
 	var l mat.TriDense
 	if chol.Factorize(post.cov) {

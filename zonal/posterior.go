@@ -36,7 +36,8 @@ type Posterior struct {
 	// sample size over the coordinates.
 	RHat, Effective float64
 
-	u, root  []float64 // mode in the chart's coordinates
+	loose    []float64 // how little is known of the size of each path
+	u        []float64 // mode in the coordinates of the chart
 	cov      *mat.SymDense
 	draws    [][]float64 // parameter vectors
 	laplace  [][]float64 // parameter vectors drawn from the curvature approximation
@@ -64,7 +65,8 @@ func Infer(m *Model, o Options) (*Posterior, error) {
 	if err := post.findMode(); err != nil {
 		return nil, err
 	}
-	d := newDensity(p)
+	post.loose = post.looseness()
+	d := newDensity(p, post.loose)
 	post.locate(d)
 	if !o.CurvatureOnly {
 		post.sample(o)
@@ -97,6 +99,32 @@ func (post *Posterior) findMode() error {
 	return nil
 }
 
+// looseness ranks the paths that may close the balances: by the flow they carry
+// in the reference hold at the mode, so that the size that follows is a smooth
+// function of the others, and between paths of like flow by how little is known
+// of their size.
+func (post *Posterior) looseness() []float64 {
+	p := post.problem
+	c := newChart(p, nil)
+	u := make([]float64, len(p.unknowns))
+	if c.ref < 0 || post.Mode.Covariance == nil || !c.toChart(post.Mode.X, u) {
+		return nil
+	}
+	loose := make([]float64, len(p.size))
+	for i, e := range p.holds[c.ref].paths {
+		if e < 0 || p.size[i] == none {
+			continue
+		}
+		sd := math.Sqrt(post.Mode.Covariance.At(int(p.size[i]), int(p.size[i])))
+		loose[i] = math.Log(math.Abs(c.net.q[e])+1e-12) + looseWeight*math.Min(sd, 3)
+	}
+	return loose
+}
+
+// looseWeight makes a standard deviation of the logarithm of a size worth as
+// much as a third more flow.
+const looseWeight = 0.3
+
 // bounds keep the exponents between an orifice and laminar flow.
 func (p *problem) bounds() []fit.Bounds {
 	b := make([]fit.Bounds, len(p.unknowns))
@@ -115,11 +143,11 @@ func (p *problem) starts() [][]float64 {
 	for i, u := range p.unknowns {
 		prior[i] = u.mean
 	}
-	c := newChart(p)
+	c := newChart(p, nil)
 	u, x := make([]float64, len(prior)), make([]float64, len(prior))
 	for i := range u {
 		if p.unknowns[i].kind == pathExponent {
-			u[i] = c.scores[i].Score(prior[i])
+			u[i] = c.scores[i].Coordinate(prior[i])
 		}
 	}
 	if c.ref < 0 {

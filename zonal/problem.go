@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/pressure"
 	"holdbook/units"
 )
@@ -107,6 +108,7 @@ type problem struct {
 	exponent []slot
 	opening  []slot
 	calib    []slot
+	scores   []fit.TruncatedNormal // of each unknown that is an exponent
 }
 
 // compile lays out the unknowns and the readings of a model. The errors name
@@ -116,7 +118,9 @@ func compile(m *Model) (*problem, error) {
 		return nil, err
 	}
 	p := &problem{model: m}
-	p.layPaths()
+	if err := p.layPaths(); err != nil {
+		return nil, err
+	}
 	p.layOpenings()
 	for i, c := range m.Calibrations {
 		p.calib = append(p.calib, p.add(unknown{kind: calibration, index: i, sd: c.SDLn}, c.SDLn > 0))
@@ -139,14 +143,25 @@ func (p *problem) add(u unknown, isUnknown bool) slot {
 	return slot(len(p.unknowns) - 1)
 }
 
-func (p *problem) layPaths() {
+func (p *problem) layPaths() error {
 	for i, q := range p.model.Paths {
 		mean := math.Log(float64(q.Flow50.Median))
 		p.size = append(p.size, p.add(unknown{kind: pathSize, index: i, mean: mean, sd: q.Flow50.SDLn}, q.Flow50.SDLn > 0))
 	}
+	p.scores = make([]fit.TruncatedNormal, len(p.unknowns), len(p.unknowns)+len(p.model.Paths))
 	for i, q := range p.model.Paths {
-		p.exponent = append(p.exponent, p.add(unknown{kind: pathExponent, index: i, mean: q.Exponent.Mean, sd: q.Exponent.SD}, q.Exponent.SD > 0))
+		u := unknown{kind: pathExponent, index: i, mean: q.Exponent.Mean, sd: q.Exponent.SD}
+		p.exponent = append(p.exponent, p.add(u, u.sd > 0))
+		if u.sd == 0 {
+			continue
+		}
+		t, err := fit.NewTruncatedNormal(u.mean, u.sd, minExponent, maxExponent)
+		if err != nil {
+			return fmt.Errorf("path %d, exponent: %w", i, err)
+		}
+		p.scores = append(p.scores, t)
 	}
+	return nil
 }
 
 // hole is the unknowns of an opening of known area: the common coefficient and

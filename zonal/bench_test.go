@@ -1,0 +1,70 @@
+package zonal
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"holdbook/internal/fit"
+)
+
+func BenchmarkForwardSolve(b *testing.B) {
+	for _, zones := range []int{1, 3, 10, 30, 100} {
+		b.Run(fmt.Sprintf("zones=%d", zones), func(b *testing.B) {
+			r := rand.New(rand.NewPCG(1, 1))
+			p, err := compile(testModel(r, zones, 1))
+			if err != nil {
+				b.Fatal(err)
+			}
+			e := newEvaluator(p)
+			x, y := p.truth(r, 0.5), p.truth(r, 0.5)
+			b.ReportAllocs()
+			for i := 0; b.Loop(); i++ {
+				if i%2 == 0 {
+					e.solve(0, x)
+				} else {
+					e.solve(0, y)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkModeAndCurvature(b *testing.B) {
+	benchSheets(b, Options{CurvatureOnly: true})
+}
+
+func BenchmarkSampled(b *testing.B) {
+	benchSheets(b, Options{})
+}
+
+func benchSheets(b *testing.B, o Options) {
+	for _, size := range [][2]int{{2, 3}, {3, 4}} {
+		b.Run(fmt.Sprintf("zones=%d/holds=%d", size[0], size[1]), func(b *testing.B) {
+			m := testModel(rand.New(rand.NewPCG(2, 2)), size[0], size[1])
+			var last *Estimate
+			for b.Loop() {
+				e, err := Solve(m, o)
+				if err != nil {
+					b.Fatal(err)
+				}
+				last = e
+			}
+			if s := last.Posterior.Sampler; s != fit.NotRun && s != fit.Sampled {
+				b.Logf("status %v", s)
+			}
+		})
+	}
+}
+
+func BenchmarkGradient(b *testing.B) {
+	r := rand.New(rand.NewPCG(3, 3))
+	p, _ := compile(testModel(r, 3, 4))
+	d := newDensity(p, nil)
+	u, g := make([]float64, d.Dim()), make([]float64, d.Dim())
+	d.chart.toChart(p.truth(r, 0.5), u)
+	b.ReportAllocs()
+	for b.Loop() {
+		d.LogDensity(u, g)
+	}
+}
