@@ -17,7 +17,6 @@ func main() {
 		Stdin:  os.Stdin,
 		Stdout: os.Stdout,
 		Stderr: os.Stderr,
-		Getenv: os.Getenv,
 		Demo:   demo,
 	}))
 }

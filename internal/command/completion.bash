@@ -6,6 +6,6 @@ _holdbook() {
   while IFS= read -r line; do
     if [[ $line == :files ]]; then files=1; else COMPREPLY+=("$line"); fi
   done < <(command holdbook __complete "${COMP_WORDS[@]:1:COMP_CWORD}" 2>/dev/null)
-  if [[ -n $files ]]; then compopt -o default 2>/dev/null; else compopt +o default 2>/dev/null; fi
+  if [[ -n $files ]]; then compopt -o default 2>/dev/null || :; else compopt +o default 2>/dev/null || :; fi
 }
 complete -o default -F _holdbook holdbook

@@ -24,7 +24,7 @@ func ductSubtraction(p *program) *cli.Command {
 pressure, read the fan again and the pressure of the ducts at one covered
 register. The fan flows should come from one flow range, minutes apart.`,
 		UsageText: `holdbook duct subtraction --house 50 --open 2500 --covered 2300 --ducts 42
-holdbook duct subtraction --house 50 --open 2500 --covered 2300 --ducts 42 --working`,
+holdbook duct subtraction --house 25 --open 1590 --covered 1460 --ducts 21`,
 		Flags: q.flags(
 			flag(q.house, "house", "`PRESSURE` of the house to outside in both holds"),
 			flag(q.open, "open", "door-fan `FLOW`, registers open"),

@@ -28,7 +28,9 @@ func houseCommand(p *program) *cli.Command {
 multi-point test: give each as PRESSURE=FLOW. Bare numbers are Pa and cfm, or
 m3/h with --units si. The volume turns the flow into air changes.`,
 		UsageText: `holdbook house --house 50 --fan 2280
-holdbook house --house 50 --fan 2280 --volume "14400 ft3" --indoor 68F --outdoor 31F
+holdbook house --house 50 --fan 2280 --volume 14400ft3
+# air that is colder outdoors shrinks the flow
+holdbook house --house 50 --fan 2280 --indoor 68F --outdoor 31F
 # a multi-point test
 holdbook house 60=2560 50=2270 40=1970 30=1630 20=1250 --baseline -1.2
 holdbook house --units si --house 50 --fan 3870 --volume 408m3`,

@@ -22,8 +22,7 @@ type Env struct {
 	Stdin  io.Reader
 	Stdout io.Writer // results only
 	Stderr io.Writer // messages only
-	Getenv func(string) string
-	Demo   []byte // the demonstration sheet, as embedded in the program
+	Demo   []byte    // the demonstration sheet, as embedded in the program
 }
 
 // Main runs one command line, args[0] being the program's name, and returns

@@ -43,7 +43,9 @@ func buildTable(p *program) []*cli.Command {
 
 // prepare gives a command and its subcommands our help and our errors.
 func (p *program) prepare(c *cli.Command, parents ...string) {
-	c.HelpName = strings.Join(append(append([]string{Name}, parents...), c.Name), " ")
+	if len(parents) > 0 { // the library names a top-level command by itself
+		c.HelpName = strings.Join(append(append([]string{Name}, parents...), c.Name), " ")
+	}
 	c.HideHelp, c.HideHelpCommand = true, true
 	c.OnUsageError = p.onUsageError(c)
 	c.Flags = append(c.Flags, &cli.BoolFlag{Name: "help", Aliases: []string{"h"}, Usage: "show this help"})
@@ -68,4 +70,9 @@ func (p *program) needSubcommand(c *cli.Command) cli.ActionFunc {
 
 // helpName is a command's name with those of its parents, without the
 // program's.
-func helpName(c *cli.Command) string { return strings.TrimPrefix(c.HelpName, Name+" ") }
+func helpName(c *cli.Command) string {
+	if c.HelpName == "" {
+		return c.Name
+	}
+	return strings.TrimPrefix(c.HelpName, Name+" ")
+}

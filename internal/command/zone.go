@@ -1,6 +1,7 @@
 package command
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -34,7 +35,7 @@ the hatch, read again, and write both into a sheet (--save).`,
 		UsageText: `holdbook zone attic=44 garage=47.5 --house 50
 # the fan flow too, which sizes the house
 holdbook zone attic=44 garage=47.5 --house 50 --fan 2280
-holdbook zone crawlspace=12 --house -50.6 --baseline -1.1 --units si --fan 3870
+holdbook zone crawlspace=12 --house -50.6 --baseline -1.1 --units si
 # read with reference to outside, and kept as a sheet
 holdbook zone "north attic=6.1" --to outside --house 50 --save attic.toml`,
 		Flags: q.flags(
@@ -93,8 +94,8 @@ func (t *sheetText) zone(name string) {
 	t.key("kind", kind)
 }
 
-// kindWords are the kinds a name may carry, as the last of its words that is
-// one: "north attic" is an attic.
+// kindWords are the kinds that a name may carry as its last word: a "north
+// attic" is an attic.
 var kindWords = []sheet.Kind{
 	sheet.Attic, sheet.Garage, sheet.Crawlspace, sheet.Basement, sheet.Kneewall,
 	sheet.Porch, sheet.Neighbour, sheet.RoomKind, sheet.DuctsKind,
@@ -102,12 +103,8 @@ var kindWords = []sheet.Kind{
 
 func kindOf(name string) string {
 	words := strings.Fields(strings.ToLower(name))
-	for i := len(words) - 1; i >= 0; i-- {
-		for _, k := range kindWords {
-			if words[i] == string(k) {
-				return words[i]
-			}
-		}
+	if n := len(words); n > 0 && slices.Contains(kindWords, sheet.Kind(words[n-1])) {
+		return words[n-1]
 	}
 	return string(sheet.Other)
 }
