@@ -50,5 +50,6 @@ func (p *program) writeSheet(text []byte, name string) error {
 	if name == "" || name == standardInput {
 		return p.writeResult(text, "")
 	}
-	return writeNew(name, text)
+	_, err := readable(sheet.CreateText(name, text))
+	return err
 }

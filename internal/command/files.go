@@ -69,33 +69,34 @@ func writeFile(name string, content []byte) error {
 	if target, err := filepath.EvalSymlinks(name); err == nil {
 		name = target
 	}
-	mode := fs.FileMode(0o644)
-	if info, err := os.Stat(name); err == nil {
-		if !info.Mode().IsRegular() {
-			return writeDirect(name, content)
-		}
-		mode = info.Mode().Perm()
+	info, err := os.Stat(name)
+	if err == nil && !info.Mode().IsRegular() {
+		return writeDirect(name, content)
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(name), ".holdbook-*")
-	if err != nil {
-		return cannot("write", name, err)
-	}
-	err = fill(tmp, content, mode)
+	beside := filepath.Join(filepath.Dir(name), fmt.Sprintf(".holdbook-%d-%s", os.Getpid(), filepath.Base(name)))
+	err = fill(beside, content, info)
 	if err == nil {
-		err = os.Rename(tmp.Name(), name)
+		err = os.Rename(beside, name)
 	}
 	if err != nil {
-		os.Remove(tmp.Name())
+		os.Remove(beside)
 		return cannot("write", name, err)
 	}
 	return nil
 }
 
-// fill writes, flushes and closes a fresh file.
-func fill(f *os.File, content []byte, mode fs.FileMode) error {
-	_, err := f.Write(content)
+// fill writes a fresh file and flushes it to disk. It gets the permissions of
+// the file it is to replace, old, or those that any new file gets.
+func fill(name string, content []byte, old fs.FileInfo) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	if old != nil {
+		err = f.Chmod(old.Mode().Perm())
+	}
 	if err == nil {
-		err = f.Chmod(mode)
+		_, err = f.Write(content)
 	}
 	if err == nil {
 		err = f.Sync()
@@ -113,13 +114,4 @@ func writeDirect(name string, content []byte) error {
 		return cannot("write", name, err)
 	}
 	return nil
-}
-
-// writeNew writes a file that must not be there yet: a sheet of readings is
-// never overwritten.
-func writeNew(name string, content []byte) error {
-	if _, err := os.Lstat(name); err == nil {
-		return dataErrorf("%s is there already and is not overwritten; name another file", safe(name))
-	}
-	return writeFile(name, content)
 }

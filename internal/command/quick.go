@@ -44,8 +44,8 @@ func (p *program) answerQuick(t *sheetText, q *quickFlags) error {
 		return &dataError{err: err}
 	}
 	if q.save.given {
-		if err := writeNew(q.save.text, []byte(t.String())); err != nil {
-			return err
+		if _, err := sheet.CreateText(q.save.text, []byte(t.String())); err != nil {
+			return &dataError{err: err}
 		}
 	}
 	return p.answer(s, q.answerFlags, format)
