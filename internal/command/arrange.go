@@ -196,7 +196,7 @@ func (p *program) unknownFlag(c *cli.Command, i int) error {
 // valueMissing is the error for a flag with nothing behind it; i is where its
 // value should stand.
 func (p *program) valueMissing(c *cli.Command, name string, i int) error {
-	line := append(slices.Clone(p.args[:i]), exampleFor(c, name))
+	line := append(slices.Clone(p.args[:i]), valueOf(c, name).sample)
 	return &usageError{
 		text:  fmt.Sprintf("%s needs a value", dashed(name)),
 		hints: []string{typed(append(line, p.args[i:]...)...)},
@@ -215,7 +215,7 @@ func (p *program) onUsageError(c *cli.Command) cli.OnUsageErrorFunc {
 			if !ok {
 				continue
 			}
-			if bad := g.Value.(flagValue).fault(); bad != nil {
+			if bad := g.Value.(*value).bad; bad != nil {
 				return p.badValue(g, bad)
 			}
 		}

@@ -153,7 +153,7 @@ func TestHelpIsWhole(t *testing.T) {
 			if word, _ := placeholder(g); word == "" || word != strings.ToUpper(word) {
 				t.Errorf("%s --%s has no word for its value", helpName(c), g.Name)
 			}
-			if e := g.Value.(flagValue).example(); e == "" || g.Value.Set(e) != nil {
+			if e := g.Value.(*value).sample; e == "" || g.Value.Set(e) != nil {
 				t.Errorf("%s --%s: its own example %q is refused", helpName(c), g.Name, e)
 			}
 		}

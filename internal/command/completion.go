@@ -109,25 +109,18 @@ func (p *program) candidates(words []string, current string) []string {
 }
 
 // awaiting is the flag that the last word leaves without its value, or nil.
-func awaiting(c *cli.Command, words []string) flagValue {
+func awaiting(c *cli.Command, words []string) *value {
 	if len(words) == 0 || !isFlag(words[len(words)-1]) {
 		return nil
 	}
-	name := strings.TrimLeft(words[len(words)-1], "-")
-	for _, f := range c.Flags {
-		if g, ok := f.(*cli.GenericFlag); ok && hasName(f, name) {
-			return g.Value.(flagValue)
-		}
-	}
-	return nil
+	return valueOf(c, strings.TrimLeft(words[len(words)-1], "-"))
 }
 
-func valueWords(v flagValue) []string {
-	words, files := v.candidates()
-	if files {
+func valueWords(v *value) []string {
+	if v.file {
 		return []string{filesWanted}
 	}
-	return words
+	return v.words
 }
 
 // argumentWords is what a command's own arguments may be.

@@ -3,7 +3,6 @@ package command
 import (
 	"github.com/urfave/cli/v2"
 	"holdbook/internal/sheet"
-	"holdbook/units"
 )
 
 // ductTests lists the tests of ducts; a new one is one file and one line.
@@ -50,4 +49,4 @@ func (t *sheetText) ductHold(name, house string) {
 // sealRegisters says that the registers are covered in the hold begun last.
 func (t *sheetText) sealRegisters() { t.line("sealed = [ %s ]", registerPath) }
 
-func housePressure() *quantity[units.Pressure] { return newPressure("50") }
+func housePressure() *value { return newPressure("50") }

@@ -1,13 +1,10 @@
 package command
 
-import (
-	"github.com/urfave/cli/v2"
-	"holdbook/units"
-)
+import "github.com/urfave/cli/v2"
 
 type coversQuestion struct {
 	*quickFlags
-	house *quantity[units.Pressure]
+	house *value
 	in    *value
 }
 

@@ -5,13 +5,12 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
-	"holdbook/units"
 )
 
 type onOffQuestion struct {
 	*quickFlags
-	airHandler       *quantity[units.Flow]
-	supply, returned *quantity[units.Pressure]
+	airHandler       *value
+	supply, returned *value
 }
 
 func ductOnOff(p *program) *cli.Command {

@@ -1,17 +1,14 @@
 package command
 
-import (
-	"github.com/urfave/cli/v2"
-	"holdbook/units"
-)
+import "github.com/urfave/cli/v2"
 
 // pressurisedQuestion is a test with a fan on the ducts: total leakage, or
 // leakage to outside with house and ducts at one pressure.
 type pressurisedQuestion struct {
 	*quickFlags
 	method             string
-	pressure, residual *quantity[units.Pressure]
-	flow               *quantity[units.Flow]
+	pressure, residual *value
+	flow               *value
 	side               *value
 }
 

@@ -1,14 +1,11 @@
 package command
 
-import (
-	"github.com/urfave/cli/v2"
-	"holdbook/units"
-)
+import "github.com/urfave/cli/v2"
 
 type registerQuestion struct {
 	*quickFlags
-	house, ducts *quantity[units.Pressure]
-	flow         *quantity[units.Flow]
+	house, ducts *value
+	flow         *value
 }
 
 func ductRegister(p *program) *cli.Command {

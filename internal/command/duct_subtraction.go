@@ -1,14 +1,11 @@
 package command
 
-import (
-	"github.com/urfave/cli/v2"
-	"holdbook/units"
-)
+import "github.com/urfave/cli/v2"
 
 type subtractionQuestion struct {
 	*quickFlags
-	house, ducts, openDucts *quantity[units.Pressure]
-	open, covered           *quantity[units.Flow]
+	house, ducts, openDucts *value
+	open, covered           *value
 }
 
 func ductSubtraction(p *program) *cli.Command {

@@ -17,14 +17,6 @@ type fault struct {
 	instead string
 }
 
-// flagValue is what all our flags that take a value have in common.
-type flagValue interface {
-	cli.Generic
-	fault() *fault
-	example() string
-	candidates() (words []string, files bool)
-}
-
 // value is the value of one flag, checked as it is read. A flag given twice
 // with two values is refused: the library would take the last in silence.
 type value struct {
@@ -77,42 +69,25 @@ func (v *value) String() string {
 	return v.text
 }
 
-func (v *value) fault() *fault   { return v.bad }
-func (v *value) example() string { return v.sample }
-
-// candidates is what completion offers.
-func (v *value) candidates() ([]string, bool) { return v.words, v.file }
-
-// exampleFor is a value that would do for a command's flag.
-func exampleFor(c *cli.Command, name string) string {
+// valueOf is our value of the flag that goes by the name, or nil.
+func valueOf(c *cli.Command, name string) *value {
 	for _, f := range c.Flags {
 		if g, ok := f.(*cli.GenericFlag); ok && hasName(f, name) {
-			return g.Value.(flagValue).example()
+			return g.Value.(*value)
 		}
 	}
-	return ""
+	return nil
 }
 
-// quantity is the flag of a physical quantity. parse reads the text in a
-// system of units, because a bare flow follows --units, which may stand later
-// on the line.
-type quantity[Q ~float64] struct {
-	value
-	parse func(text string, s units.System) (Q, error)
-}
-
-// In is the quantity with bare numbers read in system s; it must be given.
-func (q *quantity[Q]) in(s units.System) (Q, error) { return q.parse(q.text, s) }
-
-func newQuantity[Q ~float64](sample string, parse func(string, units.System) (Q, error)) *quantity[Q] {
-	q := &quantity[Q]{parse: parse}
-	q.sample = sample
-	q.check = func(text string) error {
-		_, err := parse(text, units.IP)
+// newQuantity is the flag of a physical quantity, checked by its parser. Its
+// text goes into the sheet as it was typed.
+func newQuantity[Q ~float64](sample string, parse func(string) (Q, error)) *value {
+	v := &value{sample: sample, mend: mendNumber}
+	v.check = func(text string) error {
+		_, err := parse(text)
 		return err
 	}
-	q.mend = mendNumber
-	return q
+	return v
 }
 
 // mendNumber puts the commonest slip right: a decimal comma.
@@ -123,29 +98,27 @@ func mendNumber(text string) string {
 	return ""
 }
 
-// anySystem adapts a parser that has no use for the system of units.
-func anySystem[Q ~float64](parse func(string) (Q, error)) func(string, units.System) (Q, error) {
-	return func(text string, _ units.System) (Q, error) { return parse(text) }
-}
+// newPressure is the flag of a pressure; a bare number is in pascals.
+func newPressure(sample string) *value { return newQuantity(sample, parsePressure) }
 
-func parsePressure(text string, _ units.System) (units.Pressure, error) {
+// newFlow is the flag of a flow. In which unit a bare number is depends on
+// --units, which may stand later on the line, and makes no difference here.
+func newFlow(sample string) *value { return newQuantity(sample, parseFlow) }
+
+func parsePressure(text string) (units.Pressure, error) {
 	return units.ParsePressureIn(text, units.Pascal)
 }
 
-func parseFlow(text string, s units.System) (units.Flow, error) {
-	q, err := units.ParseFlowIn(text, s.Flow())
+func parseFlow(text string) (units.Flow, error) {
+	q, err := units.ParseFlowIn(text, units.CFM)
 	if err == nil && q < 0 {
 		err = fmt.Errorf("%s: a flow is given without a sign", quote(text))
 	}
 	return q, err
 }
 
-func newPressure(sample string) *quantity[units.Pressure] { return newQuantity(sample, parsePressure) }
-
-func newFlow(sample string) *quantity[units.Flow] { return newQuantity(sample, parseFlow) }
-
 // flag makes the library's flag of one of our values.
-func flag(v flagValue, name, usage string, aliases ...string) *cli.GenericFlag {
+func flag(v *value, name, usage string, aliases ...string) *cli.GenericFlag {
 	return &cli.GenericFlag{Name: name, Aliases: aliases, Usage: usage, Value: v, DefaultText: "none"}
 }
 

@@ -8,12 +8,12 @@ import (
 // houseQuestion is what the house command is asked.
 type houseQuestion struct {
 	*quickFlags
-	house, baseline *quantity[units.Pressure]
-	fan             *quantity[units.Flow]
-	volume          *quantity[units.Volume]
-	floor           *quantity[units.Area]
-	altitude        *quantity[units.Length]
-	indoor, outdoor *quantity[units.Temperature]
+	house, baseline *value
+	fan             *value
+	volume          *value
+	floor           *value
+	altitude        *value
+	indoor, outdoor *value
 	hold            *value
 }
 
@@ -53,11 +53,11 @@ func newHouseQuestion() *houseQuestion {
 	return &houseQuestion{
 		quickFlags: newQuickFlags(),
 		house:      newPressure("50"), baseline: newPressure("-1.2"), fan: newFlow("2280"),
-		volume:   newQuantity("14400ft3", anySystem(units.ParseVolume)),
-		floor:    newQuantity("1800ft2", anySystem(units.ParseArea)),
-		altitude: newQuantity("850ft", anySystem(units.ParseLength)),
-		indoor:   newQuantity("68F", anySystem(units.ParseTemperature)),
-		outdoor:  newQuantity("31F", anySystem(units.ParseTemperature)),
+		volume:   newQuantity("14400ft3", units.ParseVolume),
+		floor:    newQuantity("1800ft2", units.ParseArea),
+		altitude: newQuantity("850ft", units.ParseLength),
+		indoor:   newQuantity("68F", units.ParseTemperature),
+		outdoor:  newQuantity("31F", units.ParseTemperature),
 		hold:     newChoice("depressurised", "pressurised"),
 	}
 }

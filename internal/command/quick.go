@@ -222,13 +222,12 @@ func (p *program) without(word string) string {
 
 // needed is a flag that a command cannot do without.
 type needed struct {
-	flagValue
-	given      bool
+	*value
 	name, what string
 }
 
-func need[Q ~float64](q *quantity[Q], name, what string) needed {
-	return needed{q, q.given, name, what}
+func need(v *value, name, what string) needed {
+	return needed{v, name, what}
 }
 
 // require tells of all needed flags that are missing at once.
@@ -237,7 +236,7 @@ func (p *program) require(flags ...needed) error {
 	for _, f := range flags {
 		if !f.given {
 			missing = append(missing, fmt.Sprintf("%s (%s)", dashed(f.name), f.what))
-			line = append(line, dashed(f.name), f.example())
+			line = append(line, dashed(f.name), f.sample)
 		}
 	}
 	if missing == nil {
@@ -247,11 +246,11 @@ func (p *program) require(flags ...needed) error {
 }
 
 func checkPressure(text string) error {
-	_, err := parsePressure(text, units.IP)
+	_, err := parsePressure(text)
 	return err
 }
 
 func checkFlow(text string) error {
-	_, err := parseFlow(text, units.IP)
+	_, err := parseFlow(text)
 	return err
 }

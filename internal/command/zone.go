@@ -6,14 +6,13 @@ import (
 
 	"github.com/urfave/cli/v2"
 	"holdbook/internal/sheet"
-	"holdbook/units"
 )
 
 // zoneQuestion is what the zone command is asked.
 type zoneQuestion struct {
 	*quickFlags
-	house, baseline *quantity[units.Pressure]
-	fan             *quantity[units.Flow]
+	house, baseline *value
+	fan             *value
 	to, hold        *value
 }
 
