@@ -46,12 +46,15 @@ type logAnswer struct{ x, sd float64 }
 // Where the answers disagree the combined interval is widened by the square
 // root of misfit over degrees of freedom. Common practice, no source.
 func Combine(answers []Answer, shared float64) (Combination, error) {
+	if err := checkNotNegative("error shared by the duct tests", Known(units.Ratio(shared))); err != nil {
+		return Combination{}, err
+	}
 	c := Combination{Agrees: make([]bool, len(answers)), Agree: true, Chance: 1, Widened: 1}
 	var logs []logAnswer
 	var from []int
 	for i, a := range answers {
 		c.Agrees[i] = true
-		if a.Resolved && a.Result.Low > 0 && isFinite(float64(a.Result.High)) && a.Result.High >= a.Result.Low {
+		if a.Resolved && checkPositiveEstimate(a.Name, a.Result) == nil {
 			logs, from = append(logs, logOf(a.Result, shared)), append(from, i)
 			c.Used = append(c.Used, a.Name)
 		}
@@ -71,7 +74,7 @@ func Combine(answers []Answer, shared float64) (Combination, error) {
 		Low:   units.Flow(math.Exp(mean.x - z90*sd)),
 		High:  units.Flow(math.Exp(mean.x + z90*sd)),
 	}
-	return c, nil
+	return c, checkResult("duct tests", c.Combined)
 }
 
 func (c *Combination) judge(logs []logAnswer, from []int, mean logAnswer) {

@@ -96,7 +96,8 @@ func correctCover(r CoverReading) (Cover, error) {
 		return Cover{}, wrong(name, "check the hose and the zone's own pressure",
 			"%.1f Pa is above the %.1f Pa that could drive it", float64(r.Cover.Value), float64(drive.Value))
 	}
-	return fillCover(r, drive), nil
+	c := fillCover(r, drive)
+	return c, first(checkResult(name, c.At50), checkResult(name, c.Ratio))
 }
 
 func fillCover(r CoverReading, drive Measured[units.Pressure]) Cover {
@@ -182,5 +183,6 @@ func SystemRatio(covered, hold Measured[units.Pressure], n Measured[units.Ratio]
 		p := min(max(0, around(s, covered)), 0.999*h)
 		repeats[i] = float64(SeriesRatio(units.Pressure(p), units.Pressure(h), units.Ratio(exponentOf(s, n))))
 	}
-	return estimateOf(SeriesRatio(covered.Value, hold.Value, n.Value), repeats), nil
+	e := estimateOf(SeriesRatio(covered.Value, hold.Value, n.Value), repeats)
+	return e, checkResult("covered-register pressure", e)
 }

@@ -68,7 +68,7 @@ func (r LossResult) Year(in YearInput) (YearResult, error) {
 	for i := range y.Saved {
 		y.Saved[i].Cost = in.cost(y.Saved[i].Energy)
 	}
-	return y, nil
+	return y, first(checkResult("yearly energy", y.Bought, y.Lost), checkResult("yearly cost", y.Cost, y.LostCost))
 }
 
 // spread works every energy on the same repeats as the losses, so that what
@@ -117,8 +117,10 @@ func (in YearInput) cost(e units.Estimate[Energy]) units.Estimate[units.Ratio] {
 
 func (in YearInput) check() error {
 	if err := first(
-		checkPositive("equipment efficiency", Known(in.Efficiency.Value)),
-		checkPositive("equipment efficiency, low end", Known(in.Efficiency.Low)),
+		checkPositiveEstimate("equipment efficiency", in.Efficiency),
+		checkEstimate("run time", in.RunTime),
+		checkEstimate("air-handler output", in.Output),
+		checkEstimate("heat loss of the house", in.HeatLoss),
 		checkNotNegative("price", Known(units.Ratio(in.Price))),
 		checkNotNegative("run time", Known(in.RunTime.Value)),
 		checkNotNegative("degree-days", Known(units.Ratio(in.DegreeDays)))); err != nil {

@@ -56,7 +56,7 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 		checkMeasured("house pressure, air handler on", t.On),
 		checkMeasured("house pressure, air handler off", t.Off),
 		checkPositive("envelope exponent", t.Exponent),
-		checkPositive("house flow at 50 Pa", Known(t.Flow50.Low))); err != nil {
+		checkPositiveEstimate("house flow at 50 Pa", t.Flow50)); err != nil {
 		return ShiftResult{}, err
 	}
 	d := t.On.Value - t.Off.Value
@@ -79,7 +79,7 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 		repeats[i] = draw(s, t.Flow50) * math.Pow(math.Abs(shift)/50, exponentOf(s, t.Exponent))
 	}
 	r.Net = estimateOf(NetFromShift(t.Flow50.Value, d, t.Exponent.Value), repeats)
-	return r, nil
+	return r, checkResult("house pressure, air handler on against off", r.Net)
 }
 
 // Working shows the shift line by line.

@@ -146,8 +146,7 @@ func PerArea(q units.Estimate[units.Flow], a units.Area) (units.Estimate[units.S
 // ShareOf is a leakage as a share of the air handler's flow; the two are
 // taken to be independent.
 func ShareOf(q, handler units.Estimate[units.Flow]) (units.Estimate[units.Ratio], error) {
-	if err := first(checkPositive("air-handler flow", Known(handler.Value)),
-		checkPositive("air-handler flow, low end", Known(handler.Low))); err != nil {
+	if err := first(checkEstimate("leakage", q), checkPositiveEstimate("air-handler flow", handler)); err != nil {
 		return units.Estimate[units.Ratio]{}, err
 	}
 	if q.Low == q.High && handler.Low == handler.High {
@@ -157,7 +156,8 @@ func ShareOf(q, handler units.Estimate[units.Flow]) (units.Estimate[units.Ratio]
 	for i := range repeats {
 		repeats[i] = draw(s, q) / draw(s, handler)
 	}
-	return estimateOf(units.Ratio(q.Value/handler.Value), repeats), nil
+	e := estimateOf(units.Ratio(q.Value/handler.Value), repeats)
+	return e, checkResult("leakage as a share of air-handler flow", e)
 }
 
 // Text writes the limit in the reader's units.

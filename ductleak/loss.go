@@ -107,22 +107,6 @@ const (
 	mostCorrected  = 1.00
 )
 
-// OperatingLeakage is the flow of a leak at its operating pressure from its
-// flow at 25 Pa: Q25·(P/25)^n. A hole is not a loss until its pressure is known.
-func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pressure], n Measured[units.Ratio]) (units.Estimate[units.Flow], error) {
-	if err := first(
-		checkNotNegative("leakage at 25 Pa", Known(q25.Value)),
-		checkPositive("operating pressure", pressure),
-		checkPositive("exponent of the duct leaks", n)); err != nil {
-		return units.Estimate[units.Flow]{}, err
-	}
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		repeats[i] = draw(s, q25) * math.Pow(aroundPositive(s, pressure)/25, exponentOf(s, n))
-	}
-	return estimateOf(ScaleFlow(q25.Value, reference25, pressure.Value, n.Value), repeats), nil
-}
-
 // lossPoint is one set of true values.
 type lossPoint struct {
 	delivery         Delivery
@@ -174,13 +158,31 @@ func DistributionEfficiency(in LossInput) (LossResult, error) {
 	r := LossResult{Input: in, Point: nominal.delivery.evaluate()}
 	r.spread(nominal)
 	r.Doubts = in.doubts(r)
-	return r, nil
+	return r, r.checkResults()
+}
+
+func (r LossResult) checkResults() error {
+	const name = "duct losses"
+	all := []units.Estimate[units.Ratio]{r.Effectiveness, r.Corrected, r.LoadFactor, r.Efficiency, r.SupplyFraction, r.ReturnFraction}
+	for _, l := range r.Losses {
+		all = append(all, l.Share)
+	}
+	for _, g := range r.Gains {
+		all = append(all, g.Efficiency, g.Saving)
+	}
+	return first(checkResult(name, all...), checkResult(name, r.Net, r.Exchange))
 }
 
 func (in LossInput) check(p lossPoint) error {
 	if err := first(
+		in.Supply.check("supply ducts"),
+		in.Return.check("return ducts"),
+		checkPositiveEstimate("air-handler flow", in.Flow),
+		checkEstimate("air-handler output", in.Output),
+		checkPositiveEstimate("indoor temperature", in.Indoor),
+		checkPositiveEstimate("outdoor temperature", in.Outdoor),
+		checkEstimate("natural air exchange", in.Natural),
 		p.delivery.check(),
-		checkPositive("outdoor temperature", Known(units.Temperature(p.outdoor))),
 		checkNotNegative("natural air exchange", Known(units.Flow(p.natural))),
 		checkNotNegative("equipment factor", Known(in.Equipment)),
 		checkNotNegative("cycling factor", Known(in.Cycling)),
@@ -197,6 +199,20 @@ func (in LossInput) check(p lossPoint) error {
 		return wrong("correlation of supply and return leakage", "give a number from −1 to 1", "%.3g", in.LeakageCorrelation)
 	}
 	return nil
+}
+
+func (l LossSide) check(name string) error {
+	if err := first(
+		checkEstimate(name+", leakage", l.Leakage),
+		checkEstimate(name+", surface", l.Surface),
+		checkPositiveEstimate(name+", temperature around them", l.Ambient),
+		checkEstimate(name+", regain", l.Regain)); err != nil {
+		return err
+	}
+	if noConduction := math.IsInf(float64(l.Resistance.Low), 1); noConduction {
+		return nil
+	}
+	return checkPositiveEstimate(name+", insulation", l.Resistance)
 }
 
 // point is the inputs themselves (s nil) or one draw of them.

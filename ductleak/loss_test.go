@@ -131,7 +131,8 @@ func TestOperatingLeakage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "operating leakage", q.Value, units.Flow(row.op), 1e-9)
+		near(t, "operating leakage", q.Leakage.Value, units.Flow(row.op), 1e-9)
+		wantLine(t, q.Working(units.IP), "^0.60", "Pa")
 	}
 	near(t, "air-handler box", (77.5+3.1)/0.064, 1259, 1)
 	near(t, "all on the return side", PressureFor(77.5, 23.9+3.9, 25, DuctExponent), 138, 0.5)

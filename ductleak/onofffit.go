@@ -98,7 +98,7 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	m := t.model()
 	mode, err := fit.Mode(m, make([]float64, unknowns), nil, fit.ModeOptions{})
 	if err != nil {
-		return OnOffResult{}, err
+		return OnOffResult{}, noFit(err)
 	}
 	options := fit.SampleOptions{Seed: t.Seed, TargetESS: 1000, Start: mode.X}
 	if mode.Covariance != nil {
@@ -106,9 +106,16 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	}
 	drawn, err := fit.Sample(func() fit.Density { return newOnOffDensity(m) }, options)
 	if err != nil {
-		return OnOffResult{}, err
+		return OnOffResult{}, noFit(err)
 	}
-	return t.result(m, mode.X, drawn), nil
+	r := t.result(m, mode.X, drawn)
+	return r, first(checkResult("on/off test", r.Supply, r.Return, r.Net), checkResult("on/off test", r.SupplyPressure, r.ReturnPressure))
+}
+
+// noFit is a failure of the search or of the sampler, which only readings far
+// from any duct system lead to.
+func noFit(err error) error {
+	return wrong("on/off test", "check the stations, their signs and their units", "no fit (%v)", err)
 }
 
 func (t OnOffTest) withDefaults() OnOffTest {
@@ -131,8 +138,16 @@ func (t OnOffTest) check() error {
 		checkPositive("wobble", Known(t.Wobble))); err != nil {
 		return err
 	}
+	largest := t.largestDifference()
 	for _, d := range t.Differences {
-		if math.Abs(float64(d.House)) >= sideLeast && d.Envelope == 0 {
+		switch {
+		case math.Abs(float64(d.House)) > mostHouse:
+			return wrong("on/off test, a station", "hold the house between −30 and 30 Pa",
+				"a house pressure of %.4g Pa", float64(d.House))
+		case math.Abs(float64(d.Flow)) > largest:
+			return wrong("on/off test, a station", "check both flows at that pressure and their units",
+				"at %.1f Pa the air handler changes the door-fan flow by more than its own flow", float64(d.House))
+		case math.Abs(float64(d.House)) >= sideLeast && d.Envelope == 0:
 			return wrong("on/off test, a station", "give the fan flow with the air handler off there",
 				"no envelope flow at %.1f Pa, so that its error is not known", float64(d.House))
 		}
@@ -141,6 +156,19 @@ func (t OnOffTest) check() error {
 		return wrong("on/off test", "hold the house at ±5 to ±25 Pa", "no station is %.0f Pa or more from zero", sideLeast)
 	}
 	return nil
+}
+
+// mostHouse is the highest house pressure of a station: well above the 25 to
+// 30 Pa beyond which the ducts do not keep their pressure to the house.
+const mostHouse = 100.0 // Pa
+
+// largestDifference is more than any duct system could leak: the air
+// handler's flow, or 5000 cfm where it is not known.
+func (t OnOffTest) largestDifference() float64 {
+	if t.AirHandler.Value > 0 {
+		return float64(t.AirHandler.Value)
+	}
+	return 5000 * cubicFootPerMinute
 }
 
 func farthest(d []Difference) float64 {

@@ -55,7 +55,7 @@ func (t OpenRegister) Evaluate() (OpenRegisterResult, error) {
 	r := OpenRegisterResult{Test: t, Drive: drive.Value, LowerBound: t.Ducts.Value > nearRoom}
 	r.Outside25 = scaledTo25(t.Flow, drive, t.Scaling)
 	r.Resolved = Resolved(r.Outside25)
-	return r, nil
+	return r, checkResult("leakage to outside at an open register", r.Outside25)
 }
 
 func (t OpenRegister) drive() Measured[units.Pressure] {

@@ -87,7 +87,7 @@ func (t RunningTest) Evaluate() (RunningResult, error) {
 	r.Resolved = leak > 0 && leak >= 2*r.Sigma
 	r.Contradiction = leak < -2*r.Sigma
 	r.Shares = t.shares(r.Sum)
-	return r, nil
+	return r, checkResult("register flows", r.Leakage)
 }
 
 func (t RunningTest) check() error {

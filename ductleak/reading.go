@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"holdbook/pressure"
+	"holdbook/units"
 )
 
 // Measured is a reading with the standard deviation of its own error. SD 0
@@ -68,6 +69,37 @@ func checkNotNegative[Q ~float64](reading string, m Measured[Q]) error {
 		return wrong(reading, "give the magnitude", "%.4g is below zero", float64(m.Value))
 	}
 	return nil
+}
+
+// checkResult refuses a result that is no finite number: the readings that led
+// to it cannot all be right.
+func checkResult[Q ~float64](what string, results ...units.Estimate[Q]) error {
+	for _, e := range results {
+		if !isFinite(float64(e.Low)) || !isFinite(float64(e.Value)) || !isFinite(float64(e.High)) {
+			return wrong(what, "check the readings and their units", "the readings lead out of the range of numbers")
+		}
+	}
+	return nil
+}
+
+// checkEstimate refuses an interval that is not finite or does not hold its value.
+func checkEstimate[Q ~float64](name string, e units.Estimate[Q]) error {
+	if err := checkMeasured(name, Known(e.Value)); err != nil {
+		return err
+	}
+	if !isFinite(float64(e.Low)) || !isFinite(float64(e.High)) || e.Low > e.Value || e.Value > e.High {
+		return wrong(name, "give low, value and high in that order", "its interval does not hold its value")
+	}
+	return nil
+}
+
+// checkPositiveEstimate refuses what checkEstimate does and an interval that
+// reaches zero.
+func checkPositiveEstimate[Q ~float64](name string, e units.Estimate[Q]) error {
+	if err := checkEstimate(name, e); err != nil {
+		return err
+	}
+	return checkPositive(name+", low end", Known(e.Low))
 }
 
 // first returns the first error that is not nil.

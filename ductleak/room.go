@@ -62,7 +62,7 @@ func (t RoomReading) Evaluate(air units.Density) (RoomResult, error) {
 	if t.Flow.Value > 0 {
 		r.Free, r.Extra = t.openings(p, air)
 	}
-	return r, nil
+	return r, checkResult(name+", transfer opening", r.Free, r.Extra)
 }
 
 func (t RoomReading) openings(p units.Pressure, air units.Density) (free, extra units.Estimate[units.Area]) {

@@ -106,7 +106,7 @@ func (t Subtraction) Evaluate() (SubtractionResult, error) {
 	r.Resolved = r.Difference >= differenceSigma*r.Sigma
 	r.AtHold = r.Difference * units.Flow(factor)
 	r.simulate(float64(t.Scaling.Value))
-	return r, nil
+	return r, checkResult("leakage to outside by subtraction", r.Outside50, r.Outside25, r.Inside50)
 }
 
 // flowSigma is the standard deviation of a flow reading at a stated pressure:

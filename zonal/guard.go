@@ -118,7 +118,7 @@ func checkGuards(solo, guarded FanTest, guards []Guard, e HandErrors) ([]string,
 		off := math.Abs(float64(g.Off.Value))
 		sum += g.Share
 		switch {
-		case !finite(off) || !(g.Off.SD >= 0) || !finite(float64(g.Off.SD)) || !(g.Share >= 0 && g.Share <= 1):
+		case !g.Off.valid() || g.Off.SD > refuseChange || !(g.Share >= 0 && g.Share <= 1):
 			return nil, bad(g.Name, "its pressure to the unit, or its share, is out of range", "give pascals, and a share from 0 to 1")
 		case off > refuseChange:
 			return nil, bad(g.Name, fmt.Sprintf("the guard is %.1f Pa off the unit", off), "trim its fan to within 0.5 Pa")
@@ -142,7 +142,7 @@ func (e HandErrors) workedGuard(solo, guarded FanTest, guards []Guard, shares []
 	return Worked{
 		Formula: "interior = (Q_solo − Q_guarded) / (1 − Σ share·f(off)), exterior = Q_solo − interior, all at 50 Pa",
 		Numbers: fmt.Sprintf("%s%s(%s − %s) / (1 − %s) = %s interior; exterior %s", e.scaling(ms, d.nD), e.scaling(mg, d.nD),
-			f.flow(qs), f.flow(qg), fixed(off, 3), e.flowText(r.Interior), e.flowText(r.Exterior)),
+			f.flow(qs), f.flow(qg), less(off, 3), e.flowText(r.Interior), e.flowText(r.Exterior)),
 		Source: guardSource,
 	}
 }

@@ -21,13 +21,20 @@ func (s HandState) check(method string, needFan bool) ([]string, error) {
 		return &HandError{Method: method, About: s.Name, Wrong: wrong, Do: do, Kind: ErrReading}
 	}
 	for _, r := range []*HandPressure{&s.House, s.ZoneToHouse, s.ZoneToOutside} {
-		if r != nil && !(finite(float64(r.Value)) && finite(float64(r.SD)) && r.SD >= 0) {
-			return nil, bad("a pressure or its standard deviation is not a number", "give both in pascals")
+		if r != nil && !r.valid() {
+			return nil, bad("a pressure or its standard deviation is not one that a gauge can show", "give both in pascals, below 1000 Pa")
 		}
 	}
-	if math.Abs(float64(s.House.Value)) < smallestHold {
+	hold := math.Abs(float64(s.House.Value))
+	if hold < smallestHold {
 		return nil, bad(fmt.Sprintf("the house is held at only %.1f Pa", float64(s.House.Value)),
 			"hold at least 5 Pa, better 50 Pa")
+	}
+	for _, r := range []*HandPressure{&s.House, s.ZoneToHouse, s.ZoneToOutside} {
+		if r != nil && float64(r.SD) > hold/4 {
+			return nil, bad(fmt.Sprintf("the standard deviation of a pressure is %.1f Pa, over a quarter of the hold", float64(r.SD)),
+				"read again in calmer air, averaged over a longer time")
+		}
 	}
 	if s.FullyOpen == NoSide && s.ZoneToHouse == nil && s.ZoneToOutside == nil {
 		return nil, bad("no zone pressure was read", "read the zone to the house or to outside")
@@ -36,7 +43,7 @@ func (s HandState) check(method string, needFan bool) ([]string, error) {
 		return nil, bad("no fan flow was read", "read the fan flow in this hold too")
 	}
 	if s.Fan != nil && !s.Fan.valid() {
-		return nil, bad("the fan flow must be a positive number with a standard deviation below 1",
+		return nil, bad("the fan flow is not a positive one that a fan can move, with a relative error below 1",
 			"read the fan flow again")
 	}
 	if err := s.checkSigns(bad); err != nil {
@@ -45,8 +52,14 @@ func (s HandState) check(method string, needFan bool) ([]string, error) {
 	return s.checkClosure(bad)
 }
 
+// valid holds for any pressure of a building.
+func (r HandPressure) valid() bool {
+	return math.Abs(float64(r.Value)) < 1000 && r.SD >= 0 && r.SD < 1000
+}
+
+// valid holds for any flow of a fan, from 1 mL/s to 10 000 m³/s.
 func (f HandFlow) valid() bool {
-	return f.Value > 0 && finite(float64(f.Value)) && f.SDLn >= 0 && f.SDLn < 1
+	return f.Value > 1e-6 && f.Value < 1e4 && f.SDLn >= 0 && f.SDLn < 1
 }
 
 // checkSigns refuses a zone outside the span from house to outdoors, which no

@@ -85,7 +85,7 @@ func (e HandErrors) workedNull(open, null HandState, zoneFan HandFlow, r HandRes
 		Formula: "house–zone = (Q_open − Q_null) / (f(p_open) − f(p_null)), zone–outside = (Q_zone + cross-flow) / f(z), all at 50 Pa",
 		Numbers: fmt.Sprintf("%s%s%s − %s = %s %s at 50 Pa; %s / (%s − %s) = %s; second fan %s / %s: zone–outside %s",
 			e.scaling(o, d.nD), e.scaling(n, d.nD), f.flow(qo), f.flow(qn), f.flow(qo-qn), f.unit.Pretty(),
-			f.flow(qo-qn), fixed(fo, 3), fixed(fn, 3), e.flowText(r.HouseZone),
+			f.flow(qo-qn), fixed(fo, 3), less(fn, 3), e.flowText(r.HouseZone),
 			f.flow(float64(zoneFan.Value)), fixed(share(n.z, d.nO), 3), e.flowText(r.ZoneOutside)),
 		Source: nullSource,
 	}
@@ -137,7 +137,7 @@ func ThreeTests(zoneOpen, joined, zoneFan FanTest, e HandErrors) (HandResult, er
 
 func (t FanTest) check() error {
 	p := math.Abs(float64(t.Held.Value))
-	if t.Fan.valid() && p >= smallestHold && finite(p) && t.Held.SD >= 0 && float64(t.Held.SD) < p/4 {
+	if t.Fan.valid() && t.Held.valid() && p >= smallestHold && float64(t.Held.SD) <= p/4 {
 		return nil
 	}
 	return &HandError{Method: threeTests, About: t.Name, Kind: ErrReading,

@@ -48,11 +48,11 @@ func (c cut) sized(d *draw) float64 {
 }
 
 func (h Hole) check(about string) error {
-	if h.Area > 0 && finite(float64(h.Area)) && h.SDLn >= 0 && h.SDLn < 0.5 && h.Cd >= 0 && h.Cd <= 1 {
+	if h.Area > 0 && h.Area < 1000 && h.SDLn >= 0 && h.SDLn < 0.5 && h.Cd >= 0 && h.Cd <= 1 {
 		return nil
 	}
 	return &HandError{Method: addedOpening, About: about, Kind: ErrReading,
-		Wrong: "the added opening needs an area above zero, an error below 50 % and a discharge coefficient up to 1",
+		Wrong: "the opening needs an area above zero, an error below 50 % and a discharge coefficient up to 1",
 		Do:    "measure the hole and give its area"}
 }
 
@@ -130,7 +130,7 @@ func (e HandErrors) workedHole(found, opened HandState, to Side, c cut, r HandRe
 		Formula: formula + ", q = Cd·A·√(2Δp/ρ), f(x) = (x / 50)^n, r = f(z_a) / f(p_a)",
 		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s / (%s − %s) = %s",
 			e.holeText("hole", c), fixed(x, 1), f.flow(q), f.unit.Pretty(),
-			f.flow(q), fixed(first, 3), fixed(second, 3), e.flowText(leak)),
+			f.flow(q), fixed(first, 3), less(second, 3), e.flowText(leak)),
 		Source: holeSource,
 	}
 }

@@ -165,7 +165,7 @@ func (e HandErrors) workedOpened(found, opened HandState, to Side, r HandResult)
 	return Worked{
 		Formula: fmt.Sprintf("%s = (Q_b − Q_a) / (f(%s_b) − f(%s_a)), f(x) = (x / 50)^n, all at 50 Pa", name, key, key),
 		Numbers: fmt.Sprintf("%s%s%s − %s = %s %s at 50 Pa; %s / (%s − %s) = %s", e.scaling(a, d.nD), e.scaling(b, d.nD),
-			f.flow(qb), f.flow(qa), f.flow(qb-qa), f.unit.Pretty(), f.flow(qb-qa), fixed(sb, 3), fixed(sa, 3), e.flowText(leak)),
+			f.flow(qb), f.flow(qa), f.flow(qb-qa), f.unit.Pretty(), f.flow(qb-qa), fixed(sb, 3), less(sa, 3), e.flowText(leak)),
 		Source: seriesSource,
 	}
 }

@@ -92,10 +92,14 @@ func fraction(s spread) HandAnswer[units.Ratio] {
 // bound turns the ratio of a zone near one end into the bound it is.
 func (a *SeriesAnswer) bound(m moment, r spread) {
 	switch {
+	case m.p < nearEnd && !finite(r.low):
+		a.Near, a.Ratio = HouseSide, HandAnswer[units.Ratio]{Bound: Open}
 	case m.p < nearEnd:
 		a.Near = HouseSide
 		low := units.Ratio(r.low)
 		a.Ratio = HandAnswer[units.Ratio]{Bound: AtLeast, Estimate: units.Estimate[units.Ratio]{Value: low, Low: low, High: low}}
+	case m.z < nearEnd && !finite(r.high):
+		a.Near, a.Ratio = OutsideSide, HandAnswer[units.Ratio]{Bound: Open}
 	case m.z < nearEnd:
 		a.Near = OutsideSide
 		high := units.Ratio(r.high)
@@ -109,8 +113,10 @@ func (a *SeriesAnswer) bound(m moment, r spread) {
 
 func (a *SeriesAnswer) worked(m moment, e HandErrors) Worked {
 	d := e.nominal()
-	text := fmt.Sprintf("%s / %s = %s", fixed(m.z, 1), fixed(m.P, 1), fixed(m.z/m.P, 2))
+	text := fmt.Sprintf("%s / %s = %s", fixed(m.z, 1), fixed(m.P, 1), fixed(float64(a.Fraction.Value), 2))
 	switch {
+	case a.Ratio.Bound == Open:
+		text += "; the ratio of the two leaks is not resolved"
 	case a.Ratio.Bound == AtLeast:
 		text += "; house–zone leak at least " + fixed(float64(a.Ratio.Low), 1) + " times the zone–outside leak"
 	case a.Ratio.Bound == AtMost:

@@ -43,6 +43,15 @@ func fixed(v float64, decimals int) string {
 	return strings.Replace(units.Fixed(v, decimals), "-", "−", 1)
 }
 
+// less writes a number to be subtracted.
+func less(v float64, decimals int) string {
+	text := fixed(v, decimals)
+	if strings.HasPrefix(text, "−") {
+		return "(" + text + ")"
+	}
+	return text
+}
+
 // carried writes a value to the place its interval carries.
 func carried(v, low, high float64) string { return fixed(v, units.Place(low, high)) }
 
@@ -83,17 +92,25 @@ func (e HandErrors) scaling(m moment, n float64) string {
 // side that was found.
 func (e HandErrors) seriesStep(found moment, r HandResult) Worked {
 	d := e.nominal()
-	known, other := r.ZoneOutside, r.HouseZone
+	ratio := ratioText(found, d)
+	if found.z > 0 && found.p > 0 {
+		ratio += " = " + fixed(found.ratio(d), 3)
+	}
 	return Worked{
-		Formula: "L_hz = (z / p)^n · L_zo as found; through-flow at 50 Pa = L_hz · (p / P)^n",
-		Numbers: fmt.Sprintf("house–zone to zone–outside: %s = %s; house–zone %s, zone–outside %s; through the zone %s",
-			ratioText(found, d), fixed(found.ratio(d), 3), e.flowText(other), e.flowText(known), e.flowText(*r.Through)),
+		Formula: "house–zone = r · zone–outside, r = f(z) / f(p) as found; through-flow at 50 Pa = house–zone · (p / P)^n",
+		Numbers: fmt.Sprintf("house–zone to zone–outside: %s; house–zone %s, zone–outside %s; through the zone %s",
+			ratio, e.flowText(r.HouseZone), e.flowText(r.ZoneOutside), e.flowText(*r.Through)),
 		Source: seriesSource,
 	}
 }
 
 func ratioText(m moment, d *draw) string {
-	if d.nH == d.nO {
+	switch {
+	case m.z <= 0:
+		return fmt.Sprintf("zone at outdoor pressure (%s Pa)", fixed(m.z, 1))
+	case m.p <= 0:
+		return fmt.Sprintf("zone at the pressure of the house (%s Pa)", fixed(m.p, 1))
+	case d.nH == d.nO:
 		return fmt.Sprintf("(%s / %s)^%.2f", fixed(m.z, 1), fixed(m.p, 1), d.nH)
 	}
 	return fmt.Sprintf("(%s / 50)^%.2f / (%s / 50)^%.2f", fixed(m.z, 1), d.nO, fixed(m.p, 1), d.nH)

@@ -11,7 +11,6 @@ import (
 	"holdbook/units"
 )
 
-
 // leak is one path of a test house, sized in cfm at 50 Pa.
 type leak struct {
 	a, b SpaceID

@@ -118,8 +118,8 @@ func (r RoomReading) check() error {
 	bad := func(wrong, do string) error {
 		return &HandError{Method: closedDoor, About: r.Name, Wrong: wrong, Do: do, Kind: ErrReading}
 	}
-	if !finite(float64(r.House.Value)) || !finite(float64(r.ToHall.Value)) || !(r.House.SD >= 0) || !(r.ToHall.SD >= 0) ||
-		math.Abs(float64(r.House.Value)) < smallestHold {
+	held := math.Abs(float64(r.House.Value))
+	if !r.House.valid() || !r.ToHall.valid() || held < smallestHold || float64(r.House.SD+r.ToHall.SD) > held/4 {
 		return bad("a house pressure of 5 Pa or more and a room pressure are needed", "hold 50 Pa and read the room to the hall")
 	}
 	hold, room := r.magnitudes(&draw{})

@@ -261,7 +261,7 @@ func (r *run) spent() float64 { return float64(r.total().gradients) / float64(r.
 // is reached, or (unless this is the last attempt) it is clear after two blocks
 // that a limit will be.
 func (r *run) untilEnough(last bool) Status {
-	before, block, done := r.spent(), r.o.Draws, 0
+	before, block, done := r.spent(), r.firstBlock(), 0
 	for blocks := 1; ; blocks++ {
 		r.each(func(c *chain) { c.sample(block) })
 		done += block
@@ -277,6 +277,12 @@ func (r *run) untilEnough(last bool) Status {
 		more = max(more, float64(done)/4, 10)
 		block = int(math.Ceil(min(more, room)))
 	}
+}
+
+// firstBlock is Draws, or what MaxGradients will roughly pay for.
+func (r *run) firstBlock() int {
+	left := (1 - r.spent()) * float64(r.o.MaxGradients) / float64(len(r.chains))
+	return min(r.o.Draws, max(10, int(left*r.step/(2*quarterPeriod))))
 }
 
 // judge takes the diagnostics. It also returns the smallest effective sample

@@ -30,11 +30,7 @@ func NewTruncatedNormal(mean, sd, low, high float64) (TruncatedNormal, error) {
 	}
 	a, b := (low-mean)/sd, (high-mean)/sd
 	t := TruncatedNormal{mean: mean, sd: sd, low: low, high: high, below: normalBelow(a), above: normalBelow(-b)}
-	if a > 0 {
-		t.within = normalBelow(-a) - t.above
-	} else {
-		t.within = normalBelow(b) - t.below
-	}
+	t.within = normalWithin(a, b)
 	// Beyond this the difference above has too few digits, or none.
 	if !(t.within > 1e-100) || t.within < 1e-8*max(min(t.below, 1-t.below), min(t.above, 1-t.above)) {
 		return TruncatedNormal{}, errors.New("truncated normal: almost no probability lies between the ends; choose ends nearer to the mean or a larger standard deviation")
@@ -69,8 +65,8 @@ func (t TruncatedNormal) score(u float64) float64 {
 // Coordinate is the u at which At gives the value, kept within ±37.
 func (t TruncatedNormal) Coordinate(value float64) float64 {
 	z := (min(t.high, max(t.low, value)) - t.mean) / t.sd
-	below := (normalBelow(z) - t.below) / t.within
-	above := (normalBelow(-z) - t.above) / t.within
+	below := normalWithin((t.low-t.mean)/t.sd, z) / t.within
+	above := normalWithin(z, (t.high-t.mean)/t.sd) / t.within
 	u := 0.0
 	if below <= 0.5 {
 		u = mathext.NormalQuantile(max(0, below))
@@ -82,3 +78,12 @@ func (t TruncatedNormal) Coordinate(value float64) float64 {
 
 // normalBelow is the standard normal probability below z, good in the lower tail.
 func normalBelow(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+
+// normalWithin is the standard normal probability from a to b, taken in the tail that
+// keeps its digits.
+func normalWithin(a, b float64) float64 {
+	if a > 0 {
+		return normalBelow(-a) - normalBelow(-b)
+	}
+	return normalBelow(b) - normalBelow(a)
+}

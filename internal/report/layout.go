@@ -65,34 +65,55 @@ func alignColumn(kind Kind, cells []Cell) (texts []string, least int) {
 }
 
 // alignEstimates lines values up on the decimal point and intervals on their
-// dash. Free words stand on the left, may be wrapped and set no width.
+// dash. Free words stand on the left and may be wrapped.
 func alignEstimates(cells []Cell) (texts []string, least int) {
+	for i, a := range alignParts(cells, " ", " ") {
+		s := strings.TrimRight(a.value+pad(0, gap)+a.interval, " ")
+		texts = append(texts, s)
+		if cells[i].free {
+			least = max(least, longestWord(s))
+		} else {
+			least = max(least, width(s))
+		}
+	}
+	return texts, least
+}
+
+// parts is a cell padded so that it lines up with the others of its column.
+type parts struct{ value, interval string }
+
+// alignParts pads the cells of a column; digit and point are the spaces as
+// wide as a digit and as a decimal point. Free words are left alone.
+func alignParts(cells []Cell, digit, point string) []parts {
 	var whole, part, left, right int
 	for _, c := range cells {
 		if c.free {
-			least = max(least, longestWord(c.value))
 			continue
 		}
 		w, p := splitPoint(c.String0())
 		whole, part = max(whole, width(w)), max(part, width(p))
-		lo, hi := splitSpan(c.interval)
-		left, right = max(left, width(lo)), max(right, width(hi))
+		low, high := splitSpan(c.interval)
+		left, right = max(left, width(low)), max(right, width(high))
 	}
-	for _, c := range cells {
+	out := make([]parts, len(cells))
+	for i, c := range cells {
 		if c.free {
-			texts = append(texts, c.value)
+			out[i].value = c.value
 			continue
 		}
 		w, p := splitPoint(c.String0())
-		s := pad(width(w), whole) + w + p + pad(width(p), part)
-		if c.interval != "" {
-			lo, hi := splitSpan(c.interval)
-			s += pad(0, gap) + pad(width(lo), left) + lo + hi
+		out[i].value = strings.Repeat(digit, whole-width(w)) + w + p
+		if p == "" && part > 0 {
+			out[i].value += point + strings.Repeat(digit, part-1)
+		} else {
+			out[i].value += strings.Repeat(digit, part-width(p))
 		}
-		s = strings.TrimRight(s, " ")
-		texts, least = append(texts, s), max(least, width(s))
+		if c.interval != "" {
+			low, high := splitSpan(c.interval)
+			out[i].interval = strings.Repeat(digit, left-width(low)) + low + high + strings.Repeat(digit, right-width(high))
+		}
 	}
-	return texts, least
+	return out
 }
 
 // String0 is the number of a cell without its interval.

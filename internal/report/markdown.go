@@ -20,6 +20,7 @@ func writeMarkdown(b *bytes.Buffer, f *survey.Findings, o Options) error {
 	if err != nil {
 		return err
 	}
+	o.full = true
 	return findings(f, o).markdown(b)
 }
 

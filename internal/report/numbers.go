@@ -22,7 +22,7 @@ func texts(q *survey.Q) (value, interval string) {
 		return number(q.Value), ""
 	}
 	if q.Low > 0 && q.High > wide*q.Low {
-		return figures(q.Value, 2), span(figures(q.Low, 2), figures(q.High, 2))
+		return significant(q.Value, 2), span(significant(q.Low, 2), significant(q.High, 2))
 	}
 	v, l, h := units.FormatInterval(q.Value, q.Low, q.High)
 	return v, span(l, h)
@@ -32,8 +32,8 @@ func texts(q *survey.Q) (value, interval string) {
 // half-width says nothing of its lower end, so each end gets two figures.
 const wide = 6
 
-// figures prints v with that many significant figures.
-func figures(v float64, n int) string {
+// significant prints v with that many significant figures.
+func significant(v float64, n int) string {
 	if v == 0 {
 		return "0"
 	}

@@ -35,6 +35,7 @@ var formats = [...]func(*bytes.Buffer, *survey.Findings, Options) error{
 	Markdown: writeMarkdown,
 	JSON:     writeJSON,
 	CSV:      writeCSV,
+	HTML:     writeHTML,
 }
 
 // String is the format's name as it is typed.
@@ -64,6 +65,8 @@ type Options struct {
 	Colour  bool // headings and cautions of a text report are coloured
 	Working bool // the formulas with the reader's own numbers, and every reading
 	Priors  bool // what was assumed before any reading
+
+	full bool // every column of a table, for formats that have the room
 }
 
 func (o Options) width() int {

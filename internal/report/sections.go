@@ -17,7 +17,7 @@ func findings(f *survey.Findings, o Options) *Document {
 	notes := newFootnotes(f.Notices)
 	d := &Document{}
 	add := func(s ...Section) { d.Sections = append(d.Sections, s...) }
-	add(heading(f.Job), dangers(notes), summary(f), suspects(f), zones(f, notes), paths(f, notes, o), seal(f))
+	add(heading(f.Job), dangers(notes), summary(f), suspects(f), zones(f, notes, o), paths(f, notes, o), seal(f))
 	add(ducts(f)...)
 	add(openings(f), house(f), multiPoint(f))
 	if o.Working || len(f.Hand) <= shortList {
@@ -158,14 +158,21 @@ func pressureName(of, to string) string {
 }
 
 // zones says where the air goes.
-func zones(f *survey.Findings, n *footnotes) Section {
+func zones(f *survey.Findings, n *footnotes, o Options) Section {
 	s := Section{ID: "zones", Heading: "Where the air goes, house at 50 Pa"}
 	s.Table = NewTable(Column{Head: "zone"},
 		Column{"to house", unitOf(each(f.Zones, func(z survey.Zone) *survey.Q { return z.ToHouse })...), Interval},
 		Column{"connection", "", Interval},
 		Column{"through-flow", unitOf(each(f.Zones, func(z survey.Zone) *survey.Q { return z.ThroughFlow50 })...), Interval})
+	if o.full {
+		s.Table.Columns = append(s.Table.Columns, Column{"house leak : outside leak", "", Interval}, Column{Head: "meant"})
+	}
 	for _, z := range f.Zones {
 		s.Table.Add(Say(z.Name+n.mark(z.Name)), Est(z.ToHouse), Est(z.ConnectionFraction), EstIf(z.ThroughFlow50, z.Resolved))
+		if o.full {
+			last := len(s.Table.rows) - 1
+			s.Table.rows[last] = append(s.Table.rows[last], EstIf(z.LeakRatio, z.Near == ""), sayIf(z.Meant))
+		}
 	}
 	if s.Table.Rows() == 0 {
 		return s
@@ -233,18 +240,25 @@ func paths(f *survey.Findings, n *footnotes, o Options) Section {
 	list := bySize(f.Paths)
 	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
 	areas := each(list, func(p survey.Path) *survey.Q { return p.Area4 })
-	s.Table = NewTable(Column{Head: "between"}, Column{"at 50 Pa", unitOf(flows...), Interval},
+	s.Table = NewTable(Column{Head: "between"}, Column{"size at 50 Pa", unitOf(flows...), Interval},
 		Column{"area at 4 Pa", unitOf(areas...), Interval}, Column{Head: "", Kind: Picture})
-	if o.Working {
+	if o.Working || o.full {
 		s.Table.Columns[3] = Column{"exponent", "", Interval}
+	}
+	if o.full {
+		now := unitOf(each(list, flowNow)...)
+		s.Table.Columns = slices.Insert(s.Table.Columns, 2, Column{"house at 50 Pa", now, Interval})
 	}
 	bars := newBars(flows)
 	for i, p := range list {
 		row := []Cell{Say(pathName(p) + n.mark(between(p.Between))), EstIf(p.Flow50, p.Resolved), EstIf(p.Area4, p.Resolved)}
 		if !p.Resolved {
-			row[2] = Cell{}
+			row[2] = Cell{} // its size says it
 		}
-		if o.Working {
+		if o.full {
+			row = slices.Insert(row, 2, EstIf(flowNow(p), p.Resolved))
+		}
+		if o.Working || o.full {
 			row = append(row, Est(p.Exponent))
 		} else {
 			row = append(row, Cell{value: bars.draw(flows[i], p.Resolved), free: true})
@@ -266,7 +280,7 @@ func pathNotes(list []survey.Path, areas []*survey.Q) []string {
 	if len(list) == 0 {
 		return nil
 	}
-	notes := []string{"Each leak's own size: what it alone passes with 50 Pa across it." + areaBasis(areas...)}
+	notes := []string{"Size: what each leak alone passes with 50 Pa across it." + areaBasis(areas...)}
 	var prior []string
 	for _, p := range list {
 		if p.MostlyPrior {

@@ -62,6 +62,7 @@ func inLine(p Pos) string {
 // resolve sets the canonical name of every reference to a space. A kind word
 // that no zone has for a name declares a zone of that kind.
 func (s *Sheet) resolve(names map[string]string, say report) {
+	faults := 0
 	for _, ref := range s.references() {
 		if !ref.Given() {
 			continue
@@ -76,11 +77,15 @@ func (s *Sheet) resolve(names map[string]string, say report) {
 			names[f] = f
 			s.Zones = append(s.Zones, Zone{Pos: ref.Pos, Name: Text{f, ref.Pos}, Kind: Kind(f), Implied: true})
 		}
-		if !ok {
-			say(ref.Pos, "%s", undeclared(ref.Text, names))
+		if ok {
+			ref.Name = name
 			continue
 		}
-		ref.Name = name
+		if faults++; faults <= MaxProblems { // a suggestion costs time
+			say(ref.Pos, "%s", undeclared(ref.Text, names))
+		} else {
+			say(ref.Pos, "there is no space named %s", quoted(ref.Text))
+		}
 	}
 }
 

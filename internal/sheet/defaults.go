@@ -116,9 +116,10 @@ func (s *Sheet) BaselineHold(i int) (int, bool) {
 // the ends of every [[path]].
 func (s *Sheet) Touching() [][2]string {
 	pairs := [][2]string{{HouseName, OutsideName}}
+	seen := map[[2]string]bool{ordered(HouseName, OutsideName): true}
 	add := func(a, b string) {
-		same := func(p [2]string) bool { return p == [2]string{a, b} || p == [2]string{b, a} }
-		if a != b && !slices.ContainsFunc(pairs, same) {
+		if a != b && !seen[ordered(a, b)] {
+			seen[ordered(a, b)] = true
 			pairs = append(pairs, [2]string{a, b})
 		}
 	}

@@ -59,7 +59,7 @@ func checkRefusal(t *testing.T, data []byte, err error) {
 		if p.Pos.Line < 1 || p.Pos.Line > lines || p.Pos.Column < 1 {
 			t.Fatalf("a place outside the file: %v", p)
 		}
-		if strings.ContainsAny(p.Error(), "\n\x1b\x00\u202e") || strings.Contains(p.Error(), "%!") {
+		if strings.ContainsAny(p.Error(), "\n\x1b\x00\u202e") || !strings.Contains(string(data), "%") && strings.Contains(p.Error(), "%!") {
 			t.Fatalf("a message that is not fit to print: %q", p.Error())
 		}
 	}

@@ -63,7 +63,7 @@ func (t *table[T]) decode(d *decoder, n *node, to *T) {
 	}
 	for _, c := range n.items {
 		if !slices.ContainsFunc(t.keys, func(k key[T]) bool { return k.name == c.name }) {
-			d.fault(c.nameAt, t.unknown(c))
+			d.fault(c.nameAt, t.unknown(c, len(d.problems) < MaxProblems))
 		}
 	}
 	if t.finish != nil {
@@ -86,8 +86,13 @@ func (t *table[T]) header(n *node) string {
 	return "[" + shown(n.name) + "]"
 }
 
-// unknown says what to do with an entry that is no key of the table.
-func (t *table[T]) unknown(c *node) string {
+// unknown says what to do with an entry that is no key of the table, with a
+// suggestion where one is wanted: they cost time, and none is shown beyond the
+// first hundred problems.
+func (t *table[T]) unknown(c *node, suggest bool) string {
+	if !suggest {
+		return "unknown key " + quoted(c.name)
+	}
 	names := make([]string, len(t.keys))
 	for i, k := range t.keys {
 		names[i] = k.name

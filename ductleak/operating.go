@@ -1,0 +1,86 @@
+package ductleak
+
+import (
+	"math"
+
+	"holdbook/units"
+)
+
+// Operating is a leak carried from a test at 25 Pa to what drives it when the
+// air handler runs. A hole is no loss until its pressure is known.
+type Operating struct {
+	Leakage25 units.Estimate[units.Flow]
+	Pressure  Measured[units.Pressure] // across the leaks, operating; see HalfPlenum
+	Exponent  Measured[units.Ratio]
+	Leakage   units.Estimate[units.Flow]
+}
+
+// OperatingLeakage is the flow of a leak at its operating pressure from its
+// flow at 25 Pa: Q25·(P/25)^n.
+func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pressure], n Measured[units.Ratio]) (Operating, error) {
+	o := Operating{Leakage25: q25, Pressure: pressure, Exponent: n}
+	if err := first(
+		checkNotNegative("leakage at 25 Pa", Known(q25.Value)),
+		checkEstimate("leakage at 25 Pa", q25),
+		checkPositive("operating pressure", pressure),
+		checkPositive("exponent of the duct leaks", n)); err != nil {
+		return o, err
+	}
+	s, repeats := newSimulator(), make([]float64, draws)
+	for i := range repeats {
+		repeats[i] = draw(s, q25) * math.Pow(aroundPositive(s, pressure)/25, exponentOf(s, n))
+	}
+	o.Leakage = estimateOf(ScaleFlow(q25.Value, reference25, pressure.Value, n.Value), repeats)
+	return o, checkResult("operating leakage", o.Leakage)
+}
+
+// Working shows the step.
+func (o Operating) Working(s units.System) []Worked {
+	w := writer{s}
+	return []Worked{worked(fromPowerLaw, "Operating leakage = {Q25}·({P}/25 Pa)^{n}", w.flow(o.Leakage.Value),
+		"Q25", w.flow(o.Leakage25.Value), "P", w.pressure(o.Pressure.Value), "n", w.exponent(o.Exponent.Value))}
+}
+
+// SumSides adds supply and return leakage that were measured apart; the two
+// errors are taken to be independent.
+func SumSides(supply, back units.Estimate[units.Flow]) units.Estimate[units.Flow] {
+	s, repeats := newSimulator(), make([]float64, draws)
+	for i := range repeats {
+		repeats[i] = draw(s, supply) + draw(s, back)
+	}
+	return estimateOf(supply.Value+back.Value, repeats)
+}
+
+// Working shows the fit at its most probable pressures and exponents, with the
+// station that was driven hardest on each side.
+func (r OnOffResult) Working(s units.System) []Worked {
+	w := writer{s}
+	const source = "ASTM E1554, method A: model of the on/off test"
+	var lines []Worked
+	for _, p := range r.extremes() {
+		lines = append(lines, worked(source,
+			"Difference = {Qs}·[(1 + {dP}/{dPs})^{ns} − ({dP}/{dPs})^{ns}] − {Qr}·[(1 − {dP}/{dPr})^{nr} + ({dP}/{dPr})^{nr}], powers signed",
+			w.flow(p.Fitted)+", read "+w.flow(p.Difference),
+			"Qs", w.flow(r.Mode.Supply), "Qr", w.flow(r.Mode.Return), "dP", "("+w.pressure(p.House)+")",
+			"dPs", w.pressure(r.Mode.SupplyPressure), "dPr", w.pressure(r.Mode.ReturnPressure),
+			"ns", w.exponent(units.Ratio(r.exponents[0])), "nr", w.exponent(units.Ratio(r.exponents[1]))))
+	}
+	return append(lines, worked(source, "Net imbalance = supply less return leakage, median of the joint estimate", w.flow(r.Net.Value)))
+}
+
+// extremes are the stations of lowest and highest house pressure.
+func (r OnOffResult) extremes() []OnOffPoint {
+	if len(r.Points) == 0 {
+		return nil
+	}
+	low, high := r.Points[0], r.Points[0]
+	for _, p := range r.Points {
+		if p.House < low.House {
+			low = p
+		}
+		if p.House > high.House {
+			high = p
+		}
+	}
+	return []OnOffPoint{low, high}
+}

@@ -1,0 +1,238 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"strings"
+
+	"holdbook/internal/survey"
+)
+
+// chartIntervals draws the size of every leak with its interval, on a
+// logarithmic scale: equal lengths are equal factors.
+func chartIntervals(f *survey.Findings) template.HTML {
+	list := bySize(f.Paths)
+	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
+	var ends []float64
+	for _, q := range flows {
+		if q != nil {
+			ends = append(ends, q.Low, q.High)
+		}
+	}
+	if len(ends) == 0 {
+		return ""
+	}
+	const pitch, top = 32.0, 2.0
+	foot := top + pitch*float64(len(list))
+	s := newSVG("sizes", "Size of every leak with its 90 % interval", "", foot+30)
+	x := newScale(true, 6, chartWidth-6, ends...)
+	axisBelow(s, x, top, foot, "flow with 50 Pa across the leak ("+pretty(unitOf(flows...))+")")
+	var said []string
+	for i, p := range list {
+		if flows[i] == nil {
+			continue
+		}
+		y := top + pitch*float64(i)
+		s.text("label", 0, y+13, start, shortLabel(pathName(p), 40))
+		s.text("label", chartWidth, y+13, end, estimateWords(p.Flow50, p.Resolved))
+		intervalBar(s, x, p.Flow50, y+22, p.Resolved)
+		said = append(said, pathName(p)+" "+EstIf(p.Flow50, p.Resolved).String())
+	}
+	s.desc = strings.Join(said, "; ") + "."
+	return s.html()
+}
+
+// estimateWords is an estimate for a label: no unit, the axis has it.
+func estimateWords(q *survey.Q, resolved bool) string {
+	if !resolved {
+		_, i := texts(q)
+		return "not resolved (" + i + ")"
+	}
+	return Est(q).String()
+}
+
+func intervalBar(s *svg, x scale, q *survey.Q, y float64, resolved bool) {
+	a, b := x.at(q.Low), x.at(q.High)
+	if !resolved {
+		s.line("bar unsure", a, y, b, y)
+		return
+	}
+	s.line("bar", a, y, max(b, a+1), y)
+	s.circle("mark", x.at(q.Value), y, 4)
+}
+
+// shortLabel cuts a label to a width in columns.
+func shortLabel(s string, limit int) string { return fitLines(s, limit, 1)[0] }
+
+// axisBelow draws the ticks of a horizontal axis, with lines up to top.
+func axisBelow(s *svg, x scale, top, foot float64, title string) {
+	for _, t := range x.ticks() {
+		s.line("grid", x.at(t), top, x.at(t), foot)
+		s.text("small", x.at(t), foot+12, edgeAnchor(x.at(t)), number(t))
+	}
+	s.text("small", chartWidth/2, foot+26, middle, title)
+}
+
+// edgeAnchor keeps tick labels inside the drawing.
+func edgeAnchor(x float64) anchor {
+	switch {
+	case x < 12:
+		return start
+	case x > chartWidth-12:
+		return end
+	}
+	return middle
+}
+
+// chartRegisters draws the pressure across each covered register.
+func chartRegisters(d *survey.Ducts) template.HTML {
+	if d == nil {
+		return ""
+	}
+	var list []survey.Register
+	ends := []float64{0}
+	for _, r := range byRank(d.Registers, func(r survey.Register) int { return r.Rank }) {
+		if q := coverReading(r); q != nil {
+			list = append(list, r)
+			ends = append(ends, q.High)
+		}
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	const pitch, left, top = 17.0, 122.0, 4.0
+	foot := top + pitch*float64(len(list))
+	s := newSVG("registers", "Covered-register pressures", "", foot+30)
+	x := newScale(false, left, chartWidth-30, ends...)
+	x.low = 0
+	axisBelow(s, x, top, foot, "pressure across the covered register ("+pretty(coverReading(list[0]).Unit)+"); outlined: return")
+	var said []string
+	for i, r := range list {
+		registerBar(s, x, r, top+pitch*float64(i), left)
+		said = append(said, r.Name+" "+Est(coverReading(r)).String())
+	}
+	s.desc = strings.Join(said, "; ") + "."
+	return s.html()
+}
+
+// coverReading is the corrected pressure, or the reading itself.
+func coverReading(r survey.Register) *survey.Q {
+	if r.Cover50 != nil {
+		return r.Cover50
+	}
+	return r.Cover
+}
+
+func registerBar(s *svg, x scale, r survey.Register, y, left float64) {
+	q := coverReading(r)
+	class := "column"
+	if r.Side == "return" {
+		class = "column hollow"
+	}
+	s.text("label", left-6, y+12, end, shortLabel(r.Name, 18))
+	s.rect(class, left, y+3, x.at(q.Value)-left, 10)
+	s.line("whisker", x.at(q.Low), y+8, x.at(q.High), y+8)
+	v, _ := texts(q)
+	s.text("small", x.at(q.High)+4, y+12, start, v)
+}
+
+// plane is a drawing with two axes.
+type plane struct {
+	*svg
+	x, y scale
+}
+
+// Margins of a plane.
+const (
+	planeLeft, planeTop   = 44.0, 8.0
+	planeRight, planeFoot = chartWidth - 8, 206.0
+)
+
+func newPlane(id, title string, log bool, xs, ys []float64, xTitle, yTitle string) plane {
+	p := plane{newSVG(id, title, "", 238), newScale(log, planeLeft, planeRight, xs...), newScale(log, planeFoot, planeTop+12, ys...)}
+	for _, t := range p.x.ticks() {
+		p.line("grid", p.x.at(t), planeTop+12, p.x.at(t), planeFoot)
+		p.text("small", p.x.at(t), planeFoot+12, edgeAnchor(p.x.at(t)), number(t))
+	}
+	for _, t := range p.y.ticks() {
+		p.line("grid", planeLeft, p.y.at(t), planeRight, p.y.at(t))
+		p.text("small", planeLeft-4, p.y.at(t)+4, end, number(t))
+	}
+	p.text("small", (planeLeft+planeRight)/2, planeFoot+27, middle, xTitle)
+	p.text("small", 0, planeTop+4, start, yTitle)
+	return p
+}
+
+// chartFit draws a multi-point test: points, line and limits, both axes
+// logarithmic, so that a power law is straight.
+func chartFit(m *survey.MultiPoint) template.HTML {
+	if m == nil || len(m.Points) == 0 {
+		return ""
+	}
+	var xs, ys []float64
+	for _, p := range m.Points {
+		xs, ys = append(xs, math.Abs(p.Pressure)), append(ys, math.Abs(p.Flow))
+	}
+	for _, b := range m.Band {
+		xs, ys = append(xs, math.Abs(b.Pressure)), append(ys, b.Flow.Low, b.Flow.High)
+	}
+	c := newPlane("fit", "Multi-point test with its fit", true, xs, ys, "house pressure (Pa)", "fan flow ("+pretty(m.Points[0].Unit)+")")
+	c.band(m.Band)
+	var said []string
+	for _, p := range m.Points {
+		c.circle("mark", c.x.at(math.Abs(p.Pressure)), c.y.at(math.Abs(p.Flow)), 3.5)
+		said = append(said, fmt.Sprintf("%s %s at %s Pa", number(p.Flow), pretty(p.Unit), number(p.Pressure)))
+	}
+	c.desc = fmt.Sprintf("Points: %s. Exponent %s; the band is the %s %% limits of the line.",
+		strings.Join(said, "; "), Est(&m.Exponent).String(), number(level(&m.Exponent, 95)))
+	return c.html()
+}
+
+func (c plane) band(list []survey.Band) {
+	if len(list) < 2 {
+		return
+	}
+	var line, edge [][2]float64
+	for _, b := range list {
+		x := c.x.at(math.Abs(b.Pressure))
+		line = append(line, [2]float64{x, c.y.at(b.Flow.Value)})
+		edge = append(edge, [2]float64{x, c.y.at(b.Flow.High)})
+	}
+	for i := len(list) - 1; i >= 0; i-- {
+		edge = append(edge, [2]float64{c.x.at(math.Abs(list[i].Pressure)), c.y.at(list[i].Flow.Low)})
+	}
+	c.path("band", polyline(edge)+"Z", "")
+	c.path("curve", polyline(line), "")
+}
+
+// chartOnOff draws the on/off test: differences and the fitted curve.
+func chartOnOff(d *survey.Ducts) template.HTML {
+	if d == nil || d.OnOff == nil || len(d.OnOff.Points) == 0 {
+		return ""
+	}
+	points, curve := d.OnOff.Points, d.OnOff.Curve
+	var xs, ys []float64
+	for _, p := range points {
+		xs, ys = append(xs, p.Pressure), append(ys, p.Difference)
+	}
+	var line [][2]float64
+	for _, p := range curve {
+		xs, ys = append(xs, p.Pressure), append(ys, p.Fitted)
+	}
+	c := newPlane("onoff", "On/off test: points and fitted curve", false, xs, ys, "house pressure, air handler off (Pa)",
+		"flow, on less off ("+pretty(points[0].Unit)+")")
+	for _, p := range curve {
+		line = append(line, [2]float64{c.x.at(p.Pressure), c.y.at(p.Fitted)})
+	}
+	if len(line) > 1 {
+		c.path("curve", polyline(line), "")
+	}
+	var said []string
+	for _, p := range points {
+		c.circle("mark", c.x.at(p.Pressure), c.y.at(p.Difference), 3.5)
+		said = append(said, fmt.Sprintf("%s at %s Pa", number(p.Difference), number(p.Pressure)))
+	}
+	c.desc = "Flow with the air handler on less off: " + strings.Join(said, "; ") + "."
+	return c.html()
+}
