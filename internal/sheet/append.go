@@ -126,6 +126,9 @@ func (s *Sheet) replace(path string, data []byte) error {
 		return opening(s.File, err)
 	}
 	temp, err := os.CreateTemp(filepath.Dir(path), ".holdbook-*")
+	if errors.Is(err, fs.ErrPermission) {
+		return &FileError{s.File, "its folder may not be written to; check the folder's permissions, or copy the sheet elsewhere", err}
+	}
 	if err != nil {
 		return opening(s.File, err)
 	}

@@ -187,6 +187,9 @@ func (l brokenLine) afterEnd() (int, string) {
 	if strings.HasPrefix(strings.TrimLeft(l.text, " \t"), "[") {
 		return l.at, "this is too much after the header; write it on a line of its own, and # before a comment"
 	}
+	if before := strings.TrimRight(l.text[:l.at], " \t"); strings.HasSuffix(before, "]") || strings.HasSuffix(before, "}") {
+		return l.at, "this is too much after the value; take it out, or write # before a comment"
+	}
 	return l.afterValue()
 }
 
@@ -211,6 +214,8 @@ func (l brokenLine) afterValue() (int, string) {
 	switch {
 	case value == "" || value[0] == '#':
 		return from, "the value is missing; write one, or leave the key out"
+	case value[0] == '=':
+		return from, "an equals sign too many; take it out"
 	case strings.ContainsAny(value[:min(3, len(value))], "“”„‘’"):
 		return from, `curly quotes; write straight ones: "` + strings.Trim(shownValue, `“”„‘’ "'`) + `"`
 	case value[0] == '"' || value[0] == '\'':
