@@ -1,8 +1,8 @@
 package zonal
 
 import (
-	"fmt"
 	"math"
+	"slices"
 
 	"holdbook/internal/fit"
 	"holdbook/units"
@@ -97,8 +97,9 @@ type interval struct {
 
 // catalogue collects the quantities to be computed in one pass over the draws.
 type catalogue struct {
-	list []quantity
-	out  []interval
+	list   []quantity
+	out    []interval
+	curved []bool // of each quantity: its interval is from curvature
 }
 
 func (c *catalogue) add(q quantity) int {
@@ -133,7 +134,7 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	if err := post.evaluate(&c); err != nil {
 		return nil, err
 	}
-	e := &Estimate{Posterior: post, Intervals: post.intervals()}
+	e := &Estimate{Posterior: post, Intervals: c.intervals()}
 	e.Flow50 = flow(c.out[house[0]])
 	e.Exponent = ratio(c.out[house[1]])
 	e.Area4 = area(c.out[house[2]], m.leakArea(1, 4, 1))
@@ -153,8 +154,9 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	return e, nil
 }
 
-func (post *Posterior) intervals() string {
-	if len(post.draws) > 0 {
+// intervals says how the intervals came about: sampled if any was.
+func (c *catalogue) intervals() string {
+	if slices.Contains(c.curved, false) {
 		return "sampled"
 	}
 	return "curvature"
@@ -278,47 +280,48 @@ func scaled[Q ~float64](i interval, k float64) units.Estimate[Q] {
 	return units.Estimate[Q]{Value: Q(k * i.Median), Low: Q(k * i.Low), High: Q(k * i.High)}
 }
 
-// evaluate fills the catalogue's intervals: from the draws where there are any,
-// else from curvature.
+// evaluate fills the catalogue's intervals: from curvature where it serves, else
+// from the draws.
 func (post *Posterior) evaluate(c *catalogue) error {
-	if len(post.draws) == 0 {
-		return post.fromCurvature(c)
+	curved := post.stencil(c.list)
+	if math.IsNaN(curved.centre[0]) {
+		return errNoBalance
 	}
-	values := post.values(c.list, post.draws)
+	c.curved = make([]bool, len(c.list))
+	for k := range c.curved {
+		c.curved[k] = true
+	}
+	var values [][]float64
+	if len(post.draws) > 0 {
+		c.curved = post.serves(c.list, curved)
+		values = post.values(c.list, post.draws)
+	}
 	for k, q := range c.list {
-		v := usable(values[k])
-		if len(v) == 0 {
-			c.out = append(c.out, interval{fit.Interval{Low: math.NaN(), Median: math.NaN(), High: math.NaN()}, math.NaN()})
+		if values == nil || c.curved[k] {
+			c.out = append(c.out, curved.interval(k, q))
 			continue
 		}
-		c.out = append(c.out, interval{fit.IntervalOf(v), q.spread(v)})
+		c.out = append(c.out, post.weighted(q, values[k]))
 	}
 	return nil
 }
 
-// usable drops the values that could not be computed.
-func usable(v []float64) []float64 {
-	kept := v[:0]
-	for _, x := range v {
-		if finite(x) {
-			kept = append(kept, x)
+// weighted is the interval of a quantity from its values at the draws, leaving
+// out those that could not be computed.
+func (post *Posterior) weighted(q quantity, values []float64) interval {
+	v, w := make([]float64, 0, len(values)), make([]float64, 0, len(values))
+	mean, square, total := 0.0, 0.0, 0.0
+	for i, x := range values {
+		if !finite(x) {
+			continue
 		}
-	}
-	return kept
-}
-
-// spread is the sd of values on the quantity's scale.
-func (q quantity) spread(v []float64) float64 {
-	mean, sum, n := 0.0, 0.0, 0.0
-	for _, x := range v {
+		v, w = append(v, x), append(w, post.weights[i])
 		if y := q.scale.to(x); finite(y) {
-			n++
-			d := y - mean
-			mean += d / n
-			sum += d * (y - mean)
+			mean, square, total = mean+w[len(w)-1]*y, square+w[len(w)-1]*y*y, total+w[len(w)-1]
 		}
 	}
-	return math.Sqrt(sum / math.Max(n-1, 1))
+	mean /= total
+	return interval{fit.WeightedIntervalOf(v, w), math.Sqrt(math.Max(square/total-mean*mean, 0))}
 }
 
 // values evaluates quantities at rows of parameters: a row a quantity, NaN
@@ -331,34 +334,10 @@ func (post *Posterior) values(list []quantity, rows [][]float64) [][]float64 {
 			out[k][i] = math.NaN()
 		}
 	}
-	post.eachDraw(rows, func(i int, p *probe, x []float64) {
+	post.eachRow(rows, func(i int, p *probe, x []float64) {
 		for k, q := range list {
 			out[k][i] = q.value(p, x)
 		}
 	})
 	return out
-}
-
-// fromCurvature propagates the curvature covariance through each quantity, on
-// its own scale, by differences along the principal directions of the posterior.
-func (post *Posterior) fromCurvature(c *catalogue) error {
-	rows := post.stencil()
-	values := post.values(c.list, rows)
-	for k, q := range c.list {
-		centre := q.scale.to(values[k][0])
-		variance := 0.0
-		for j := 1; j+1 < len(rows); j += 2 {
-			d := (q.scale.to(values[k][j]) - q.scale.to(values[k][j+1])) / (2 * stencilStep)
-			if finite(d) {
-				variance += d * d
-			}
-		}
-		if math.IsNaN(values[k][0]) && k == 0 {
-			return fmt.Errorf("the house as found could not be solved at the mode")
-		}
-		sd := math.Sqrt(variance)
-		n := fit.NormalInterval(centre, sd)
-		c.out = append(c.out, interval{fit.Interval{Low: q.scale.from(n.Low), Median: q.scale.from(n.Median), High: q.scale.from(n.High)}, sd})
-	}
-	return nil
 }

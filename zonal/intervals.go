@@ -3,97 +3,165 @@ package zonal
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
 	"holdbook/internal/fit"
 )
 
-// The rule that decides, quantity by quantity, whether curvature serves:
-// importance draws from the curvature approximation are weighted by the
-// posterior. Where their effective fraction is below leastFraction the
-// approximation misses part of the posterior and every quantity is sampled.
-// Otherwise curvature serves a quantity when each of its three quantiles lies
-// within offLimit of the interval's width from the weighted one; else the
-// quantity is sampled.
+// The rule that decides, quantity by quantity, whether curvature serves. With
+// σ the quantity's curvature sd on its own scale, it goes to the two points of
+// the posterior 1.645σ either side of the mode in the quantity's own direction.
+// Curvature serves when, at both, the quantity is where a straight line puts it
+// and the log density where a parabola puts it, and when the quantity bends so
+// little along all directions together that its mean stays at the mode. What
+// fails any of these is taken from the draws.
 const (
-	checkDraws    = 300
-	leastFraction = 0.5
-	offLimit      = 0.08
+	endLimit     = 0.08 // of 1.645σ: how far an end may be off
+	densityLimit = 0.10 // of the parabola's fall
+	biasLimit    = 0.08 // of σ: shift of the mean
 )
 
-// sample checks the curvature approximation and, where it may not serve, runs
-// the sampler.
+// sample draws from the posterior: independent weighted draws where they can be
+// had, else Markov chains in the coordinates of a chart.
 func (post *Posterior) sample(o Options) {
 	p := post.problem
-	draws := o.Draws
-	if draws <= 0 {
-		draws = 400
+	target := float64(o.Draws)
+	if target <= 0 {
+		target = 600
 	}
-	if post.curvatureServes() {
+	got, err := fit.Randomise(func() fit.Problem {
+		s := newScored(p)
+		s.Anchor(post.scores.X)
+		return s
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers})
+	if err == nil {
+		post.take(got)
+	}
+	if post.Sampler == fit.Sampled || post.Effective > enoughEffective {
+		post.Sampler = fit.Sampled
 		return
 	}
-	made, err := fit.Sample(func() fit.Density { return newDensity(p, post.loose) }, fit.SampleOptions{
-		Seed: p.seed(), TargetESS: float64(draws), Workers: post.workers, Start: post.u, Covariance: post.cov,
-	})
-	if err != nil {
-		post.Sampler = fit.Stalled
-		return
-	}
-	post.Sampler = made.Status
-	post.RHat, post.Effective = worst(made)
-	c := newChart(p, post.loose)
-	for _, u := range made.X {
-		x := make([]float64, len(u))
-		if c.toModel(u, x) {
-			post.draws = append(post.draws, x)
-		}
+	post.sampleChains(target)
+}
+
+// enoughEffective draws put the ends of a 90 % interval within about 5 % of its
+// width (one standard error); below it the chains have a try.
+const enoughEffective = 200
+
+// take keeps weighted draws as parameter vectors.
+func (post *Posterior) take(got fit.Randomised) {
+	s := newScored(post.problem)
+	post.Sampler, post.Effective = got.Status, got.Effective
+	post.draws, post.weights = make([][]float64, len(got.X)), got.Weights
+	for i, u := range got.X {
+		post.draws[i] = make([]float64, len(u))
+		s.toModel(u, post.draws[i])
 	}
 }
 
-// worst is the largest split R-hat and the smallest effective sample size.
-func worst(d fit.Draws) (rhat, ess float64) {
-	ess = math.Inf(1)
-	for i := range d.RHat {
-		rhat = math.Max(rhat, d.RHat[i])
-		ess = math.Min(ess, d.ESS[i])
-	}
-	return rhat, ess
+// curvature propagates the covariance through the quantities, on the scale of
+// each, and judges for each whether that serves.
+type curvature struct {
+	centre []float64   // of each quantity, on its scale
+	slope  [][]float64 // of each quantity along each column of the root
+	bend   []float64   // sum over the columns of its second derivatives
 }
 
 // stencilStep is the step, in posterior standard deviations, of the differences
 // that propagate curvature.
-const stencilStep = 0.3
+const stencilStep = 0.5
 
-// stencil is the mode and, either side of it, a step along each column of the
-// covariance's Cholesky factor, as parameter vectors.
-func (post *Posterior) stencil() [][]float64 {
-	n := len(post.u)
-	c := newChart(post.problem, post.loose)
-	var chol mat.Cholesky
-	var l mat.TriDense
-	if chol.Factorize(post.cov) {
-		chol.LTo(&l)
-	} else {
-		l = *mat.NewTriDense(n, mat.Lower, nil)
-	}
-	rows := [][]float64{post.toModel(c, post.u)}
-	at := make([]float64, n)
-	for j := range n {
-		for _, step := range []float64{stencilStep, -stencilStep} {
-			for i := range n {
-				at[i] = post.u[i] + step*l.At(i, j)
-			}
-			rows = append(rows, post.toModel(c, at))
+// at is the parameter vector at the scores of the mode plus root·z.
+func (post *Posterior) at(s *scored, z []float64) []float64 {
+	n := len(z)
+	u, x := make([]float64, n), make([]float64, n)
+	for i := range n {
+		u[i] = post.scores.X[i]
+		for j := 0; j <= i; j++ {
+			u[i] += post.root.At(i, j) * z[j]
 		}
 	}
-	return rows
+	s.toModel(u, x)
+	return x
 }
 
-// toModel is the parameter vector at u, or the mode's where u has none.
-func (post *Posterior) toModel(c *chart, u []float64) []float64 {
-	x := make([]float64, len(u))
-	if !c.toModel(u, x) {
-		copy(x, post.Mode.X)
+// stencil evaluates the quantities at the mode and a step either side of it
+// along each column of the root.
+func (post *Posterior) stencil(list []quantity) curvature {
+	n := len(post.scores.X)
+	s, z := newScored(post.problem), make([]float64, n)
+	rows := [][]float64{post.at(s, z)}
+	for j := range n {
+		for _, step := range []float64{stencilStep, -stencilStep} {
+			z[j] = step
+			rows = append(rows, post.at(s, z))
+		}
+		z[j] = 0
 	}
-	return x
+	values := post.values(list, rows)
+	c := curvature{centre: make([]float64, len(list)), slope: make([][]float64, len(list)), bend: make([]float64, len(list))}
+	for k, q := range list {
+		v := values[k]
+		c.centre[k], c.slope[k] = q.scale.to(v[0]), make([]float64, n)
+		for j := range n {
+			up, down := q.scale.to(v[1+2*j]), q.scale.to(v[2+2*j])
+			c.slope[k][j] = (up - down) / (2 * stencilStep)
+			c.bend[k] += (up + down - 2*c.centre[k]) / (stencilStep * stencilStep)
+		}
+	}
+	return c
+}
+
+// sd is the curvature sd of quantity k on its scale.
+func (c *curvature) sd(k int) float64 {
+	sum := 0.0
+	for _, a := range c.slope[k] {
+		sum += a * a
+	}
+	return math.Sqrt(sum)
+}
+
+// interval is the curvature interval of quantity k.
+func (c *curvature) interval(k int, q quantity) interval {
+	sd := c.sd(k)
+	n := fit.NormalInterval(c.centre[k], sd)
+	return interval{fit.Interval{Low: q.scale.from(n.Low), Median: q.scale.from(n.Median), High: q.scale.from(n.High)}, sd}
+}
+
+// serves applies the rule to every quantity.
+func (post *Posterior) serves(list []quantity, c curvature) []bool {
+	s, n := newScored(post.problem), len(post.scores.X)
+	reach := fit.NormalQuantile(0.95)
+	var rows [][]float64
+	z := make([]float64, n)
+	for k := range list {
+		sd := c.sd(k)
+		for _, side := range []float64{reach, -reach} {
+			for j := range z {
+				z[j] = 0
+				if sd > 0 {
+					z[j] = side * c.slope[k][j] / sd
+				}
+			}
+			rows = append(rows, post.at(s, z))
+		}
+	}
+	ends := make([]float64, len(rows))
+	falls := make([]float64, len(rows))
+	for i := range ends {
+		ends[i], falls[i] = math.NaN(), math.NaN()
+	}
+	post.eachRow(rows, func(i int, p *probe, x []float64) {
+		q := list[i/2]
+		ends[i] = q.scale.to(q.value(p, x))
+		falls[i] = p.misfit(x) - post.scores.SumSquares
+	})
+	ok := make([]bool, len(list))
+	for k := range list {
+		sd := c.sd(k)
+		ok[k] = math.Abs(c.bend[k])/2 <= biasLimit*sd
+		for side, sign := range []float64{1, -1} {
+			end, fall := ends[2*k+side]-c.centre[k]-sign*reach*sd, falls[2*k+side]
+			ok[k] = ok[k] && math.Abs(end) <= endLimit*reach*sd && math.Abs(fall-reach*reach) <= densityLimit*reach*reach
+		}
+	}
+	return ok
 }

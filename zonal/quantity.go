@@ -64,6 +64,32 @@ func (p *probe) at(x []float64) bool {
 	return true
 }
 
+// cool makes the next solve of every network start from scratch.
+func (p *probe) cool() {
+	for _, b := range p.found {
+		b.warm = false
+	}
+	for _, b := range p.nets {
+		b.warm = false
+	}
+}
+
+// misfit is the sum of squared residuals, in scores under the priors, at the
+// parameters x last solved.
+func (p *probe) misfit(x []float64) float64 {
+	sum := 0.0
+	for i := range p.terms {
+		r, _ := p.residual(&p.terms[i], x)
+		sum += r * r
+	}
+	for i, u := range p.toScores(x) {
+		if p.unknowns[i].sd > 0 {
+			sum += u * u
+		}
+	}
+	return sum
+}
+
 // scaleKind is the scale on which a quantity is nearest to normal.
 type scaleKind int
 

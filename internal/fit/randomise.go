@@ -1,0 +1,326 @@
+package fit
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"sync"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// RandomiseOptions tunes Randomise; zero fields take the defaults.
+type RandomiseOptions struct {
+	Seed      uint64  // the same seed gives the same draws
+	Block     int     // draws made between two looks at the weights; default 400
+	MaxDraws  int     // default 10·Target
+	Target    float64 // effective draws wanted; default 600
+	Workers   int     // goroutines; default GOMAXPROCS
+	LeastEach float64 // effective fraction below which it gives up after two blocks; default 0.02
+}
+
+// Rewinder is a Problem that starts each evaluation from what it found in the
+// last one. Rewind brings it to a state of its own, so that a draw does not
+// depend on which draws were made before it.
+type Rewinder interface{ Rewind() }
+
+// Randomised are weighted draws from a posterior.
+type Randomised struct {
+	X         [][]float64 // one row a draw
+	Weights   []float64   // their sum is one
+	Effective float64     // effective number of draws, 1/Σ weight²
+	Lost      int         // perturbations for which no solution was found
+	Status    Status
+}
+
+// Randomise draws from the posterior exp(−½|F(x)|²) of a least-squares problem
+// F, priors among its residuals, by solving perturbed problems (randomise, then
+// optimise: Bardsley, Solonen, Haario and Laine 2014). With Q an orthonormal
+// basis of the columns of the Jacobian at the mode, each draw solves
+//
+//	Qᵀ F(x) = ξ,   ξ standard normal,
+//
+// and is weighted by the posterior over the density that this gives it,
+//
+//	w = exp(½|QᵀF|² − ½|F|²) / |det QᵀJ(x)|.
+//
+// For a linear problem all weights are equal. Draws are independent of each
+// other, and follow curved ridges of the posterior because each is solved for on
+// its own. Weights above √n times their mean are cut (Ionides 2008).
+//
+// F must be smooth, with as many residuals as unknowns at least, and x
+// unbounded; coordinates that are normal scores under their priors serve best.
+// Status is Sampled when Target effective draws were reached, else
+// TooFewEffective.
+func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (Randomised, error) {
+	o = o.withDefaults()
+	basis, err := newBasis(newProblem(), mode)
+	if err != nil {
+		return Randomised{}, err
+	}
+	solvers := make([]*perturbed, o.Workers)
+	for i := range solvers {
+		solvers[i] = newPerturbed(newProblem(), basis)
+	}
+	var all drawList
+	for {
+		all.extend(solvers, o)
+		res := all.weigh()
+		enough := res.Effective >= o.Target
+		hopeless := len(all.x) >= 2*o.Block && res.Effective < o.LeastEach*float64(len(all.x))
+		if enough || hopeless || len(all.x) >= o.MaxDraws {
+			res.Status = TooFewEffective
+			if enough {
+				res.Status = Sampled
+			}
+			return res, nil
+		}
+	}
+}
+
+func (o RandomiseOptions) withDefaults() RandomiseOptions {
+	if o.Block < 1 {
+		o.Block = 400
+	}
+	if !(o.Target > 0) {
+		o.Target = 600
+	}
+	if o.MaxDraws < 1 {
+		o.MaxDraws = int(10 * o.Target)
+	}
+	if o.Workers < 1 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	if o.LeastEach <= 0 {
+		o.LeastEach = 0.02
+	}
+	return o
+}
+
+// basis is the linearisation at the mode that all draws share.
+type basis struct {
+	mode []float64
+	q    *mat.Dense    // terms × unknowns, orthonormal columns
+	r    *mat.TriDense // J = q·r at the mode
+	at   []float64     // Qᵀ F(mode)
+}
+
+func newBasis(p Problem, mode []float64) (*basis, error) {
+	n, m := p.Dim(), p.Terms()
+	if len(mode) != n || n < 1 || m < n {
+		return nil, fmt.Errorf("randomise: %d unknowns, %d terms and a mode of %d", n, m, len(mode))
+	}
+	res, jac := make([]float64, m), mat.NewDense(m, n, nil)
+	if err := p.Evaluate(mode, res, jac); err != nil {
+		return nil, fmt.Errorf("randomise: the mode has no residuals: %w", err)
+	}
+	if !finiteMatrix(jac) {
+		return nil, errors.New("randomise: the derivatives at the mode are not finite")
+	}
+	var qr mat.QR
+	qr.Factorize(jac)
+	var q, r mat.Dense
+	qr.QTo(&q)
+	qr.RTo(&r)
+	b := &basis{mode: mode, q: mat.DenseCopyOf(q.Slice(0, m, 0, n)), r: mat.NewTriDense(n, mat.Upper, nil), at: make([]float64, n)}
+	for i := range n {
+		for j := i; j < n; j++ {
+			b.r.SetTri(i, j, r.At(i, j))
+		}
+		if b.r.At(i, i) == 0 {
+			return nil, errors.New("randomise: an unknown that no residual depends on")
+		}
+	}
+	mat.NewVecDense(n, b.at).MulVec(b.q.T(), mat.NewVecDense(m, res))
+	return b, nil
+}
+
+// perturbed solves one perturbed problem after another with buffers of its own.
+type perturbed struct {
+	*basis
+	p                   Problem
+	n                   int
+	res, x, try         []float64
+	jac, a              *mat.Dense
+	xi, gap, step, proj *mat.VecDense
+	resVec              *mat.VecDense
+	lu                  mat.LU
+}
+
+func newPerturbed(p Problem, b *basis) *perturbed {
+	n, m := p.Dim(), p.Terms()
+	res := make([]float64, m)
+	return &perturbed{basis: b, p: p, n: n, res: res, resVec: mat.NewVecDense(m, res),
+		x: make([]float64, n), try: make([]float64, n),
+		jac: mat.NewDense(m, n, nil), a: mat.NewDense(n, n, nil),
+		xi: mat.NewVecDense(n, nil), gap: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil), proj: mat.NewVecDense(n, nil)}
+}
+
+const (
+	// closeEnough is how near QᵀF must come to ξ: the weight is exact whatever
+	// the gap, so this only keeps ξ normal.
+	closeEnough  = 1e-3
+	mostSolves   = 40
+	leastStep    = 1.0 / 64
+	armijo       = 0.1
+	streamOfDraw = 1 << 40 // apart from the streams of Sample and Importance
+)
+
+// draw solves the perturbed problem of number k; ok is false where it has no
+// solution that Newton's method finds.
+func (s *perturbed) draw(seed uint64, k int) (x []float64, logWeight float64, ok bool) {
+	if r, is := s.p.(Rewinder); is {
+		r.Rewind()
+	}
+	rng := rand.New(rand.NewPCG(seed, streamOfDraw+uint64(k)))
+	for i := range s.n {
+		s.xi.SetVec(i, rng.NormFloat64())
+	}
+	if !s.start() || !s.newton() {
+		return nil, 0, false
+	}
+	lnDet, _ := s.lu.LogDet()
+	squares := mat.Dot(s.resVec, s.resVec)
+	s.proj.AddVec(s.gap, s.xi)
+	logWeight = 0.5*mat.Dot(s.proj, s.proj) - 0.5*squares - lnDet
+	return append([]float64(nil), s.x...), logWeight, finite(logWeight)
+}
+
+// start goes to the solution of the linear problem, or as far towards it as the
+// residuals exist.
+func (s *perturbed) start() bool {
+	for i := range s.n {
+		s.gap.SetVec(i, s.xi.AtVec(i)-s.at[i])
+	}
+	if s.step.SolveVec(s.r, s.gap) != nil {
+		return false
+	}
+	for share := 1.0; share > leastStep; share /= 2 {
+		for i := range s.x {
+			s.x[i] = s.mode[i] + share*s.step.AtVec(i)
+		}
+		if s.evaluate(s.x) {
+			return true
+		}
+	}
+	return false
+}
+
+// evaluate finds residuals, derivatives and the gap QᵀF − ξ at x.
+func (s *perturbed) evaluate(x []float64) bool {
+	if s.p.Evaluate(x, s.res, s.jac) != nil {
+		return false
+	}
+	s.gap.MulVec(s.q.T(), s.resVec)
+	s.gap.SubVec(s.gap, s.xi)
+	return finite(mat.Norm(s.gap, 2))
+}
+
+// newton closes the gap by Newton steps, shortened until it shrinks.
+func (s *perturbed) newton() bool {
+	size := mat.Norm(s.gap, 2)
+	for range mostSolves {
+		s.a.Mul(s.q.T(), s.jac)
+		s.lu.Factorize(s.a)
+		if size < closeEnough {
+			return true
+		}
+		if s.lu.SolveVecTo(s.step, false, s.gap) != nil {
+			return false
+		}
+		var ok bool
+		if size, ok = s.shorten(size); !ok {
+			return false
+		}
+	}
+	return false
+}
+
+func (s *perturbed) shorten(size float64) (float64, bool) {
+	for share := 1.0; share > leastStep; share /= 2 {
+		for i := range s.try {
+			s.try[i] = s.x[i] - share*s.step.AtVec(i)
+		}
+		if !s.evaluate(s.try) {
+			continue
+		}
+		if next := mat.Norm(s.gap, 2); next < size*(1-armijo*share) {
+			s.x, s.try = s.try, s.x
+			return next, true
+		}
+	}
+	return size, false
+}
+
+// drawList collects draws in their order, whatever order they were made in.
+type drawList struct {
+	x  [][]float64
+	lw []float64
+}
+
+// extend makes another block of draws, shared out between the solvers.
+func (l *drawList) extend(solvers []*perturbed, o RandomiseOptions) {
+	first := len(l.x)
+	count := min(o.Block, o.MaxDraws-first)
+	l.x = append(l.x, make([][]float64, count)...)
+	l.lw = append(l.lw, make([]float64, count)...)
+	var wg sync.WaitGroup
+	for w, s := range solvers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for k := first + w; k < first+count; k += len(solvers) {
+				x, lw, ok := s.draw(o.Seed, k)
+				if !ok {
+					lw = math.Inf(-1)
+				}
+				l.x[k], l.lw[k] = x, lw
+			}
+		}()
+	}
+	wg.Wait()
+}
+
+// weigh turns log weights into weights that sum to one.
+func (l *drawList) weigh() Randomised {
+	var r Randomised
+	var lw []float64
+	for k, x := range l.x {
+		if x == nil {
+			r.Lost++
+			continue
+		}
+		r.X, lw = append(r.X, x), append(lw, l.lw[k])
+	}
+	top := math.Inf(-1)
+	for _, v := range lw {
+		top = math.Max(top, v)
+	}
+	sum := 0.0
+	for _, v := range lw {
+		r.Weights = append(r.Weights, math.Exp(v-top))
+		sum += math.Exp(v - top)
+	}
+	r.cut(sum)
+	return r
+}
+
+// cut limits the weights and finds their effective number.
+func (r *Randomised) cut(sum float64) {
+	n := float64(len(r.Weights))
+	limit, total := sum/n*math.Sqrt(n), 0.0
+	for i, w := range r.Weights {
+		r.Weights[i] = math.Min(w, limit)
+		total += r.Weights[i]
+	}
+	squares := 0.0
+	for i := range r.Weights {
+		r.Weights[i] /= total
+		squares += r.Weights[i] * r.Weights[i]
+	}
+	if squares > 0 {
+		r.Effective = 1 / squares
+	}
+}

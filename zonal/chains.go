@@ -1,0 +1,109 @@
+package zonal
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"holdbook/internal/fit"
+)
+
+// sampleChains runs Markov chains in the coordinates of a chart. It is the way
+// for posteriors so far from normal that the weights of independent draws fall on
+// a few of them, and the check of those weights in the tests.
+func (post *Posterior) sampleChains(target float64) {
+	made, c, err := post.chains(target, 0)
+	if err != nil {
+		return
+	}
+	rhat, ess := worst(made)
+	if made.Status.Early() && ess < post.Effective {
+		return // no better than the weighted draws
+	}
+	post.Sampler, post.RHat, post.Effective = made.Status, rhat, ess
+	post.draws, post.weights = nil, nil
+	for _, u := range made.X {
+		x := make([]float64, len(u))
+		if c.toModel(u, x) {
+			post.draws = append(post.draws, x)
+		}
+	}
+	for range post.draws {
+		post.weights = append(post.weights, 1/float64(len(post.draws)))
+	}
+}
+
+// chains samples the posterior in a chart; gradients limits its cost, 0 for the
+// sampler's default.
+func (post *Posterior) chains(target float64, gradients int) (fit.Draws, *chart, error) {
+	p, loose := post.problem, post.looseness()
+	c := newChart(p, loose)
+	start := make([]float64, len(p.unknowns))
+	if !c.toChart(p.inRange(post.Mode.X), start) {
+		return fit.Draws{}, nil, errNoBalance
+	}
+	made, err := fit.Sample(func() fit.Density { return newDensity(p, loose) }, fit.SampleOptions{
+		Seed: post.seed, TargetESS: target, MaxGradients: gradients, MaxDraws: int(20 * target),
+		Workers: post.workers, Start: start, Covariance: post.inChart(c, start),
+	})
+	return made, c, err
+}
+
+// inChart is the covariance of the weighted draws in the coordinates of a chart,
+// with a share of the prior's unit variance in case the draws are few.
+func (post *Posterior) inChart(c *chart, start []float64) *mat.SymDense {
+	const few = 20
+	n := len(start)
+	cov, u := mat.NewSymDense(n, nil), make([]float64, n)
+	d := mat.NewVecDense(n, nil)
+	share := few / (few + post.Effective)
+	for i, x := range post.draws {
+		if !c.toChart(x, u) {
+			continue
+		}
+		for j := range n {
+			d.SetVec(j, u[j]-start[j])
+		}
+		cov.SymRankOne(cov, (1-share)*post.weights[i], d)
+	}
+	for j := range n {
+		cov.SetSym(j, j, cov.At(j, j)+share*0.3)
+	}
+	return cov
+}
+
+// worst is the largest split R-hat and the smallest effective sample size.
+func worst(d fit.Draws) (rhat, ess float64) {
+	ess = math.Inf(1)
+	for i := range d.RHat {
+		rhat = math.Max(rhat, d.RHat[i])
+		ess = math.Min(ess, d.ESS[i])
+	}
+	return rhat, ess
+}
+
+// looseness ranks the paths that may close the balances: by the flow they carry
+// in the reference hold at the mode, so that the size that follows is a smooth
+// function of the others, and between paths of like flow by how little is known
+// of their size.
+func (post *Posterior) looseness() []float64 {
+	p := post.problem
+	c := newChart(p, nil)
+	u := make([]float64, len(p.unknowns))
+	if c.ref < 0 || post.Mode.Covariance == nil || !c.toChart(post.Mode.X, u) {
+		return nil
+	}
+	loose := make([]float64, len(p.size))
+	for i, e := range p.holds[c.ref].paths {
+		if e < 0 || p.size[i] == none {
+			continue
+		}
+		sd := math.Sqrt(post.Mode.Covariance.At(int(p.size[i]), int(p.size[i])))
+		loose[i] = math.Log(math.Abs(c.net.q[e])+1e-12) + looseWeight*math.Min(sd, 3)
+	}
+	return loose
+}
+
+// looseWeight makes a standard deviation of the logarithm of a size worth as
+// much as a third more flow.
+const looseWeight = 0.3

@@ -1,3 +1,0 @@
-package zonal
-
-func (post *Posterior) curvatureServes() bool { return false }
