@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
+	"math/rand/v2"
 	"runtime"
 	"sync"
 
@@ -202,6 +203,12 @@ func (p *problem) seed() uint64 {
 		}
 	}
 	return h.Sum64()
+}
+
+// newNormals gives standard normal numbers that follow from a seed.
+func newNormals(seed uint64) func() float64 {
+	const stream = 1 << 41 // apart from those of package fit
+	return rand.New(rand.NewPCG(seed, stream)).NormFloat64
 }
 
 // blockOfRows is how many rows are evaluated one after the other from a cold

@@ -100,15 +100,16 @@ type holdPlan struct {
 // problem is a model compiled for estimation. It is read-only after compile and
 // may be shared by any number of evaluators.
 type problem struct {
-	model    *Model
-	unknowns []unknown
-	terms    []term
-	holds    []holdPlan
-	size     []slot // of each path
-	exponent []slot
-	opening  []slot
-	calib    []slot
-	scores   []fit.TruncatedNormal // of each unknown that is an exponent
+	model       *Model
+	unknowns    []unknown
+	terms       []term
+	holds       []holdPlan
+	size        []slot // of each path
+	exponent    []slot
+	opening     []slot
+	calib       []slot
+	coefficient slot                  // of the discharge coefficient common to known holes
+	scores      []fit.TruncatedNormal // of each unknown that is an exponent
 }
 
 // compile lays out the unknowns and the readings of a model. The errors name
@@ -164,28 +165,21 @@ func (p *problem) layPaths() error {
 	return nil
 }
 
-// hole is the unknowns of an opening of known area: the common coefficient and
-// its own area error.
+// layOpenings gives an opening of unknown size its size, and one of known area
+// its area error and the discharge coefficient that all such holes share.
 func (p *problem) layOpenings() {
+	p.coefficient = none
 	for i, o := range p.model.Openings {
 		if o.Area > 0 {
+			if o.Cd == 0 && p.coefficient == none {
+				p.coefficient = p.add(unknown{kind: coefficient, sd: p.model.CdSDLn}, p.model.CdSDLn > 0)
+			}
 			p.opening = append(p.opening, p.add(unknown{kind: holeArea, index: i, sd: o.AreaSDLn}, o.AreaSDLn > 0))
 			continue
 		}
 		mean := math.Log(float64(o.Flow50.Median))
 		p.opening = append(p.opening, p.add(unknown{kind: openingSize, index: i, mean: mean, sd: o.Flow50.SDLn}, o.Flow50.SDLn > 0))
 	}
-}
-
-// coefficientSlot is the slot of the common discharge coefficient, made when
-// first needed.
-func (p *problem) coefficientSlot() slot {
-	for i, u := range p.unknowns {
-		if u.kind == coefficient {
-			return slot(i)
-		}
-	}
-	return p.add(unknown{kind: coefficient, sd: p.model.CdSDLn}, p.model.CdSDLn > 0)
 }
 
 func (p *problem) layHold(h int) {
@@ -264,8 +258,8 @@ func (p *problem) openingEdge(k int) edgeSlots {
 		cd := o.Cd
 		if cd == 0 {
 			cd = commonCd
-			if s := p.coefficientSlot(); s != none {
-				e.size = append(e.size, s)
+			if p.coefficient != none {
+				e.size = append(e.size, p.coefficient)
 			}
 		}
 		e.base = math.Log(sharpFlow(o.Area, cd, p.model.Air))

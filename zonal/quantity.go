@@ -7,6 +7,7 @@ import "math"
 type probe struct {
 	*evaluator
 	found [3]*balance // as found, at the pressures of foundAt
+	spare *balance    // as found, for what would be sealed
 	plan  holdPlan    // as found: nothing opened, sealed or blown
 }
 
@@ -19,6 +20,7 @@ func newProbe(p *problem) *probe {
 	for i := range e.found {
 		e.found[i] = e.plan.balance(len(p.model.Spaces))
 	}
+	e.spare = e.plan.balance(len(p.model.Spaces))
 	return e
 }
 

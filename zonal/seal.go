@@ -1,0 +1,328 @@
+package zonal
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/internal/fit"
+	"holdbook/units"
+)
+
+// SealTarget is something a crew could seal: one path, or several that go
+// together (a pair, the whole plane between a zone and the house).
+type SealTarget struct {
+	Paths []int // indices into Model.Paths
+	// Direct marks the direct leaks from house to outside: many small ones, not
+	// one job. They take no part in the order or the chances.
+	Direct bool
+}
+
+// SealOptions tune a sealing forecast.
+type SealOptions struct {
+	// Fraction of each target that is sealed, above 0 to 1; 0 means all of it.
+	Fraction float64
+	// Steps limits the order of sealing; 0 means every target.
+	Steps int
+}
+
+// SealChoice is what sealing one target alone would do to the house as found,
+// held at 50 Pa, every zone pressure solved again.
+type SealChoice struct {
+	Drop50      units.Estimate[units.Flow] // fall of the flow through the fan
+	FanAfter    units.Estimate[units.Flow] // what the fan should then read
+	ChanceFirst float64                    // that no other target alone does more
+}
+
+// SealStep is one step of the best order.
+type SealStep struct {
+	Target   int                        // index into the targets
+	FanAfter units.Estimate[units.Flow] // what the fan should read after this step
+	Drop50   units.Estimate[units.Flow] // fall of this step
+}
+
+// SealPlan is the forecast for all targets.
+type SealPlan struct {
+	FanNow  units.Estimate[units.Flow] // what the fan should read as found at 50 Pa
+	Choices []SealChoice               // as the targets
+	Order   []SealStep
+
+	post   *Posterior
+	order  [][]int // paths sealed after each step
+	keep   float64 // share of a path that stays open
+	repeat float64
+}
+
+// Seal forecasts what sealing each target would do, alone and in the best order:
+// the target with the largest expected further fall first. Fan readings carry the
+// calibration of the fan that was used and the repeatability of one reading, so
+// that a crew can check itself against the same fan.
+func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, error) {
+	if o.Fraction == 0 {
+		o.Fraction = 1
+	}
+	if !(o.Fraction > 0 && o.Fraction <= 1) {
+		return nil, fmt.Errorf("the fraction sealed must be above 0 and at most 1")
+	}
+	for i, t := range targets {
+		for _, p := range t.Paths {
+			if p < 0 || p >= len(post.problem.model.Paths) || post.problem.model.Paths[p].Covered {
+				return nil, fmt.Errorf("sealing target %d names no path of the house as found", i+1)
+			}
+		}
+	}
+	plan := &SealPlan{post: post, keep: 1 - o.Fraction, repeat: post.repeatability()}
+	var c catalogue
+	now := c.add(plan.reading(nil))
+	first := len(c.list)
+	for _, t := range targets {
+		c.add(plan.drop(nil, t.Paths))
+		c.add(plan.reading(t.Paths))
+	}
+	if err := post.evaluate(&c); err != nil {
+		return nil, err
+	}
+	plan.FanNow = flow(plan.read(c.out[now]))
+	for i := range targets {
+		plan.Choices = append(plan.Choices, SealChoice{
+			Drop50: flow(c.out[first+2*i]), FanAfter: flow(plan.read(c.out[first+2*i+1]))})
+	}
+	rows, weights := post.rows()
+	plan.chances(targets, rows, weights)
+	return plan, plan.arrange(targets, o.Steps, rows, weights)
+}
+
+// repeatability is the sd of the logarithm of one fan reading against the next.
+func (post *Posterior) repeatability() float64 {
+	if f := post.problem.fanUsed(); f != nil {
+		return f.SDLn
+	}
+	return 0.01
+}
+
+// fanUsed is the last fan reading of the sheet, whose calibration the next one
+// will share; nil when there is none.
+func (p *problem) fanUsed() *FlowReading {
+	for h := len(p.model.Holds) - 1; h >= 0; h-- {
+		if f := p.model.Holds[h].Fan; f != nil {
+			return f
+		}
+	}
+	return nil
+}
+
+// rows are weighted parameter vectors of the posterior: its draws, or where
+// there are none the points of the curvature approximation.
+func (post *Posterior) rows() (rows [][]float64, weights []float64) {
+	if len(post.draws) > 0 {
+		return post.draws, post.weights
+	}
+	const count = 400
+	s, n := newScored(post.problem), len(post.scores.X)
+	src := newNormals(post.seed)
+	z := make([]float64, n)
+	for range count {
+		for j := range z {
+			z[j] = src()
+		}
+		rows = append(rows, post.at(s, z))
+		weights = append(weights, 1.0/count)
+	}
+	return rows, weights
+}
+
+// sealedFlow is the flow into the house as found at 50 Pa with a share keep of
+// each listed path left open.
+func (p *probe) sealedFlow(x []float64, paths []int, keep float64) float64 {
+	if len(paths) == 0 {
+		return math.Abs(p.found[0].fanFlow())
+	}
+	b := p.spare
+	p.plan.load(b, x)
+	left := math.Log(keep) // −Inf when all is sealed
+	for _, i := range paths {
+		b.edges[p.plan.paths[i]].x += left
+	}
+	copy(b.p, p.found[0].p)
+	b.warm = true
+	if !b.solve(-p.plan.direction * Reference) {
+		return math.NaN()
+	}
+	return math.Abs(b.fanFlow())
+}
+
+// drop is the further fall of the flow when paths are sealed after done.
+func (plan *SealPlan) drop(done, paths []int) quantity {
+	all := join(done, paths)
+	return quantity{linearScale, func(p *probe, x []float64) float64 {
+		return p.sealedFlow(x, done, plan.keep) - p.sealedFlow(x, all, plan.keep)
+	}}
+}
+
+// reading is what the fan reads, but for the repeatability of one reading.
+func (plan *SealPlan) reading(paths []int) quantity {
+	var cal []slot
+	if f := plan.post.problem.fanUsed(); f != nil {
+		cal = plan.post.problem.calSlots(f.Cal)
+	}
+	return quantity{logScale, func(p *probe, x []float64) float64 {
+		v := p.sealedFlow(x, paths, plan.keep)
+		for _, c := range cal {
+			v *= math.Exp(x[c])
+		}
+		return v
+	}}
+}
+
+// read widens the interval of a fan flow by the repeatability of a reading,
+// independent of all else: the ends move away from the median in quadrature.
+func (plan *SealPlan) read(i interval) interval {
+	noise := fit.NormalQuantile(0.95) * plan.repeat
+	i.Low = i.Median * math.Exp(-math.Hypot(math.Log(i.Median/i.Low), noise))
+	i.High = i.Median * math.Exp(math.Hypot(math.Log(i.High/i.Median), noise))
+	return i
+}
+
+// join is the union of two lists of paths.
+func join(a, b []int) []int {
+	all := append([]int(nil), a...)
+	for _, i := range b {
+		seen := false
+		for _, j := range a {
+			seen = seen || i == j
+		}
+		if !seen {
+			all = append(all, i)
+		}
+	}
+	return all
+}
+
+// chances finds how often each target alone is the best choice.
+func (plan *SealPlan) chances(targets []SealTarget, rows [][]float64, weights []float64) {
+	var list []quantity
+	for _, t := range targets {
+		list = append(list, plan.drop(nil, t.Paths))
+	}
+	values := plan.post.values(list, rows)
+	total := 0.0
+	for k, w := range weights {
+		best := -1
+		for i, t := range targets {
+			if !t.Direct && finite(values[i][k]) && (best < 0 || values[i][k] > values[best][k]) {
+				best = i
+			}
+		}
+		if best >= 0 {
+			plan.Choices[best].ChanceFirst += w
+			total += w
+		}
+	}
+	for i := range plan.Choices {
+		if total > 0 {
+			plan.Choices[i].ChanceFirst /= total
+		}
+	}
+}
+
+// orderRows is how many rows the order is chosen on: it needs only means.
+const orderRows = 128
+
+// arrange finds the best order step by step, then evaluates it on all rows.
+func (plan *SealPlan) arrange(targets []SealTarget, steps int, rows [][]float64, weights []float64) error {
+	few, fewWeights := thin(rows, weights, orderRows)
+	var done []int
+	left := map[int]bool{}
+	for i, t := range targets {
+		if !t.Direct {
+			left[i] = true
+		}
+	}
+	var c catalogue
+	for len(left) > 0 && (steps == 0 || len(plan.Order) < steps) {
+		best := plan.bestNext(targets, left, done, few, fewWeights)
+		c.add(plan.drop(done, targets[best].Paths))
+		done = join(done, targets[best].Paths)
+		c.add(plan.reading(done))
+		plan.Order = append(plan.Order, SealStep{Target: best})
+		plan.order = append(plan.order, done)
+		delete(left, best)
+	}
+	if len(c.list) == 0 {
+		return nil
+	}
+	if err := plan.post.evaluate(&c); err != nil {
+		return err
+	}
+	for k := range plan.Order {
+		plan.Order[k].Drop50 = flow(c.out[2*k])
+		plan.Order[k].FanAfter = flow(plan.read(c.out[2*k+1]))
+	}
+	return nil
+}
+
+// bestNext is the target left with the largest mean further fall.
+func (plan *SealPlan) bestNext(targets []SealTarget, left map[int]bool, done []int, rows [][]float64, weights []float64) int {
+	var list []quantity
+	var index []int
+	for i, t := range targets {
+		if left[i] {
+			list, index = append(list, plan.drop(done, t.Paths)), append(index, i)
+		}
+	}
+	best, most := index[0], math.Inf(-1)
+	for k, v := range plan.post.values(list, rows) {
+		mean := 0.0
+		for j, x := range v {
+			if finite(x) {
+				mean += weights[j] * x
+			}
+		}
+		if mean > most {
+			best, most = index[k], mean
+		}
+	}
+	return best
+}
+
+// thin takes about n rows, in equal steps of the cumulative weight.
+func thin(rows [][]float64, weights []float64, n int) (few [][]float64, even []float64) {
+	if len(rows) <= n {
+		return rows, weights
+	}
+	sum, next := 0.0, 0.5/float64(n)
+	for i, w := range weights {
+		for sum += w; sum > next && len(few) < n; next += 1 / float64(n) {
+			few = append(few, rows[i])
+		}
+	}
+	for range few {
+		even = append(even, 1/float64(len(few)))
+	}
+	return few, even
+}
+
+// ChanceBelow is the probability that the flow through the fan at 50 Pa is at
+// most limit after the first steps of the order; steps 0 is the house as found.
+// It is the flow itself, without the error of a reading.
+func (plan *SealPlan) ChanceBelow(limit units.Flow, steps int) float64 {
+	var paths []int
+	if steps > 0 && steps <= len(plan.order) {
+		paths = plan.order[steps-1]
+	}
+	rows, weights := plan.post.rows()
+	q := quantity{logScale, func(p *probe, x []float64) float64 { return p.sealedFlow(x, paths, plan.keep) }}
+	below, total := 0.0, 0.0
+	for k, v := range plan.post.values([]quantity{q}, rows)[0] {
+		if !finite(v) {
+			continue
+		}
+		total += weights[k]
+		if v <= float64(limit) {
+			below += weights[k]
+		}
+	}
+	if total == 0 {
+		return 0
+	}
+	return below / total
+}
