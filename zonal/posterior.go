@@ -61,17 +61,25 @@ func Infer(m *Model, o Options) (*Posterior, error) {
 	if post.workers <= 0 {
 		post.workers = runtime.GOMAXPROCS(0)
 	}
-	if err := post.findMode(); err != nil {
+	post.seed = p.seed()
+	if err := post.infer(o); err != nil {
 		return nil, err
 	}
-	post.seed = p.seed()
+	return post, nil
+}
+
+// infer finds the mode and its curvature, and draws from the posterior.
+func (post *Posterior) infer(o Options) error {
+	if err := post.findMode(); err != nil {
+		return err
+	}
 	if err := post.findCurvature(); err != nil {
-		return nil, err
+		return err
 	}
 	if !o.CurvatureOnly {
 		post.sample(o)
 	}
-	return post, nil
+	return nil
 }
 
 // findMode searches from the hand answer of the reference hold and, when that

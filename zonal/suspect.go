@@ -1,0 +1,377 @@
+package zonal
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"holdbook/internal/fit"
+	"holdbook/units"
+)
+
+// Slip is what may have happened to a reading that does not fit.
+type Slip int
+
+// The slips that are looked for.
+const (
+	NoSlip        Slip        = iota // nothing that is usual explains it
+	SignSlip                         // the hoses were the other way round
+	TapSlip                          // read to outside instead of the house, or the reverse
+	TenTimes                         // one decimal place too many
+	TenthOf                          // one decimal place too few
+	InchesSlip                       // inches of water written as pascals
+	LitresSlip                       // litres a second written as cubic feet a minute
+	FeetSlip                         // cubic feet a minute written as litres a second
+	OpeningSlip                      // the openings of the whole hold are not as stated
+	inchWater     = 249.08891        // Pa
+	litresPerFeet = 0.4719474432
+)
+
+// Check sets one reading against what all the others say of it.
+type Check struct {
+	Reading int // index into Estimate.Readings
+	// Expected is the 90 % interval of what the reading should have shown, its own
+	// error included, from all the others.
+	Expected units.Estimate[units.Ratio]
+	// Off is (read − expected) in standard deviations of the two together.
+	Off float64
+	// Checkable is false when the others say too little of it to find a slip.
+	Checkable bool
+}
+
+// Suspicion is the judgement of a whole sheet.
+type Suspicion struct {
+	Misfit   float64 // sum of squared residuals at the mode, priors included
+	Limit    float64 // its 99 % point over simulated good sheets of this shape
+	Suspect  bool
+	Checks   []Check // one a reading, in the order of Estimate.Readings
+	Reading  int     // the one to blame, −1 when none can be named
+	Hold     int     // the hold to blame when it is not one reading, −1
+	Slip     Slip
+	Without  *Estimate // the answer without what is to blame
+	Explains float64   // misfit left without it
+}
+
+const (
+	// A reading further off than offLimit999 lies outside its 99.9 % prediction.
+	offLimit999 = 3.2905
+	// checkableSD is how well the others must know a reading, in its own standard
+	// deviations, to find a slip in it.
+	checkableSD = 6.0
+	// clearer is how much smaller a misfit must be than the runner-up's to name a
+	// reading: a likelihood ratio of e².
+	clearer = 4.0
+	// removed is the factor that takes a reading's weight away.
+	removed = 1e6
+)
+
+// Suspect judges whether the sheet holds together, and if not which reading is
+// to blame.
+func (post *Posterior) Suspect(o Options) (*Suspicion, error) {
+	p := post.problem
+	s := &Suspicion{Misfit: post.scores.SumSquares, Reading: -1, Hold: -1}
+	fits := post.leaveOut(p.eachTerm())
+	for i := range p.terms {
+		s.Checks = append(s.Checks, post.check(i, fits[i]))
+		s.Suspect = s.Suspect || math.Abs(s.Checks[i].Off) > offLimit999
+	}
+	s.Limit = post.misfitLimit()
+	s.Suspect = s.Suspect || s.Misfit > s.Limit
+	if s.Suspect {
+		s.blame(post, fits)
+		return s, s.without(post, o)
+	}
+	return s, nil
+}
+
+// eachTerm lists every reading by itself.
+func (p *problem) eachTerm() [][]int {
+	var sets [][]int
+	for i := range p.terms {
+		sets = append(sets, []int{i})
+	}
+	return sets
+}
+
+// leftOut is the mode without some readings.
+type leftOut struct {
+	problem *problem
+	fit.ModeResult
+	ok bool
+}
+
+// leaveOut finds the mode without each set of readings, from the mode with all.
+func (post *Posterior) leaveOut(sets [][]int) []leftOut {
+	out := make([]leftOut, len(sets))
+	var wg sync.WaitGroup
+	workers := max(1, min(post.workers, len(sets)))
+	for w := range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for k := w; k < len(sets); k += workers {
+				p := post.problem.without(sets[k])
+				s := newScored(p)
+				res, err := fit.Mode(s, post.scores.X, nil, fit.ModeOptions{MaxIterations: 60})
+				out[k] = leftOut{p, res, err == nil && res.Covariance != nil}
+			}
+		}()
+	}
+	wg.Wait()
+	return out
+}
+
+// without is the problem with the weight of some readings taken away.
+func (p *problem) without(terms []int) *problem {
+	q := *p
+	q.terms = slices.Clone(p.terms)
+	for _, i := range terms {
+		q.terms[i].sd *= removed
+	}
+	return &q
+}
+
+// check compares reading i with what the mode without it says.
+func (post *Posterior) check(i int, left leftOut) Check {
+	c := Check{Reading: i}
+	if !left.ok {
+		return c
+	}
+	p, t := left.problem, post.problem.terms[i]
+	s := newScored(p)
+	res, jac := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
+	if s.Evaluate(left.X, res, jac) != nil {
+		return c
+	}
+	row := mat.NewVecDense(s.Dim(), jac.RawRowView(i))
+	variance := mat.Inner(row, left.Covariance, row) * removed * removed // in sd² of the reading
+	total := math.Sqrt(1 + math.Max(variance, 0))
+	c.Off = res[i] * removed / total
+	c.Checkable = variance < checkableSD*checkableSD
+	c.Expected = t.expected(res[i]*removed, total)
+	return c
+}
+
+// expected is the interval in which the others put the reading: residual is
+// (read − predicted)/sd and total the sd of a new reading, both in its own sd.
+func (t *term) expected(residual, total float64) units.Estimate[units.Ratio] {
+	reach := fit.NormalQuantile(0.95) * total * t.sd
+	if t.kind == houseTerm || t.kind == pressureTerm {
+		v := t.read - residual*t.sd
+		return units.Estimate[units.Ratio]{Value: units.Ratio(v), Low: units.Ratio(v - reach), High: units.Ratio(v + reach)}
+	}
+	v := t.read * math.Exp(math.Min(-residual*t.sd, 20))
+	f := math.Exp(math.Min(reach, 20))
+	return units.Estimate[units.Ratio]{Value: units.Ratio(v), Low: units.Ratio(v / f), High: units.Ratio(v * f)}
+}
+
+// flat is the number of unknowns without a prior.
+func (p *problem) flat() int {
+	n := 0
+	for _, u := range p.unknowns {
+		if u.sd == 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// screenLevel is the quantile of the chi-squared distribution, that the misfit
+// would follow were the house linear, below which no simulation is needed.
+const screenLevel = 0.95
+
+// misfitLimit is the 99 % point of the misfit of good sheets of this shape. It
+// is simulated only for a sheet that may exceed it.
+func (post *Posterior) misfitLimit() float64 {
+	p := post.problem
+	dof := float64(len(p.terms) - p.flat())
+	if dof < 1 {
+		return math.Inf(1)
+	}
+	chi := distuv.ChiSquared{K: dof}
+	if post.scores.SumSquares < chi.Quantile(screenLevel) {
+		return chi.Quantile(0.99)
+	}
+	return post.simulateMisfit(chi.Quantile(0.99))
+}
+
+// simulatedSheets is how many good sheets the 99 % point is taken from.
+const simulatedSheets = 300
+
+// simulateMisfit draws good sheets from houses of the posterior and fits each.
+func (post *Posterior) simulateMisfit(fallback float64) float64 {
+	rows, weights := post.rows()
+	rows, _ = thin(rows, weights, simulatedSheets)
+	misfits := make([]float64, len(rows))
+	var wg sync.WaitGroup
+	for w := range post.workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for k := w; k < len(rows); k += post.workers {
+				misfits[k] = post.refit(rows[k], k)
+			}
+		}()
+	}
+	wg.Wait()
+	misfits = slices.DeleteFunc(misfits, func(v float64) bool { return !finite(v) })
+	if len(misfits) < simulatedSheets/4 {
+		return fallback
+	}
+	slices.Sort(misfits)
+	return fit.Quantile(misfits, 0.99)
+}
+
+// refit is the misfit of one good sheet: readings with their errors, and prior
+// means a prior's error away, of the house x.
+func (post *Posterior) refit(x []float64, k int) float64 {
+	p := *post.problem
+	p.terms = slices.Clone(p.terms)
+	rng := rand.New(rand.NewPCG(post.seed, 1<<42+uint64(k)))
+	e := newScored(&p)
+	u := p.toScores(x)
+	res := make([]float64, e.Terms())
+	if e.Evaluate(u, res, nil) != nil {
+		return math.NaN()
+	}
+	shift := make([]float64, len(u))
+	for i, v := range p.unknowns {
+		if v.sd > 0 {
+			shift[i] = u[i] - rng.NormFloat64()
+		}
+	}
+	for i := range p.terms {
+		t := &p.terms[i]
+		z := rng.NormFloat64()
+		if t.kind == houseTerm || t.kind == pressureTerm {
+			t.read += (z - res[i]) * t.sd
+		} else {
+			t.read *= math.Exp((z - res[i]) * t.sd)
+		}
+	}
+	got, err := fit.Mode(&shifted{e, shift}, u, nil, fit.ModeOptions{MaxIterations: 60})
+	if err != nil || got.Status.Early() {
+		return math.NaN()
+	}
+	return got.SumSquares
+}
+
+// shifted is a problem whose prior means have been moved.
+type shifted struct {
+	*scored
+	by []float64
+}
+
+// Evaluate is that of scored with the prior residuals moved.
+func (s *shifted) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
+	if err := s.scored.Evaluate(u, residuals, jacobian); err != nil {
+		return err
+	}
+	k := len(s.terms)
+	for i, v := range s.unknowns {
+		if v.sd > 0 {
+			residuals[k] -= s.by[i]
+			k++
+		}
+	}
+	return nil
+}
+
+// blame names the one reading, or else the one hold, whose removal cures the
+// sheet better than any other.
+func (s *Suspicion) blame(post *Posterior, fits []leftOut) {
+	p := post.problem
+	if i, left, ok := s.best(fits, p.eachTerm(), p); ok {
+		s.Reading, s.Explains = i, left
+		s.Slip = p.slip(i, s.Checks[i])
+		return
+	}
+	var sets [][]int
+	for h := range p.holds {
+		sets = append(sets, p.holds[h].terms)
+	}
+	if len(sets) < 2 {
+		return
+	}
+	if h, left, ok := s.best(post.leaveOut(sets), sets, p); ok {
+		s.Hold, s.Explains, s.Slip = h, left, OpeningSlip
+	}
+}
+
+// best is the set whose removal leaves the least misfit, if that cures the sheet
+// and no other does nearly as well.
+func (s *Suspicion) best(fits []leftOut, sets [][]int, p *problem) (k int, left float64, ok bool) {
+	k, second := -1, math.Inf(1)
+	left = math.Inf(1)
+	for i, f := range fits {
+		switch {
+		case !f.ok:
+		case f.SumSquares < left:
+			k, left, second = i, f.SumSquares, left
+		default:
+			second = math.Min(second, f.SumSquares)
+		}
+	}
+	if k < 0 {
+		return -1, 0, false
+	}
+	dof := float64(len(p.terms) - p.flat() - len(sets[k]))
+	cured := dof < 1 || left < distuv.ChiSquared{K: dof}.Quantile(screenLevel)
+	return k, left, cured && second-left > clearer
+}
+
+// slip finds the usual mistake that would bring reading i to where the others
+// put it.
+func (p *problem) slip(i int, c Check) Slip {
+	t := &p.terms[i]
+	sd := float64(c.Expected.High-c.Expected.Low) / (2 * fit.NormalQuantile(0.95))
+	best, least := NoSlip, 2.0
+	for slip, v := range p.slips(t) {
+		if off := math.Abs(v-float64(c.Expected.Value)) / sd; off < least {
+			best, least = slip, off
+		}
+	}
+	return best
+}
+
+// slips are the values a reading would have shown without each usual mistake.
+func (p *problem) slips(t *term) map[Slip]float64 {
+	v := t.read
+	if t.kind != houseTerm && t.kind != pressureTerm {
+		return map[Slip]float64{TenTimes: v / 10, TenthOf: v * 10, LitresSlip: v / litresPerFeet, FeetSlip: v * litresPerFeet}
+	}
+	s := map[Slip]float64{SignSlip: -v, TenTimes: v / 10, TenthOf: v * 10, InchesSlip: v * inchWater}
+	house := float64(p.model.Holds[t.hold].House)
+	switch {
+	case t.kind == houseTerm:
+	case t.to == int(House):
+		s[TapSlip] = v - house
+	case t.to == int(Outside):
+		s[TapSlip] = v + house
+	}
+	return s
+}
+
+// without estimates the house again, leaving out what is to blame.
+func (s *Suspicion) without(post *Posterior, o Options) error {
+	var terms []int
+	switch {
+	case s.Reading >= 0:
+		terms = []int{s.Reading}
+	case s.Hold >= 0:
+		terms = post.problem.holds[s.Hold].terms
+	default:
+		return nil
+	}
+	again := &Posterior{problem: post.problem.without(terms), workers: post.workers, seed: post.seed}
+	if err := again.infer(o); err != nil {
+		return err
+	}
+	e, err := again.Estimate()
+	s.Without = e
+	return err
+}
