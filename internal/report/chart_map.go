@@ -139,7 +139,7 @@ func (m *leakMap) zone(name string) {
 			0.04+0.42*share, dot(zoneLeft), dot(y-boxHeight/2), dot(zoneRight-zoneLeft), dot(boxHeight))
 	}
 	m.rect("space", zoneLeft, y-boxHeight/2, zoneRight-zoneLeft, boxHeight)
-	lines := fitLines(name, 14, 2)
+	lines := fitLines(name, 12, 2)
 	top := y - 5*float64(len(lines)) + 3
 	for i, l := range lines {
 		m.text("place boxed", (zoneLeft+zoneRight)/2, top+12*float64(i), middle, l)
@@ -300,12 +300,12 @@ func (m *leakMap) between(p survey.Path, from, to string, a, b float64) {
 		return
 	}
 	// Round the left side of the zones, clear of the numbers there.
-	x := zoneLeft - 16
+	x := zoneLeft - 8
 	w := min(m.thick(p), 8)
 	m.path(arrowClass(p)+" round", fmt.Sprintf("M%s %sC%s %s %s %s %s %s", dot(zoneLeft), dot(a+down*14),
 		dot(x-8), dot(a+down*30), dot(x-8), dot(b-down*30), dot(zoneLeft-6), dot(b-down*14)), fmt.Sprintf(` stroke-width="%s"`, dot(w)))
 	m.path("head", polyline([][2]float64{{zoneLeft, b - down*14}, {zoneLeft - 7, b - down*19}, {zoneLeft - 7, b - down*9}})+"Z", "")
-	m.text("small", x-6, (a+b)/2+rowHeight/2+4, end, above)
+	m.text("small", x-9, a+down*(rowHeight/2+2)+4, end, above)
 }
 
 func bracketed(s string) string {
