@@ -15,8 +15,8 @@ import (
 // is held at 50 Pa.
 const (
 	sideWidth  = 58.0  // house and outside
-	zoneLeft   = 133.0 // the column of zones
-	zoneRight  = 227.0
+	zoneLeft   = 129.0 // the column of zones
+	zoneRight  = 231.0
 	boxHeight  = 48.0
 	rowHeight  = 68.0
 	linkHeight = 34.0 // more room where two zones one above the other leak into each other

@@ -34,14 +34,18 @@ func chartIntervals(f *survey.Findings) template.HTML {
 			continue
 		}
 		y := top + pitch*float64(i)
-		s.text("label", 0, y+13, start, shortLabel(pathName(p), 40))
-		s.text("label", chartWidth, y+13, end, estimateWords(p.Flow50, p.Resolved))
+		words := estimateWords(p.Flow50, p.Resolved)
+		s.text("label", 0, y+13, start, shortLabel(pathName(p), labelLine-width(words)))
+		s.text("label", chartWidth, y+13, end, words)
 		intervalBar(s, x, p.Flow50, y+22, p.Resolved)
 		said = append(said, pathName(p)+" "+EstIf(p.Flow50, p.Resolved).String())
 	}
 	s.desc = strings.Join(said, "; ") + "."
 	return s.html()
 }
+
+// labelLine is how many characters of a label fit on a line of a drawing.
+const labelLine = 52
 
 // estimateWords is an estimate for a label: no unit, the axis has it.
 func estimateWords(q *survey.Q, resolved bool) string {

@@ -128,7 +128,7 @@ type chart struct {
 func charts(f *survey.Findings) map[string]chart {
 	return map[string]chart{
 		"zones": {chartMap(f), "Arrows: air flow with the house at 50 Pa, as wide as the flow, number and 90 % interval; " +
-			"dashed where the readings do not resolve it. Zones are shaded darker the more they are indoors. The same numbers stand in the tables."},
+			"dashed where the readings do not resolve it. Zones are shaded the more, the more they are indoors. The same numbers stand in the tables."},
 		"paths":       {chartIntervals(f), "Dot: median. Bar: 90 % interval, dashed where not resolved. Logarithmic scale."},
 		"registers":   {chartRegisters(f.Ducts), "Thin line: 90 % interval."},
 		"multi-point": {chartFit(f.House.MultiPoint), "Both scales are logarithmic: a power law is straight."},
