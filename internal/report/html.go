@@ -183,12 +183,12 @@ func newHTMLTable(t *Table, caption string) *htmlTable {
 		case Interval:
 			classes[c] = "n"
 		}
-		h.Heads = append(h.Heads, htmlCell{Value: col.title(), Class: classes[c], First: c == 0})
+		h.Heads = append(h.Heads, htmlCell{Value: headOf(col), Class: classes[c], First: c == 0})
 	}
 	h.Rows = make([][]htmlCell, len(t.rows))
 	for c, col := range t.Columns {
 		for i, cell := range htmlColumn(t, c) {
-			cell.Head, cell.First = col.title(), c == 0
+			cell.Head, cell.First = headOf(col), c == 0
 			if cell.Class == "" {
 				cell.Class = classes[c]
 			}
@@ -196,6 +196,18 @@ func newHTMLTable(t *Table, caption string) *htmlTable {
 		}
 	}
 	return h
+}
+
+// headOf is a column's header; none is left empty, for a reader who hears the
+// page has nothing else to tell columns apart.
+func headOf(col Column) string {
+	switch h := col.title(); {
+	case h != "":
+		return h
+	case col.Kind == Words:
+		return "finding"
+	}
+	return "value"
 }
 
 // longWord is the length of a word from which it may be broken anywhere.
