@@ -197,6 +197,9 @@ func (post *Posterior) findCurvature() error {
 	return nil
 }
 
+// Seed is what the draws follow from: the same for the same readings and priors.
+func (post *Posterior) Seed() uint64 { return post.seed }
+
 // seed is the same for the same readings and priors.
 func (p *problem) seed() uint64 {
 	h := fnv.New64a()

@@ -1,0 +1,233 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// standardDensity is that of the air fans are calibrated for: 20 °C, 101325 Pa.
+const standardDensity = units.Density(1.2041)
+
+// build turns the sheet into a network of leaks.
+func (r *run) build() error {
+	r.model = &zonal.Model{CdSDLn: float64(sheet.DefaultCdSD / sheet.DefaultCd)}
+	r.model.Air = r.leakAir()
+	r.laySpaces()
+	r.layPaths()
+	return r.layHolds()
+}
+
+// laySpaces makes a space of every zone that some hold speaks of.
+func (r *run) laySpaces() {
+	r.spaces = map[string]zonal.SpaceID{sheet.HouseName: zonal.House, sheet.OutsideName: zonal.Outside}
+	r.names = []string{sheet.HouseName, sheet.OutsideName}
+	r.kinds = []sheet.Kind{houseKind, outsideKind}
+	spoken := spokenOf(r.sheet)
+	for _, z := range r.sheet.Zones {
+		name := z.Name.Value
+		if !spoken[name] {
+			r.notice(Note, name, "no hold says anything of it; it is left out, and its leaks count in house–outside")
+			continue
+		}
+		r.spaces[name] = zonal.SpaceID(len(r.names))
+		r.names, r.kinds = append(r.names, name), append(r.kinds, z.Kind)
+	}
+	for _, n := range r.names {
+		r.model.Spaces = append(r.model.Spaces, zonal.Space{Name: n})
+	}
+}
+
+// spokenOf are the names in some reading, opening, seal or fan of a finished hold.
+func spokenOf(s *sheet.Sheet) map[string]bool {
+	in := map[string]bool{}
+	for _, h := range s.Holds {
+		if !h.Finished() {
+			continue
+		}
+		for _, x := range h.Readings {
+			in[x.Of.Name], in[x.To.Name] = true, true
+		}
+		for _, o := range h.Opened {
+			in[o.Between[0].Name], in[o.Between[1].Name] = true, true
+		}
+		for _, o := range h.Sealed {
+			in[o.Between[0].Name], in[o.Between[1].Name] = true, true
+		}
+		for _, f := range h.Fans {
+			in[f.From.Name], in[f.To.Name] = true, true
+		}
+	}
+	return in
+}
+
+// layPaths makes a path of every boundary between two spaces of the model.
+func (r *run) layPaths() {
+	for _, pair := range r.sheet.Touching() {
+		a, inA := r.spaces[pair[0]]
+		b, inB := r.spaces[pair[1]]
+		if !inA || !inB {
+			continue
+		}
+		if a > b {
+			a, b = b, a // house first, so that a path reads outwards
+		}
+		if a == zonal.Outside {
+			a, b = b, a
+		}
+		p := zonal.Path{A: a, B: b, Flow50: sizePrior(r.kinds[a], r.kinds[b]), Exponent: exponentPrior(r.kinds[a], r.kinds[b], r.vented(a) || r.vented(b))}
+		from := judgement
+		if i := slices.IndexFunc(r.sheet.Paths, func(q sheet.Path) bool { return q.Between.Same(pair[0], pair[1]) }); i >= 0 {
+			from = applyPath(&p, r.sheet.Paths[i])
+		}
+		r.model.Paths = append(r.model.Paths, p)
+		r.listPath(p, from)
+	}
+}
+
+func (r *run) vented(id zonal.SpaceID) bool {
+	z, ok := r.sheet.Zone(r.names[id])
+	return ok && z.IsVented()
+}
+
+// pathBetween is the path between two spaces, covered or not; −1 if there is none.
+func (r *run) pathBetween(a, b zonal.SpaceID, covered bool) int {
+	return slices.IndexFunc(r.model.Paths, func(p zonal.Path) bool {
+		return p.Covered == covered && (p.A == a && p.B == b || p.A == b && p.B == a)
+	})
+}
+
+// coveredPath is what the covered registers of a duct zone still leak.
+func (r *run) coveredPath(ducts zonal.SpaceID) int {
+	if i := r.pathBetween(zonal.House, ducts, true); i >= 0 {
+		return i
+	}
+	p := zonal.Path{A: zonal.House, B: ducts, Covered: true,
+		Flow50:   zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(coveredCFM)), SDLn: sizeSD},
+		Exponent: zonal.Normal{Mean: crackMean, SD: exponentSD}}
+	r.model.Paths = append(r.model.Paths, p)
+	r.listPath(p, judgement)
+	return len(r.model.Paths) - 1
+}
+
+// calibration is the index of a shared flow error of that name, made when first
+// named. none is an error of zero.
+func (r *run) calibration(name string, sd units.Ratio) []int {
+	if sd <= 0 {
+		return nil
+	}
+	i := slices.IndexFunc(r.model.Calibrations, func(c zonal.Calibration) bool { return c.Name == name })
+	if i < 0 {
+		i = len(r.model.Calibrations)
+		r.model.Calibrations = append(r.model.Calibrations, zonal.Calibration{Name: name, SDLn: float64(sd)})
+		r.listRatio("calibration of the "+name, 1, float64(sd), "the sheet's [gauge], or common practice, no source")
+	}
+	return []int{i}
+}
+
+// fanErrors are the calibrations of a fan with a flow range fitted.
+func (r *run) fanErrors(fan, flowRange string) []int {
+	c := r.gauge.FanCalibration()
+	label := fan + ", range"
+	if flowRange != "" {
+		label += " " + units.Sanitize(flowRange)
+	}
+	return append(r.calibration(fan, c.Common), r.calibration(label, c.PerRange)...)
+}
+
+// opening is the index of something opened, made when first named: one name
+// between the same spaces is one size.
+func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
+	a, b := r.spaces[o.Between[0].Name], r.spaces[o.Between[1].Name]
+	name := o.Name.Value
+	if name != "" {
+		k := slices.IndexFunc(r.model.Openings, func(q zonal.Opening) bool {
+			return q.Name == name && (q.A == a && q.B == b || q.A == b && q.B == a)
+		})
+		if k >= 0 {
+			return k, nil
+		}
+	}
+	q := zonal.Opening{Name: name, A: a, B: b}
+	if o.Area.Given {
+		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sheet.DefaultHoleAreaSD), float64(o.Cd.Or(0))
+		if !o.Cd.Given && len(r.model.Openings) >= 0 {
+			r.listRatioOnce("discharge coefficient of known holes, common to all", float64(sheet.DefaultCd), float64(sheet.DefaultCdSD))
+		}
+	} else {
+		q.Flow50 = zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}
+		label := name
+		if label == "" {
+			label = fmt.Sprintf("opening %d of hold %d", i+1, hold+1)
+		}
+		r.listSize(units.Sanitize(label), q.Flow50, judgement)
+	}
+	r.model.Openings = append(r.model.Openings, q)
+	return len(r.model.Openings) - 1, nil
+}
+
+func (r *run) listRatioOnce(of string, mean, sd float64) {
+	if !slices.ContainsFunc(r.priors, func(p Prior) bool { return p.Of == of }) {
+		r.listRatio(of, mean, sd, judgement)
+	}
+}
+
+// airPair is the air indoors and outdoors, as far as the sheet gives it.
+type airPair struct {
+	house, outdoor       units.Density
+	houseAir, outdoorAir pressure.Air
+	known                bool
+}
+
+// airOf is the air of a hold: its own temperatures or the house's.
+func (r *run) airOf(h *sheet.Hold) airPair {
+	indoor, outdoor := r.sheet.House.Indoor, r.sheet.House.Outdoor
+	if h != nil && h.Indoor.Given {
+		indoor = h.Indoor
+	}
+	if h != nil && h.Outdoor.Given {
+		outdoor = h.Outdoor
+	}
+	if !indoor.Given || !outdoor.Given {
+		return airPair{}
+	}
+	barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0))
+	if err != nil {
+		return airPair{}
+	}
+	a := airPair{houseAir: pressure.Air{Temperature: indoor.Value, Barometer: barometer.Value},
+		outdoorAir: pressure.Air{Temperature: outdoor.Value, Barometer: barometer.Value}}
+	in, errIn := a.houseAir.Density()
+	out, errOut := a.outdoorAir.Density()
+	if errIn != nil || errOut != nil {
+		return airPair{}
+	}
+	a.house, a.outdoor, a.known = in.Value, out.Value, true
+	return a
+}
+
+// leakAir is the density of the air in the leaks: outdoor air in a house that
+// is held below outdoors, house air in one held above; standard air for the
+// altitude where no temperatures are given.
+func (r *run) leakAir() units.Density {
+	r.outdoor = r.airOf(nil)
+	d := pressure.DirectionOf(-1)
+	if !r.sheet.Job.Depressurised() {
+		d = pressure.DirectionOf(1)
+	}
+	if r.outdoor.known {
+		return d.LeakAir(r.outdoor.house, r.outdoor.outdoor)
+	}
+	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
+		return standardDensity * units.Density(float64(barometer.Value)/101325)
+	}
+	return standardDensity
+}
+
+// abs is the magnitude of a quantity.
+func abs[Q ~float64](v Q) Q { return Q(math.Abs(float64(v))) }

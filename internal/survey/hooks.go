@@ -1,0 +1,7 @@
+package survey
+
+func (r *run) ducts()       {}
+func (r *run) rooms()       {}
+func (r *run) limits()      {}
+func (r *run) ventilation() {}
+func (r *run) unused()      {}

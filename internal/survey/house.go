@@ -1,0 +1,206 @@
+package survey
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+var (
+	at4Pa  = pressure.At4Pa
+	at10Pa = pressure.At10Pa
+)
+
+// house reports the whole envelope: the joint value, and beside it the standard
+// regression where the holds make a multi-point test.
+func (r *run) house() {
+	e, h := r.estimate, &r.f.House
+	h.Exponent = r.ratio(e.Exponent)
+	h.Flow50 = r.flow(e.Flow50)
+	h.LeakArea4, h.LeakArea10 = r.area(e.Area4, at4Pa), r.area(e.Area10, at10Pa)
+	if v := r.sheet.House.Volume; v.Given && v.Value > 0 {
+		h.AirChanges50 = r.rate(scale[units.Rate](e.Flow50, 1/float64(v.Value)))
+		if h.AirChanges50 != nil {
+			r.problem("house", pressure.QueryAirChanges(units.Rate(float64(e.Flow50.Value)/float64(v.Value))))
+		}
+	}
+	if a := r.sheet.House.FloorArea; a.Given && a.Value > 0 {
+		h.FlowPerArea = quantity(scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), r.system.SpecificFlow())
+	}
+	r.standardAir()
+	r.multiPoint()
+	if r.fans() == 0 {
+		r.notice(Note, "house", "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once")
+	}
+}
+
+// scale is an estimate times an exact factor, as another quantity.
+func scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
+	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
+}
+
+func (r *run) fans() int {
+	n := 0
+	for i := range r.model.Holds {
+		if r.model.Holds[i].Fan != nil {
+			n++
+		}
+	}
+	return n
+}
+
+// standardAir is the flow at 50 Pa corrected to standard air.
+func (r *run) standardAir() {
+	if !r.outdoor.known {
+		return
+	}
+	e := r.estimate
+	air := r.outdoor.outdoorAir
+	if r.model.Holds[0].House > 0 {
+		air = r.outdoor.houseAir
+	}
+	leak, err := pressure.NewLeak(e.Flow50.Value, zonal.Reference, e.Exponent.Value)
+	if err != nil {
+		return
+	}
+	ref, err := pressure.ToReference(leak, air, pressure.DensityAndViscosity)
+	if err != nil {
+		return
+	}
+	k := float64(ref.Leak.Flow(zonal.Reference)) / float64(leak.Flow(zonal.Reference))
+	r.f.House.StandardAir, r.f.House.StandardBy = r.flow(scale[units.Flow](e.Flow50, k)), ref.By.String()
+}
+
+// stations are the holds that differ only in house pressure and have a fan
+// reading: the largest such group, as found if there is a choice.
+func (r *run) stations() []pressure.Station {
+	groups := map[string][]pressure.Station{}
+	best := ""
+	for k := range r.model.Holds {
+		h := &r.model.Holds[k]
+		if h.Fan == nil || len(h.Fans) > 0 {
+			continue
+		}
+		key := fmt.Sprint(h.Opened, h.Sealed, math.Signbit(float64(h.House)))
+		groups[key] = append(groups[key], pressure.Station{Name: h.Name, Pressure: h.House, PressureSD: h.HouseSD,
+			Flow: h.Fan.Flow, Repeat: units.Ratio(h.Fan.SDLn), Range: r.held[k].hold.Range.Value})
+		if best == "" || len(groups[key]) > len(groups[best]) {
+			best = key
+		}
+	}
+	return groups[best]
+}
+
+// multiPoint is the standard regression over the stations: its limits are 95 %
+// and show the scatter of the fit alone.
+func (r *run) multiPoint() {
+	stations := r.stations()
+	if len(stations) == 2 {
+		r.twoPoint(stations)
+	}
+	if len(stations) < 3 {
+		return
+	}
+	m, err := pressure.FitStandard(stations)
+	if err != nil {
+		var p *pressure.Problem
+		if errors.As(err, &p) {
+			r.notice(Note, "multi-point test", "%s", p.Error())
+		}
+		if m.Stations == 0 {
+			return
+		}
+	}
+	out := &MultiPoint{R2: m.R2}
+	for _, s := range stations {
+		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(r.system.Flow()), Unit: r.system.Flow().Symbol()})
+	}
+	if !r.fillMulti(out, m) {
+		return
+	}
+	r.weighted(out, stations)
+	r.f.House.MultiPoint = out
+}
+
+// fillMulti takes the numbers of a fit; false when one of them has no interval.
+func (r *run) fillMulti(out *MultiPoint, m pressure.MultiPoint) bool {
+	level := float64(m.Level) * 100
+	mark := func(q *Q) *Q {
+		if q != nil {
+			q.Level = level
+		}
+		return q
+	}
+	n, errN := m.Exponent()
+	q50, errQ := m.FlowAt(zonal.Reference)
+	c, errC := m.Coefficient()
+	if errN != nil || errQ != nil || errC != nil {
+		return false
+	}
+	exponent, flow := mark(r.ratio(n)), mark(r.flow(q50))
+	coefficient := mark(quantity(c, r.system.Flow()))
+	if exponent == nil || flow == nil || coefficient == nil {
+		return false
+	}
+	coefficient.Unit += "/Pa^n"
+	out.Exponent, out.Flow50, out.Coefficient = *exponent, *flow, *coefficient
+	if a, err := pressure.AreaOf(m, at4Pa, r.model.Air); err == nil {
+		out.LeakArea4 = mark(r.area(a, at4Pa))
+	}
+	if a, err := pressure.AreaOf(m, at10Pa, r.model.Air); err == nil {
+		out.LeakArea10 = mark(r.area(a, at10Pa))
+	}
+	for _, p := range bandPressures(out.Points) {
+		if e, err := m.FlowAt(units.Pressure(p)); err == nil {
+			if q := mark(r.flow(e)); q != nil {
+				out.Band = append(out.Band, Band{Pressure: p, Flow: *q})
+			}
+		}
+	}
+	return true
+}
+
+// bandPressures are pressures from 4 Pa to a little above the highest station.
+func bandPressures(points []Point) []float64 {
+	top := 50.0
+	for _, p := range points {
+		top = math.Max(top, p.Pressure)
+	}
+	const steps = 12
+	var list []float64
+	for k := range steps + 1 {
+		list = append(list, 4*math.Pow(1.1*top/4, float64(k)/steps))
+	}
+	return list
+}
+
+// weighted adds the fit that weighs both errors, with 90 % limits.
+func (r *run) weighted(out *MultiPoint, stations []pressure.Station) {
+	m, err := pressure.FitWeighted(stations, r.gauge.FanCalibration())
+	if err != nil {
+		return
+	}
+	if n, err := m.Exponent(); err == nil {
+		out.WeightedExponent = r.ratio(n)
+	}
+	if q, err := m.FlowAt(zonal.Reference); err == nil {
+		out.WeightedFlow50 = r.flow(q)
+	}
+}
+
+// twoPoint reports the exponent of two stations, as a hand answer.
+func (r *run) twoPoint(stations []pressure.Station) {
+	t, err := pressure.FitTwo(stations[0], stations[1], r.gauge.FanCalibration())
+	if err != nil {
+		r.notice(Note, "two-point test", "%s", err.Error())
+		return
+	}
+	if q, err := t.FlowAt(zonal.Reference); err == nil {
+		r.f.Hand = append(r.f.Hand, HandAnswer{Method: "two-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: r.flow(q), Resolved: true})
+	}
+}

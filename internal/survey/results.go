@@ -1,0 +1,240 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// nearEnd is how near to either end of the hold a zone pressure only bounds the
+// ratio of its leaks.
+const nearEnd = units.Pressure(2)
+
+// openingArea is what the area of an opening is stated for: sharp-edged.
+const openingCd = 0.60
+
+// paths reports every leak.
+func (r *run) paths() {
+	for i, e := range r.estimate.Paths {
+		p := r.model.Paths[i]
+		out := Path{Between: r.pair(p.A, p.B), Flow50: r.flow(e.Flow50), Area4: r.area(e.Area4, at4Pa),
+			Exponent: r.ratio(e.Exponent), Resolved: e.Resolved, MostlyPrior: e.MostlyPrior}
+		if e.Now50 != nil {
+			out.Now50 = r.flow(*e.Now50)
+		}
+		if d, ok := r.registersOf(p.A, p.B); ok {
+			out.Note = "registers, open"
+			if p.Covered {
+				out.Note = "registers, covered"
+			}
+			_ = d
+		}
+		r.f.Paths = append(r.f.Paths, out)
+	}
+}
+
+// zones reports every side space.
+func (r *run) zones() {
+	for _, e := range r.estimate.Zones {
+		name := r.names[e.Space]
+		z, _ := r.sheet.Zone(name)
+		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", ToHouse: r.pascals(e.ToHouse),
+			ConnectionFraction: r.ratio(e.Fraction), ThroughFlow50: r.flow(e.Through), Resolved: e.Resolved, Near: r.near(e.Space)}
+		if z.MeantInside() {
+			out.Meant = "inside"
+		}
+		if e.Ratio != nil {
+			out.LeakRatio = r.ratio(*e.Ratio)
+		}
+		r.f.Zones = append(r.f.Zones, out)
+	}
+}
+
+// near says to which end of the as-found hold a zone was read within 2 Pa.
+func (r *run) near(z zonal.SpaceID) string {
+	for k := range r.model.Holds {
+		h := &r.model.Holds[k]
+		if !r.held[k].hold.AsFound() {
+			continue
+		}
+		for _, x := range h.Read {
+			if x.Of != z && x.To != z {
+				continue
+			}
+			other := x.To
+			if x.To == z {
+				other = x.Of
+			}
+			if other > zonal.Outside {
+				continue
+			}
+			near, far := other, zonal.House+zonal.Outside-other
+			switch {
+			case abs(x.Pressure) < nearEnd:
+				return r.names[near]
+			case abs(x.Pressure) > abs(h.House)-nearEnd:
+				return r.names[far]
+			}
+		}
+	}
+	return ""
+}
+
+// openings reports what was opened, hold by hold.
+func (r *run) openings() {
+	for k := range r.model.Holds {
+		for _, i := range r.model.Holds[k].Opened {
+			o, e := r.model.Openings[i], r.estimate.Openings[i]
+			out := Opening{Hold: r.model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: r.pair(o.A, o.B),
+				Flow50: r.flow(e.Flow50), Area: quantity(e.Area, r.system.Area()), Known: e.Known, Resolved: e.Resolved}
+			if out.Area != nil {
+				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
+				if o.Cd > 0 {
+					out.Area.Coefficient = o.Cd
+				}
+			}
+			r.f.Openings = append(r.f.Openings, out)
+		}
+	}
+}
+
+// readings sets every reading beside its prediction.
+func (r *run) readings() {
+	for _, e := range r.estimate.Readings {
+		unit := r.system.Pressure()
+		if e.Kind != zonal.HouseReading && e.Kind != zonal.ZoneReading {
+			unit = r.system.Flow()
+		}
+		q := quantity(e.Predicted, unit)
+		if q == nil || math.IsNaN(e.OffBySD) || math.IsInf(e.OffBySD, 0) {
+			continue
+		}
+		out := Reading{Hold: r.model.Holds[e.Hold].Name, Of: r.readingOf(e), Read: unit.FromSI(e.Read), Predicted: *q, OffBySD: e.OffBySD, Unit: unit.Symbol(), Checkable: true}
+		if e.Kind == zonal.HouseReading || e.Kind == zonal.ZoneReading || e.Kind == zonal.PathReading {
+			out.To = r.names[e.To]
+		}
+		r.f.Readings = append(r.f.Readings, out)
+	}
+}
+
+// readingOf names what was read.
+func (r *run) readingOf(e zonal.ReadingEstimate) string {
+	switch e.Kind {
+	case zonal.FanReading:
+		return "door fan"
+	case zonal.SourceReading:
+		return "further fan"
+	}
+	return r.names[e.Of]
+}
+
+// method says how the intervals came about.
+func (r *run) method() {
+	p := r.estimate.Posterior
+	m := Method{Intervals: r.estimate.Intervals, Status: "converged", RHat: p.RHat, Effective: p.Effective, Seed: fmt.Sprintf("%016x", p.Seed())}
+	if s := p.Mode.Status; s.Early() {
+		m.Status = s.String()
+	}
+	if s := p.Sampler; r.estimate.Intervals == "sampled" && s.Early() {
+		m.Status = s.String()
+	}
+	if m.Status != "converged" {
+		r.notice(Warning, "", "the intervals may be unreliable: %s", m.Status)
+	}
+	r.f.Method = m
+}
+
+// hand reports what the hand methods say, beside the joint estimate.
+func (r *run) hand() {
+	for _, h := range zonal.Hand(r.model, r.system) {
+		about := r.names[h.Zone]
+		if h.Series != nil {
+			r.handSeries(about, h)
+		}
+		if h.Result != nil {
+			r.handResult(about, h.Result)
+		}
+		if h.Err != nil {
+			r.f.Hand = append(r.f.Hand, HandAnswer{Method: handMethod(h), About: about, Quantity: "leakage", Note: h.Err.Error()})
+		}
+	}
+}
+
+func handMethod(h zonal.HandFinding) string {
+	if h.Result != nil {
+		return h.Result.Method
+	}
+	return "two leaks in series"
+}
+
+func (r *run) handSeries(about string, h zonal.HandFinding) {
+	s := h.Series
+	r.handWork(about, s.Working)
+	r.handOne("two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
+}
+
+func (r *run) handResult(about string, h *zonal.HandResult) {
+	r.handWork(about, h.Working)
+	r.handOne(h.Method, about, "house–"+about+", flow at 50 Pa", r.flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved)
+	r.handOne(h.Method, about, about+"–outside, flow at 50 Pa", r.flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved)
+	for _, n := range h.Notes {
+		r.notice(Note, about, "%s: %s", h.Method, n)
+	}
+}
+
+// handOne adds one answer; an end that is only a bound is said in words.
+func (r *run) handOne(method, about, what string, q *Q, b zonal.Bound, resolved bool) {
+	a := HandAnswer{Method: method, About: about, Quantity: what, Resolved: resolved}
+	switch {
+	case q == nil || b == zonal.Open:
+		a.Note = "the readings do not bound it"
+	case b == zonal.Between:
+		a.Result = q
+	default:
+		a.Result, a.Note = nil, boundText(*q, b)
+	}
+	r.f.Hand = append(r.f.Hand, a)
+}
+
+func boundText(q Q, b zonal.Bound) string {
+	_, low, high := units.FormatInterval(q.Value, q.Low, q.High)
+	if b == zonal.AtLeast {
+		return fmt.Sprintf("at least %s %s", low, q.Unit)
+	}
+	return fmt.Sprintf("at most %s %s", high, q.Unit)
+}
+
+func (r *run) handWork(about string, steps []zonal.Worked) {
+	for _, w := range steps {
+		r.work(about, w.Formula, w.Numbers, w.Source)
+	}
+}
+
+// cautions are the notices that go with the readings of this sheet.
+func (r *run) cautions() {
+	r.notice(Danger, "", "combustion appliances off for every hold (gas water heater to pilot), back as found afterwards; stop when carbon monoxide passes 35 ppm; local code and licensed practice come first")
+	for _, h := range r.sheet.Holds {
+		for _, o := range h.Opened {
+			r.openingCaution(o)
+		}
+	}
+	for _, n := range r.kinds[2:] {
+		if n == sheet.Garage {
+			r.notice(Warning, "garage", "no engine runs, or has just run, while the house is held below the garage")
+		}
+		if n == sheet.Attic || n == sheet.Crawlspace {
+			r.notice(Warning, string(n), "do not hold the house below a space with friable asbestos, vermiculite, mould or sewage")
+		}
+	}
+}
+
+func (r *run) openingCaution(o sheet.Opening) {
+	for _, e := range o.Between {
+		if e.Name == sheet.OutsideName {
+			r.notice(Warning, "", "an outer door opened under automatic pressure hold makes the fan race, and shutting it over-drives the house: slow or cover the fan first, bring it up by hand")
+		}
+	}
+}

@@ -1,0 +1,204 @@
+// Package survey takes a sheet and works out everything its readings allow: it
+// turns the sheet into a network of leaks, has the joint estimate and the other
+// methods computed, and gathers what they say as Findings. It prints nothing.
+package survey
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// Options say what to work out beside the findings themselves; the zero value
+// is an ordinary report.
+type Options struct {
+	Working       bool          // each formula with the reader's own numbers
+	Units         *units.System // in place of the sheet's
+	CurvatureOnly bool          // no sampling: for screening large stocks
+	Workers       int           // goroutines; 0 for all processors
+}
+
+// run is one sheet on its way to its findings.
+type run struct {
+	sheet  *sheet.Sheet
+	o      Options
+	system units.System
+	gauge  pressure.Gauge
+	f      *Findings
+
+	model   *zonal.Model
+	spaces  map[string]zonal.SpaceID // by canonical name; zones left out are not in it
+	names   []string                 // of each space of the model
+	holds   []int                    // sheet hold of each hold of the model
+	held    []heldState              // of each hold of the model
+	priors  []Prior
+	kinds   []sheet.Kind // of each space of the model
+	outdoor airPair      // of the sheet; see airOf
+
+	estimate *zonal.Estimate
+	seen     map[Notice]bool
+}
+
+// Run works out the findings of a sheet. Its errors are sheet.Problems, with the
+// place of what cannot be used, where a reading is to blame.
+func Run(s *sheet.Sheet, o Options) (*Findings, error) {
+	r, err := prepare(s, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := r.solve(); err != nil {
+		return nil, err
+	}
+	r.report()
+	return r.f, nil
+}
+
+// prepare builds the model of a sheet without solving it.
+func prepare(s *sheet.Sheet, o Options) (*run, error) {
+	r := &run{sheet: s, o: o, system: systemOf(s, o), f: &Findings{Results: 1}, seen: map[Notice]bool{}}
+	r.gauge = gaugeOf(s.Gauge)
+	r.job()
+	if err := r.build(); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// solve has the joint estimate computed, when there is a hold to compute it from.
+func (r *run) solve() error {
+	if len(r.model.Holds) == 0 {
+		return nil
+	}
+	e, err := zonal.Solve(r.model, zonal.Options{Workers: r.o.Workers, CurvatureOnly: r.o.CurvatureOnly})
+	if err != nil {
+		return fmt.Errorf("%s: the readings could not be reconciled with any house: %w; run `holdbook check` on the sheet", r.sheet.File, err)
+	}
+	r.estimate = e
+	return nil
+}
+
+// report fills the findings, part by part.
+func (r *run) report() {
+	if r.estimate != nil {
+		r.house()
+		r.paths()
+		r.zones()
+		r.openings()
+		r.readings()
+		r.method()
+		r.suspects()
+		r.sealing()
+		r.hand()
+	}
+	r.f.Priors = r.priors
+	r.ducts()
+	r.rooms()
+	r.limits()
+	r.ventilation()
+	r.cautions()
+	r.unused()
+	r.f.fillLists()
+}
+
+func systemOf(s *sheet.Sheet, o Options) units.System {
+	if o.Units != nil {
+		return *o.Units
+	}
+	if s.Job.PrintUnits() == units.SI.String() {
+		return units.SI
+	}
+	return units.IP
+}
+
+// gaugeOf is what the sheet's instruments promise.
+func gaugeOf(g sheet.Gauge) pressure.Gauge {
+	accuracy, floor := g.PressureError()
+	return pressure.Gauge{Accuracy: accuracy, Floor: floor, Wobble: g.WobbleError(), Repeat: g.RepeatError(), Calibration: g.FlowError()}
+}
+
+func (r *run) job() {
+	j, g := r.sheet.Job, r.sheet.Gauge
+	hold := "depressurised"
+	if !j.Depressurised() {
+		hold = "pressurised"
+	}
+	r.f.Job = Job{Name: units.Sanitize(j.Name.Value), Date: j.Date.Text, By: units.Sanitize(j.By.Value), Place: units.Sanitize(j.Place.Value),
+		Wind: units.Sanitize(j.Wind.Value), Hold: hold, Units: r.system.String(), GaugeID: units.Sanitize(g.ID.Value), GaugeCal: g.Calibrated.Text,
+		Note: units.SanitizeTo(j.Note.Value, 300), Invented: j.Invented.Value}
+}
+
+// notice adds something the reader must know, once.
+func (r *run) notice(level Level, about, format string, args ...any) {
+	n := Notice{level, about, fmt.Sprintf(format, args...)}
+	if !r.seen[n] {
+		r.seen[n] = true
+		r.f.Notices = append(r.f.Notices, n)
+	}
+}
+
+// problem adds a warning that the physics gives.
+func (r *run) problem(about string, p *pressure.Problem) {
+	if p != nil {
+		r.notice(Warning, about, "%s", p.Error())
+	}
+}
+
+// work adds a line of working, if it was asked for.
+func (r *run) work(about, formula, numbers, source string) {
+	if r.o.Working {
+		r.f.Working = append(r.f.Working, WorkingStep{about, formula, numbers, source})
+	}
+}
+
+// place is an error at a place of the sheet.
+func (r *run) place(pos sheet.Pos, text string) error {
+	return sheet.Problems{{File: r.sheet.File, Pos: pos, Text: text}}
+}
+
+// quantity turns an estimate into what leaves the program; nil where it is not
+// finite.
+func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
+	v, low, high := u.FromSI(float64(e.Value)), u.FromSI(float64(e.Low)), u.FromSI(float64(e.High))
+	for _, x := range []float64{v, low, high} {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return nil
+		}
+	}
+	return &Q{Value: v, Low: low, High: high, Unit: u.Symbol()}
+}
+
+func (r *run) flow(e units.Estimate[units.Flow]) *Q        { return quantity(e, r.system.Flow()) }
+func (r *run) pascals(e units.Estimate[units.Pressure]) *Q { return quantity(e, r.system.Pressure()) }
+func (r *run) ratio(e units.Estimate[units.Ratio]) *Q      { return quantity(e, units.One) }
+func (r *run) rate(e units.Estimate[units.Rate]) *Q        { return quantity(e, r.system.Rate()) }
+
+// area is a leak area, with the pressure and coefficient it is stated for.
+func (r *run) area(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
+	q := quantity(e, r.system.Area())
+	if q != nil {
+		q.Coefficient, q.Pressure = float64(at.Cd), float64(at.Pressure)
+	}
+	return q
+}
+
+// pair names the ends of a path.
+func (r *run) pair(a, b zonal.SpaceID) [2]string { return [2]string{r.names[a], r.names[b]} }
+
+// fillLists makes empty lists empty rather than absent.
+func (f *Findings) fillLists() {
+	f.Paths, f.Zones, f.Openings = orEmpty(f.Paths), orEmpty(f.Zones), orEmpty(f.Openings)
+	f.SealFirst, f.Readings, f.Suspects = orEmpty(f.SealFirst), orEmpty(f.Readings), orEmpty(f.Suspects)
+	f.Priors, f.Limits, f.Holds = orEmpty(f.Priors), orEmpty(f.Limits), orEmpty(f.Holds)
+	f.Hand, f.Notices = orEmpty(f.Hand), orEmpty(f.Notices)
+}
+
+func orEmpty[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}

@@ -1,0 +1,112 @@
+package survey
+
+import (
+	"fmt"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// offered lists what may be offered for sealing: the house side of a zone meant
+// outside, the outside of one meant inside, duct leaks, and leaks between zones
+// of the two sorts; never vents, registers or what the sheet keeps. House–outside
+// stands last.
+func (r *run) offered() []zonal.SealTarget {
+	var list []zonal.SealTarget
+	direct := -1
+	for i, p := range r.model.Paths {
+		switch {
+		case p.Covered || r.kept(p):
+		case p.A == zonal.House && p.B == zonal.Outside:
+			direct = i
+		case r.sealable(p):
+			list = append(list, zonal.SealTarget{Paths: []int{i}})
+		}
+	}
+	if direct >= 0 {
+		list = append(list, zonal.SealTarget{Paths: []int{direct}, Direct: true})
+	}
+	return list
+}
+
+// sealable tells whether the air barrier should stand in this path.
+func (r *run) sealable(p zonal.Path) bool {
+	a, b := r.kinds[p.A], r.kinds[p.B]
+	if a == sheet.DuctsKind || b == sheet.DuctsKind {
+		return a != b && a != houseKind && b != houseKind
+	}
+	if p.B == zonal.Outside && r.vented(p.A) {
+		return false
+	}
+	return r.inside(p.A) != r.inside(p.B)
+}
+
+// inside tells on which side of the air barrier a space is meant to be.
+func (r *run) inside(id zonal.SpaceID) bool {
+	if id <= zonal.Outside {
+		return id == zonal.House
+	}
+	z, _ := r.sheet.Zone(r.names[id])
+	return z.MeantInside()
+}
+
+// kept tells whether the sheet keeps a path from being sealed.
+func (r *run) kept(p zonal.Path) bool {
+	q, ok := r.sheetPath(p)
+	return ok && q.Keep.Value
+}
+
+// sheetPath is what the sheet says of a path.
+func (r *run) sheetPath(p zonal.Path) (sheet.Path, bool) {
+	for _, q := range r.sheet.Paths {
+		if q.Between.Same(r.names[p.A], r.names[p.B]) {
+			return q, true
+		}
+	}
+	return sheet.Path{}, false
+}
+
+// sealing fills the seal-first table.
+func (r *run) sealing() {
+	targets := r.offered()
+	if len(targets) == 0 {
+		return
+	}
+	plan, err := r.estimate.Posterior.Seal(targets, zonal.SealOptions{})
+	if err != nil {
+		r.notice(Warning, "sealing", "%s", err.Error())
+		return
+	}
+	step := map[int]int{}
+	for k, s := range plan.Order {
+		step[s.Target] = k + 1
+	}
+	for i, t := range targets {
+		c := r.sealChoice(t, plan.Choices[i])
+		if k := step[i]; k > 0 {
+			c.Step, c.FanAtStep = k, r.flow(plan.Order[k-1].FanAfter)
+		}
+		r.f.SealFirst = append(r.f.SealFirst, c)
+	}
+	sortChoices(r.f.SealFirst)
+}
+
+// sealChoice is one line of the table.
+func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
+	p := r.model.Paths[t.Paths[0]]
+	out := SealChoice{Between: r.pair(p.A, p.B), Drop50: r.flow(c.Drop50), ChanceFirst: c.ChanceFirst, FanAfter: r.flow(c.FanAfter), Direct: t.Direct}
+	if t.Direct {
+		out.Note = "direct leaks, not one job"
+	}
+	if s, ok := r.sheetPath(p); ok && s.Hours.Given && s.Hours.Value > 0 {
+		out.Hours = float64(s.Hours.Value)
+		if out.DropPerHour = r.flow(scale[units.Flow](c.Drop50, 1/out.Hours)); out.DropPerHour != nil {
+			out.DropPerHour.Unit += "/h"
+		}
+	}
+	if e := r.estimate.Paths[t.Paths[0]]; !t.Direct && e.Resolved && c.Drop50.High < e.Flow50.Low/2 {
+		out.Note = fmt.Sprintf("a tighter leak in series limits it")
+	}
+	return out
+}
