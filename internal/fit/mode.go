@@ -102,7 +102,9 @@ func checkMode(p Problem, start []float64, bounds []Bounds) error {
 	return nil
 }
 
-// run steps until something is decided.
+// run steps until something is decided. A vanishing step counts as convergence
+// only where the curvature agrees, since heavy damping, or bounds met in the wrong
+// order, make any step small; otherwise the search goes on with more damping.
 func (s *search) run() Status {
 	s.linearise()
 	for s.iterations < s.o.MaxIterations {
@@ -111,37 +113,35 @@ func (s *search) run() Status {
 		}
 		if !s.solveStep() {
 			if !s.damp() {
-				return s.confirm(StepConvergence)
+				return Stalled
 			}
 			continue
 		}
 		tiny := s.stepTiny()
 		gain, fall := s.try()
-		if gain <= 0 {
-			if tiny || !s.damp() {
-				return s.confirm(StepConvergence)
+		switch {
+		case gain > 0:
+			s.accept(gain)
+			small := s.o.CostTolerance * s.cost
+			if fall <= small && s.predicted <= small && s.confirmed() {
+				return CostConvergence
 			}
-			continue
-		}
-		s.accept(gain)
-		if fall <= s.o.CostTolerance*s.cost && s.predicted <= s.o.CostTolerance*s.cost {
-			return s.confirm(CostConvergence)
-		}
-		if tiny {
-			return s.confirm(StepConvergence)
+			if tiny && s.confirmed() {
+				return StepConvergence
+			}
+		case tiny && s.confirmed():
+			return StepConvergence
+		case !s.damp():
+			return Stalled
 		}
 	}
 	return IterationLimit
 }
 
-// confirm lets a vanishing step count as convergence only where the curvature
-// agrees: heavy damping makes any step small.
-func (s *search) confirm(claim Status) Status {
-	const decrement = 1e-8
-	if s.decrement() <= decrement*(1+2*s.cost) {
-		return claim
-	}
-	return Stalled
+// confirmed reports that Newton's step would go next to nowhere.
+func (s *search) confirmed() bool {
+	const limit = 1e-8
+	return s.decrement() <= limit*(1+2*s.cost)
 }
 
 func (s *search) result(status Status) ModeResult {

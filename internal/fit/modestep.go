@@ -209,7 +209,7 @@ func (s *search) stepTiny() bool {
 // over the promised one; not positive where the trial is no better) and the fall.
 func (s *search) try() (gain, fall float64) {
 	for i := range s.xTry {
-		s.xTry[i] = s.clamp(i, s.x[i]+s.step.AtVec(i))
+		s.xTry[i] = s.moved(i)
 	}
 	s.iterations++
 	if err := s.p.Evaluate(s.xTry, s.rTry, s.jacTry); err != nil {
@@ -221,6 +221,19 @@ func (s *search) try() (gain, fall float64) {
 	}
 	fall = s.cost - cost
 	return fall / s.predicted, fall
+}
+
+// moved is unknown i after the step: exactly on the bound if that settled the
+// step, since a sum may fall a digit short of it.
+func (s *search) moved(i int) float64 {
+	d := s.step.AtVec(i)
+	switch {
+	case s.fixed[i] && d > 0:
+		return s.bounds[i].High
+	case s.fixed[i] && d < 0:
+		return s.bounds[i].Low
+	}
+	return s.clamp(i, s.x[i]+d)
 }
 
 // accept moves to the trial point and relaxes the damping by the gain (Nielsen 1999).

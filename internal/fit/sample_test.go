@@ -272,3 +272,42 @@ func TestTransitionDoesNotAllocate(t *testing.T) {
 	require.Zero(t, testing.AllocsPerRun(200, func() { c.transition() }))
 	require.Less(t, c.acceptance, 0.95*float64(c.transitions))
 }
+
+// The wall ln(total − Σ exp x) of sharedFlow, whose total is known to 3 %, in the coordinates
+// that the package documentation advises: ln total and ln(part/rest). The map to the logarithms of
+// parts and rest has a Jacobian of 1, so the priors carry over as they are.
+func TestSampleSharesWithoutAWall(t *testing.T) {
+	const parts, lnTotal, totalSD, partSD, rest, restSD = 3, 2.08, 0.03, 1.5, 1.6, 1.5
+	shares := target{parts + 1, func(x, g []float64) float64 {
+		sum := 1.0
+		for _, v := range x[1:] {
+			sum += math.Exp(v)
+		}
+		lnRest := x[0] - math.Log(sum)
+		u, y := (x[0]-lnTotal)/totalSD, (lnRest-rest)/restSD
+		lp := -u*u/2 - y*y/2
+		g[0] = -u/totalSD - y/restSD
+		all := -y / restSD // pull on lnRest, which every part's logarithm holds too
+		for _, v := range x[1:] {
+			part := v + lnRest
+			lp -= part * part / (2 * partSD * partSD)
+			g[0] -= part / (partSD * partSD)
+			all -= part / (partSD * partSD)
+		}
+		for i, v := range x[1:] {
+			g[i+1] = -(v+lnRest)/(partSD*partSD) - all*math.Exp(v)/sum
+		}
+		return lp
+	}}
+	cov := unitCovariance(parts + 1)
+	cov.SetSym(0, 0, totalSD*totalSD)
+	d, err := Sample(always(shares), SampleOptions{Seed: 1, Start: []float64{lnTotal, -2, -2, -2}, Covariance: cov})
+	require.NoError(t, err)
+	require.NoError(t, d.Status.Err())
+	require.Less(t, d.Gradients, 15000)
+	// The parts are alike, so their medians agree.
+	first := IntervalOf(d.Map(func(x []float64) float64 { return x[1] }))
+	last := IntervalOf(d.Map(func(x []float64) float64 { return x[parts] }))
+	require.InDelta(t, first.Median, last.Median, 0.5)
+	t.Logf("%d evaluations, smallest ESS %.0f", d.Gradients, d.LeastESS())
+}
