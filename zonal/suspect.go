@@ -75,12 +75,16 @@ func (post *Posterior) Suspect(o Options) (*Suspicion, error) {
 	p := post.problem
 	s := &Suspicion{Misfit: post.scores.SumSquares, Reading: -1, Hold: -1}
 	fits := post.leaveOut(p.eachTerm())
-	for i := range p.terms {
-		s.Checks = append(s.Checks, post.check(i, fits[i]))
-		s.Suspect = s.Suspect || math.Abs(s.Checks[i].Off) > offLimit999
-	}
 	s.Limit = post.misfitLimit()
-	s.Suspect = s.Suspect || s.Misfit > s.Limit
+	s.Suspect = s.Misfit > s.Limit
+	for i := range p.terms {
+		c := post.check(i, fits[i])
+		if !s.Suspect {
+			c = post.confirm(c, fits[i])
+			s.Suspect = math.Abs(c.Off) > offLimit999
+		}
+		s.Checks = append(s.Checks, c)
+	}
 	if s.Suspect {
 		s.blame(post, fits)
 		return s, s.without(post, o)
@@ -153,6 +157,42 @@ func (post *Posterior) check(i int, left leftOut) Check {
 	c.Off = res[i] * removed / total
 	c.Checkable = variance < checkableSD*checkableSD
 	c.Expected = t.expected(res[i]*removed, total)
+	return c
+}
+
+// confirmDraws are the effective draws a suspicion is confirmed with.
+const confirmDraws = 200
+
+// confirm looks again at a reading that is far off by curvature, which may
+// mislead where the others say little of it: off then follows from the tail
+// probability of the reading over draws of the posterior without it.
+func (post *Posterior) confirm(c Check, left leftOut) Check {
+	if math.Abs(c.Off) < offLimit999 {
+		return c
+	}
+	again := &Posterior{problem: left.problem, workers: post.workers, seed: post.seed}
+	if again.infer(Options{Draws: confirmDraws}) != nil {
+		return c
+	}
+	t := &post.problem.terms[c.Reading]
+	rows, weights := again.rows()
+	below, total := 0.0, 0.0
+	for k, v := range again.values([]quantity{left.problem.predicted(c.Reading)}, rows)[0] {
+		if !finite(v) {
+			continue
+		}
+		z := (t.read - v) / t.sd
+		if t.kind != houseTerm && t.kind != pressureTerm {
+			ln, _ := lnRatio(t.read / v)
+			z = ln / t.sd
+		}
+		below += weights[k] * distuv.UnitNormal.CDF(z)
+		total += weights[k]
+	}
+	if total > 0 {
+		const edge = 1e-12
+		c.Off = fit.NormalQuantile(min(max(below/total, edge), 1-edge))
+	}
 	return c
 }
 
