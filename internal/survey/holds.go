@@ -18,6 +18,7 @@ type heldState struct {
 	raw      units.Pressure // house to outside as read, with its sign
 	fan      units.Flow     // through the envelope; 0 when not read
 	shown    units.Flow     // as the gauge showed it
+	perShown float64        // envelope flow over what the gauge shows at the pressure held
 }
 
 // Limits of the closure of a zone read both ways, and of a reading on the wrong
@@ -134,7 +135,11 @@ func (r *run) layFan(m *zonal.Hold, s *heldState, name string) error {
 		return nil
 	}
 	s.shown = h.Fan.Value
-	q, err := r.trueFlow(h.Fan.Value, h.FanScaledTo, m.House, h, name)
+	unscaled, err := r.unscaled(h.Fan.Value, h.FanScaledTo, m.House, name)
+	if err != nil {
+		return r.place(h.Fan.Pos, err.Error())
+	}
+	q, err := r.trueFlow(unscaled, m.House, h, name)
 	if err != nil {
 		return r.place(h.Fan.Pos, err.Error())
 	}
@@ -151,6 +156,7 @@ func (r *run) layFan(m *zonal.Hold, s *heldState, name string) error {
 		r.notice(Note, "", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
 	}
 	s.fan = q
+	s.perShown = float64(q / unscaled)
 	m.Fan = &zonal.FlowReading{Flow: q, SDLn: float64(r.gauge.Repeat), Cal: r.fanErrors("fan", h.Range.Value)}
 	return nil
 }
@@ -158,18 +164,22 @@ func (r *run) layFan(m *zonal.Hold, s *heldState, name string) error {
 // defaultExponent undoes the scaling a gauge has made: common practice.
 const defaultExponent = units.Ratio(0.65)
 
-// trueFlow is the volume flow of the air in a fan, from what its gauge shows.
-func (r *run) trueFlow(shown units.Flow, scaledTo sheet.Pressure, house units.Pressure, h *sheet.Hold, name string) (units.Flow, error) {
-	q := shown
-	if scaledTo.Given {
-		c, err := pressure.Unscaled(q, house, scaledTo.Value, defaultExponent)
-		if err != nil {
-			return 0, err
-		}
-		w := c.Worked(r.system)
-		r.work(name, w.Formula, w.Numbers, w.Source)
-		q = c.Value
+// unscaled undoes what a gauge did that showed the flow scaled to a pressure.
+func (r *run) unscaled(shown units.Flow, scaledTo sheet.Pressure, house units.Pressure, name string) (units.Flow, error) {
+	if !scaledTo.Given {
+		return shown, nil
 	}
+	c, err := pressure.Unscaled(shown, house, scaledTo.Value, defaultExponent)
+	if err != nil {
+		return 0, err
+	}
+	w := c.Worked(r.system)
+	r.work(name, w.Formula, w.Numbers, w.Source)
+	return c.Value, nil
+}
+
+// trueFlow is the volume flow of the air in a fan, from what its gauge shows.
+func (r *run) trueFlow(q units.Flow, house units.Pressure, h *sheet.Hold, name string) (units.Flow, error) {
 	if !r.sheet.Gauge.Indicated() {
 		return q, nil
 	}
@@ -212,7 +222,10 @@ func (r *run) layChanges(i int, m *zonal.Hold, h *sheet.Hold) error {
 		if name == "" {
 			name = "second fan"
 		}
-		q, err := r.trueFlow(f.Flow.Value, f.ScaledTo, m.House, h, name)
+		q, err := r.unscaled(f.Flow.Value, f.ScaledTo, m.House, name)
+		if err == nil {
+			q, err = r.trueFlow(q, m.House, h, name)
+		}
 		if err != nil {
 			return r.place(f.Flow.Pos, err.Error())
 		}

@@ -1,8 +1,6 @@
 package survey
 
 import (
-	"fmt"
-
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -78,24 +76,31 @@ func (r *run) sealing() {
 		r.notice(Warning, "sealing", "%s", err.Error())
 		return
 	}
+	r.f.SealFirst = r.choices(targets, plan)
+}
+
+// choices are the lines of the seal-first table, the best order first.
+func (r *run) choices(targets []zonal.SealTarget, plan *zonal.SealPlan) []SealChoice {
 	step := map[int]int{}
 	for k, s := range plan.Order {
 		step[s.Target] = k + 1
 	}
+	var list []SealChoice
 	for i, t := range targets {
 		c := r.sealChoice(t, plan.Choices[i])
 		if k := step[i]; k > 0 {
-			c.Step, c.FanAtStep = k, r.flow(plan.Order[k-1].FanAfter)
+			c.Step, c.FanAtStep = k, r.fanReads(plan.Order[k-1].FanAfter)
 		}
-		r.f.SealFirst = append(r.f.SealFirst, c)
+		list = append(list, c)
 	}
-	sortChoices(r.f.SealFirst)
+	sortChoices(list)
+	return list
 }
 
 // sealChoice is one line of the table.
 func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 	p := r.model.Paths[t.Paths[0]]
-	out := SealChoice{Between: r.pair(p.A, p.B), Drop50: r.flow(c.Drop50), ChanceFirst: c.ChanceFirst, FanAfter: r.flow(c.FanAfter), Direct: t.Direct}
+	out := SealChoice{Between: r.pair(p.A, p.B), Drop50: r.flow(c.Drop50), ChanceFirst: c.ChanceFirst, FanAfter: r.fanReads(c.FanAfter), Direct: t.Direct}
 	if t.Direct {
 		out.Note = "direct leaks, not one job"
 	}
@@ -106,7 +111,18 @@ func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 		}
 	}
 	if e := r.estimate.Paths[t.Paths[0]]; !t.Direct && e.Resolved && c.Drop50.High < e.Flow50.Low/2 {
-		out.Note = fmt.Sprintf("a tighter leak in series limits it")
+		out.Note = "a tighter leak in series limits it"
 	}
 	return out
+}
+
+// fanReads is what the gauge of the door fan shows for a flow through the
+// envelope: the correction for the air in the fan, undone.
+func (r *run) fanReads(e units.Estimate[units.Flow]) *Q {
+	for k := len(r.held) - 1; k >= 0; k-- {
+		if p := r.held[k].perShown; p > 0 {
+			return r.flow(scale[units.Flow](e, 1/p))
+		}
+	}
+	return r.flow(e)
 }

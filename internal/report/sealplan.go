@@ -1,0 +1,84 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strconv"
+
+	"holdbook/internal/survey"
+)
+
+// WriteSeal writes a sealing forecast as Text, Markdown or JSON.
+func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) error {
+	if format == JSON {
+		var b bytes.Buffer
+		if err := EncodeJSON(&b, f); err != nil {
+			return err
+		}
+		return flush(w, b.Bytes())
+	}
+	d := Document{Sections: []Section{
+		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}), sealSteps(f), sealTogether(f),
+	}}
+	return d.Write(w, format, o)
+}
+
+func sealHead(f *survey.SealForecast) Section {
+	s := Section{ID: "house", Heading: "What sealing would do"}
+	if f.Job.Name != "" {
+		s.Heading += ": " + f.Job.Name
+	}
+	if f.Job.Invented {
+		s.Lead = append(s.Lead, "Invented for demonstration: not a real house.")
+	}
+	if f.FanNow != nil {
+		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals.")
+	}
+	if f.Fraction < 1 {
+		s.Lead = append(s.Lead, fmt.Sprintf("Of each leak %.0f %% is sealed.", 100*f.Fraction))
+	}
+	if f.Target != nil {
+		s.Lead = append(s.Lead, fmt.Sprintf("Target %s %s at 50 Pa: %s.", number(f.Target.Flow.Value), f.Target.Flow.Unit, f.Target.Text))
+	}
+	return s
+}
+
+func sealNotices(f *survey.SealForecast) Section {
+	s := Section{ID: "notices"}
+	for _, n := range f.Notices {
+		s.Notices = append(s.Notices, Footnote{Notice: n})
+	}
+	return s
+}
+
+// sealSteps is the order of work, with what the fan should read.
+func sealSteps(f *survey.SealForecast) Section {
+	t := NewTable(Column{Head: "step", Kind: Words}, Column{Head: "seal", Kind: Words},
+		Column{Head: "falls further by", Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
+		Column{Head: "fan should read", Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.FanAfter })...), Kind: Interval},
+		Column{Head: "air changes", Unit: "1/h", Kind: Interval},
+		Column{Head: "target met", Unit: "%", Kind: Numbers})
+	for _, s := range f.Steps {
+		chance := Say("")
+		if s.Chance != nil {
+			chance = Num(strconv.FormatFloat(100**s.Chance, 'f', 0, 64))
+		}
+		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), Est(s.Drop50), Est(s.FanAfter), Est(s.AirChanges), chance)
+	}
+	return Section{ID: "steps", Heading: "Step by step, fan running", Table: t,
+		After: []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}}
+}
+
+func sealTogether(f *survey.SealForecast) Section {
+	if len(f.Together) == 0 {
+		return Section{}
+	}
+	t := NewTable(Column{Head: "together", Kind: Words},
+		Column{Head: "fan falls by", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
+		Column{Head: "fan should read", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.FanAfter })...), Kind: Interval})
+	for _, c := range f.Together {
+		t.Add(Say(c.What), Est(c.Drop50), Est(c.FanAfter))
+	}
+	return Section{ID: "together", Heading: "Sealed together", Table: t}
+}
