@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -81,7 +82,7 @@ func (r *run) layPaths() {
 			a, b = b, a
 		}
 		p := zonal.Path{A: a, B: b, Flow50: sizePrior(r.kinds[a], r.kinds[b]), Exponent: exponentPrior(r.kinds[a], r.kinds[b], r.vented(a) || r.vented(b))}
-		from := judgement
+		from := pathSource{judgement, judgement}
 		if i := slices.IndexFunc(r.sheet.Paths, func(q sheet.Path) bool { return q.Between.Same(pair[0], pair[1]) }); i >= 0 {
 			from = applyPath(&p, r.sheet.Paths[i])
 		}
@@ -111,7 +112,7 @@ func (r *run) coveredPath(ducts zonal.SpaceID) int {
 		Flow50:   zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(coveredCFM)), SDLn: sizeSD},
 		Exponent: zonal.Normal{Mean: crackMean, SD: exponentSD}}
 	r.model.Paths = append(r.model.Paths, p)
-	r.listPath(p, judgement)
+	r.listPath(p, pathSource{judgement, judgement})
 	return len(r.model.Paths) - 1
 }
 
@@ -125,7 +126,11 @@ func (r *run) calibration(name string, sd units.Ratio) []int {
 	if i < 0 {
 		i = len(r.model.Calibrations)
 		r.model.Calibrations = append(r.model.Calibrations, zonal.Calibration{Name: name, SDLn: float64(sd)})
-		r.listRatio("calibration of the "+name, 1, float64(sd), "the sheet's [gauge], or common practice, no source")
+		from := "common practice, no source"
+		if r.sheet.Gauge.Flow.Given {
+			from = theSheet
+		}
+		r.listRatio("calibration of the "+name, 1, float64(sd), from)
 	}
 	return []int{i}
 }
@@ -133,9 +138,9 @@ func (r *run) calibration(name string, sd units.Ratio) []int {
 // fanErrors are the calibrations of a fan with a flow range fitted.
 func (r *run) fanErrors(fan, flowRange string) []int {
 	c := r.gauge.FanCalibration()
-	label := fan + ", range"
+	label := fan + ", range not stated"
 	if flowRange != "" {
-		label += " " + units.Sanitize(flowRange)
+		label = fan + ", range " + units.Sanitize(flowRange)
 	}
 	return append(r.calibration(fan, c.Common), r.calibration(label, c.PerRange)...)
 }
@@ -156,19 +161,37 @@ func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
 	q := zonal.Opening{Name: name, A: a, B: b}
 	if o.Area.Given {
 		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sheet.DefaultHoleAreaSD), float64(o.Cd.Or(0))
-		if !o.Cd.Given && len(r.model.Openings) >= 0 {
-			r.listRatioOnce("discharge coefficient of known holes, common to all", float64(sheet.DefaultCd), float64(sheet.DefaultCdSD))
-		}
+		r.listHole(openingLabel(hold, i, name), q)
 	} else {
 		q.Flow50 = zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}
-		label := name
-		if label == "" {
-			label = fmt.Sprintf("opening %d of hold %d", i+1, hold+1)
-		}
-		r.listSize(units.Sanitize(label), q.Flow50, judgement)
+		r.listSize(openingLabel(hold, i, name), q.Flow50, judgement)
 	}
 	r.model.Openings = append(r.model.Openings, q)
 	return len(r.model.Openings) - 1, nil
+}
+
+// openingLabel names an opening among the priors.
+func openingLabel(hold, i int, name string) string {
+	if name == "" {
+		return fmt.Sprintf("opening %d of hold %d", i+1, hold+1)
+	}
+	return units.Sanitize(name)
+}
+
+// listHole notes what is taken of a hole whose area is stated.
+func (r *run) listHole(label string, o zonal.Opening) {
+	if q := r.area(spread(o.Area, o.AreaSDLn), pressure.AreaReference{}); q != nil {
+		r.priors = append(r.priors, Prior{Of: label + ", area", Median: *q, From: "the sheet; its error judgement, not published"})
+	}
+	if o.Cd == 0 {
+		r.listRatioOnce("discharge coefficient of known holes, common to all", float64(sheet.DefaultCd), float64(sheet.DefaultCdSD))
+	}
+}
+
+// spread is the 90 % interval of a quantity that is normal in its logarithm.
+func spread[Q ~float64](median Q, sdLn float64) units.Estimate[Q] {
+	reach := Q(math.Exp(fit90 * sdLn))
+	return units.Estimate[Q]{Value: median, Low: median / reach, High: median * reach}
 }
 
 func (r *run) listRatioOnce(of string, mean, sd float64) {
@@ -204,7 +227,8 @@ func (r *run) airOf(h *sheet.Hold) airPair {
 		outdoorAir: pressure.Air{Temperature: outdoor.Value, Barometer: barometer.Value}}
 	in, errIn := a.houseAir.Density()
 	out, errOut := a.outdoorAir.Density()
-	if errIn != nil || errOut != nil {
+	if err := cmp.Or(errIn, errOut); err != nil {
+		r.notice(Warning, "", "%s; fan flows are taken without a density correction", err)
 		return airPair{}
 	}
 	a.house, a.outdoor, a.known = in.Value, out.Value, true
@@ -217,7 +241,7 @@ func (r *run) airOf(h *sheet.Hold) airPair {
 func (r *run) leakAir() units.Density {
 	r.outdoor = r.airOf(nil)
 	d := pressure.DirectionOf(-1)
-	if !r.sheet.Job.Depressurised() {
+	if !r.below() {
 		d = pressure.DirectionOf(1)
 	}
 	if r.outdoor.known {

@@ -81,6 +81,10 @@ type MultiPoint struct {
 	WeightedExponent *Q     `json:"weighted_exponent,omitempty"`
 	WeightedFlow50   *Q     `json:"weighted_flow_50,omitempty"`
 	Band             []Band `json:"band,omitempty"`
+	// Refused marks a fit that the standards would not let stand: too few
+	// points, pressures too close together, an exponent outside 0.5 to 1. A
+	// notice says which.
+	Refused bool `json:"refused,omitempty"`
 }
 
 // Point is one station of a multi-point test.

@@ -53,10 +53,7 @@ func (r *run) layHolds() error {
 		r.notice(Note, "", "no finished hold: write the house pressure of a hold and nothing else is needed for a first answer")
 		return nil
 	}
-	if err := r.directions(); err != nil {
-		return err
-	}
-	return r.openingsShared()
+	return r.directions()
 }
 
 func (r *run) layHold(i int, h *sheet.Hold) error {
@@ -70,11 +67,11 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 	if err != nil {
 		return r.place(h.House.Pos, err.Error())
 	}
-	if house.Value == 0 || math.Signbit(float64(house.Value)) != math.Signbit(float64(state.raw)) {
+	if len(h.Fans) == 0 && float64(house.Value)*float64(state.raw) <= 0 {
 		return r.place(h.House.Pos, fmt.Sprintf("the baseline is larger than the house pressure of %s; read both again", name))
 	}
 	m := zonal.Hold{Name: name, House: house.Value, HouseSD: house.SD}
-	r.work(name, house.Worked(r.system).Formula, house.Worked(r.system).Numbers, house.Worked(r.system).Source)
+	r.worked(name, house.Worked(r.system))
 	if err := r.layFan(&m, &state, name); err != nil {
 		return err
 	}
@@ -139,18 +136,17 @@ func (r *run) layFan(m *zonal.Hold, s *heldState, name string) error {
 	if err != nil {
 		return r.place(h.Fan.Pos, err.Error())
 	}
-	q, err := r.trueFlow(unscaled, m.House, h, name)
+	air := r.airOf(h)
+	q, err := r.trueFlow(unscaled, pressure.DirectionOf(m.House).FanAir(air.house, air.outdoor), name)
 	if err != nil {
 		return r.place(h.Fan.Pos, err.Error())
 	}
-	air := r.airOf(h)
 	if air.known {
 		c, err := pressure.EnvelopeFlow(q, pressure.DirectionOf(m.House), air.house, air.outdoor)
 		if err != nil {
 			return r.place(h.Fan.Pos, err.Error())
 		}
-		w := c.Worked(r.system)
-		r.work(name, w.Formula, w.Numbers, w.Source)
+		r.worked(name, c.Worked(r.system))
 		q = c.Value
 	} else {
 		r.notice(Note, "", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
@@ -173,27 +169,25 @@ func (r *run) unscaled(shown units.Flow, scaledTo sheet.Pressure, house units.Pr
 	if err != nil {
 		return 0, err
 	}
-	w := c.Worked(r.system)
-	r.work(name, w.Formula, w.Numbers, w.Source)
+	r.worked(name, c.Worked(r.system))
 	return c.Value, nil
 }
 
-// trueFlow is the volume flow of the air in a fan, from what its gauge shows.
-func (r *run) trueFlow(q units.Flow, house units.Pressure, h *sheet.Hold, name string) (units.Flow, error) {
+// trueFlow is the volume flow of the air in a fan, of density inFan (zero: not
+// known), from what its gauge shows.
+func (r *run) trueFlow(q units.Flow, inFan units.Density, name string) (units.Flow, error) {
 	if !r.sheet.Gauge.Indicated() {
 		return q, nil
 	}
-	air := r.airOf(h)
-	if !air.known {
+	if inFan == 0 {
 		r.notice(Warning, "", "the fan shows the flow of standard air, but the temperatures that would correct it are missing")
 		return q, nil
 	}
-	c, err := pressure.TrueFlow(q, standardDensity, pressure.DirectionOf(house).FanAir(air.house, air.outdoor))
+	c, err := pressure.TrueFlow(q, standardDensity, inFan)
 	if err != nil {
 		return 0, err
 	}
-	w := c.Worked(r.system)
-	r.work(name, w.Formula, w.Numbers, w.Source)
+	r.worked(name, c.Worked(r.system))
 	return c.Value, nil
 }
 
@@ -218,21 +212,56 @@ func (r *run) layChanges(i int, m *zonal.Hold, h *sheet.Hold) error {
 		}
 	}
 	for _, f := range h.Fans {
-		name := units.Sanitize(f.Name.Value)
-		if name == "" {
-			name = "second fan"
-		}
-		q, err := r.unscaled(f.Flow.Value, f.ScaledTo, m.House, name)
-		if err == nil {
-			q, err = r.trueFlow(q, m.House, h, name)
-		}
+		source, err := r.furtherFan(f, m, h)
 		if err != nil {
 			return r.place(f.Flow.Pos, err.Error())
 		}
-		m.Fans = append(m.Fans, zonal.FanSource{From: r.spaces[f.From.Name], To: r.spaces[f.To.Name],
-			FlowReading: zonal.FlowReading{Flow: q, SDLn: float64(r.gauge.Repeat), Cal: r.fanErrors(name, f.Range.Value)}})
+		m.Fans = append(m.Fans, source)
 	}
 	return nil
+}
+
+// furtherFan brings the flow of a further fan to the air in the leaks. Fans of
+// one name share one calibration.
+func (r *run) furtherFan(f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (zonal.FanSource, error) {
+	name := "further fan"
+	if f.Name.Given() {
+		name = "fan " + units.Sanitize(f.Name.Value)
+	}
+	air := r.airOf(h)
+	inFan := r.densityIn(f.From.Name, air)
+	q, err := r.unscaled(f.Flow.Value, f.ScaledTo, m.House, name)
+	if err == nil {
+		q, err = r.trueFlow(q, inFan, name)
+	}
+	if err == nil && air.known && inFan > 0 {
+		var c pressure.Computed[units.Flow]
+		c, err = pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, pressure.DirectionOf(m.House).LeakAir(air.house, air.outdoor))
+		r.worked(name, c.Worked(r.system))
+		q = c.Value
+	}
+	return zonal.FanSource{From: r.spaces[f.From.Name], To: r.spaces[f.To.Name],
+		FlowReading: zonal.FlowReading{Flow: q, SDLn: float64(r.gauge.Repeat), Cal: r.fanErrors(name, f.Range.Value)}}, err
+}
+
+// densityIn is the density of the air that leaves a space; zero where its
+// temperature is not known.
+func (r *run) densityIn(space string, air airPair) units.Density {
+	switch space {
+	case sheet.HouseName:
+		return air.house
+	case sheet.OutsideName:
+		return air.outdoor
+	}
+	z, ok := r.sheet.Zone(space)
+	if !ok || !z.Temperature.Given || !air.known {
+		return 0
+	}
+	rho, err := pressure.Air{Temperature: z.Temperature.Value, Barometer: air.houseAir.Barometer}.Density()
+	if err != nil {
+		return 0
+	}
+	return rho.Value
 }
 
 // registersOf tells whether sealing a path covers registers, and of which ducts.
@@ -254,7 +283,7 @@ func (r *run) layReadings(m *zonal.Hold, s *heldState, name string) error {
 			m.Flows = append(m.Flows, r.pathFlow(of, to, x))
 			continue
 		}
-		v, err := r.corrected(x, of, to, s)
+		v, err := r.corrected(x, of, to, s, name)
 		if err != nil {
 			return r.place(x.Pressure.Pos, err.Error())
 		}
@@ -279,12 +308,13 @@ func (r *run) pathFlow(of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
 
 // corrected takes the baseline out of a zone reading: its own, or where that was
 // not read what lies between its two ends.
-func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState) (zonal.PressureReading, error) {
+func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, name string) (zonal.PressureReading, error) {
 	b := r.readingBaseline(x, of, to, s.baseline)
 	c, err := r.gauge.Subtract(x.Pressure.Value, b)
 	if err != nil {
 		return zonal.PressureReading{}, err
 	}
+	r.worked(fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to]), c.Worked(r.system))
 	sd := c.SD
 	if x.PressureSD.Given {
 		sd = units.Pressure(math.Hypot(float64(x.PressureSD.Value), float64(b.Drift)))
@@ -439,10 +469,6 @@ func (r *run) closure(m *zonal.Hold, s *heldState, name string) error {
 }
 
 func sq[Q ~float64](v Q) float64 { return float64(v) * float64(v) }
-
-// openingsShared has nothing to refuse yet: one name is one size, and the reader
-// has already seen to it that stated areas agree.
-func (r *run) openingsShared() error { return nil }
 
 // holdRecord is a hold as it was used.
 func (r *run) holdRecord(name string, m *zonal.Hold, s *heldState) Hold {

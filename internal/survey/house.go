@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -19,24 +18,33 @@ var (
 // house reports the whole envelope: the joint value, and beside it the standard
 // regression where the holds make a multi-point test.
 func (r *run) house() {
+	if r.fans() == 0 {
+		// the readings say nothing of the house as a whole
+		r.notice(Note, "house", "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once")
+		return
+	}
 	e, h := r.estimate, &r.f.House
 	h.Exponent = r.ratio(e.Exponent)
 	h.Flow50 = r.flow(e.Flow50)
 	h.LeakArea4, h.LeakArea10 = r.area(e.Area4, at4Pa), r.area(e.Area10, at10Pa)
 	if v := r.sheet.House.Volume; v.Given && v.Value > 0 {
+		if c, err := pressure.AirChanges(e.Flow50.Value, v.Value); err == nil {
+			r.worked("house", c.Worked(r.system))
+		}
 		h.AirChanges50 = r.rate(scale[units.Rate](e.Flow50, 1/float64(v.Value)))
 		if h.AirChanges50 != nil {
 			r.problem("house", pressure.QueryAirChanges(units.Rate(float64(e.Flow50.Value)/float64(v.Value))))
 		}
 	}
 	if a := r.sheet.House.FloorArea; a.Given && a.Value > 0 {
+		if c, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
+			r.worked("house", c.Worked(r.system))
+		}
 		h.FlowPerArea = quantity(scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), r.system.SpecificFlow())
 	}
 	r.standardAir()
+	r.onePoint()
 	r.multiPoint()
-	if r.fans() == 0 {
-		r.notice(Note, "house", "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once")
-	}
 }
 
 // scale is an estimate times an exact factor, as another quantity.
@@ -73,6 +81,7 @@ func (r *run) standardAir() {
 		return
 	}
 	k := float64(ref.Leak.Flow(zonal.Reference)) / float64(leak.Flow(zonal.Reference))
+	r.worked("house", ref.Factor.Worked(r.system))
 	r.f.House.StandardAir, r.f.House.StandardBy = r.flow(scale[units.Flow](e.Flow50, k)), ref.By.String()
 }
 
@@ -87,8 +96,7 @@ func (r *run) stations() []pressure.Station {
 			continue
 		}
 		key := fmt.Sprint(h.Opened, h.Sealed, math.Signbit(float64(h.House)))
-		groups[key] = append(groups[key], pressure.Station{Name: h.Name, Pressure: h.House, PressureSD: h.HouseSD,
-			Flow: h.Fan.Flow, Repeat: units.Ratio(h.Fan.SDLn), Range: r.held[k].hold.Range.Value})
+		groups[key] = append(groups[key], r.station(k))
 		if best == "" || len(groups[key]) > len(groups[best]) {
 			best = key
 		}
@@ -108,15 +116,21 @@ func (r *run) multiPoint() {
 	}
 	m, err := pressure.FitStandard(stations)
 	if err != nil {
-		var p *pressure.Problem
-		if errors.As(err, &p) {
-			r.notice(Note, "multi-point test", "%s", p.Error())
-		}
-		if m.Stations == 0 {
-			return
-		}
+		r.notice(Note, "multi-point test", "%s", err)
 	}
-	out := &MultiPoint{R2: m.R2}
+	if m.Stations == 0 {
+		return
+	}
+	for _, w := range m.Warnings {
+		r.problem("multi-point test", w)
+	}
+	if n, err := m.ExponentShown(); err == nil {
+		r.worked("multi-point test", n.Worked(r.system))
+	}
+	if q, err := m.FlowShown(zonal.Reference); err == nil {
+		r.worked("multi-point test", q.Worked(r.system))
+	}
+	out := &MultiPoint{R2: m.R2, Refused: err != nil}
 	for _, s := range stations {
 		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(r.system.Flow()), Unit: r.system.Flow().Symbol()})
 	}
@@ -182,7 +196,7 @@ func bandPressures(points []Point) []float64 {
 // weighted adds the fit that weighs both errors, with 90 % limits.
 func (r *run) weighted(out *MultiPoint, stations []pressure.Station) {
 	m, err := pressure.FitWeighted(stations, r.gauge.FanCalibration())
-	if err != nil {
+	if err != nil && m.Stations == 0 {
 		return
 	}
 	if n, err := m.Exponent(); err == nil {
@@ -193,14 +207,62 @@ func (r *run) weighted(out *MultiPoint, stations []pressure.Station) {
 	}
 }
 
-// twoPoint reports the exponent of two stations, as a hand answer.
-func (r *run) twoPoint(stations []pressure.Station) {
-	t, err := pressure.FitTwo(stations[0], stations[1], r.gauge.FanCalibration())
-	if err != nil {
-		r.notice(Note, "two-point test", "%s", err.Error())
+// onePoint carries the hold as found nearest to 50 Pa to that pressure with an
+// exponent that is assumed.
+func (r *run) onePoint() {
+	best := -1
+	for k := range r.model.Holds {
+		h := &r.model.Holds[k]
+		if h.Fan == nil || !r.held[k].hold.AsFound() {
+			continue
+		}
+		if best < 0 || math.Abs(float64(abs(h.House)-zonal.Reference)) < math.Abs(float64(abs(r.model.Holds[best].House)-zonal.Reference)) {
+			best = k
+		}
+	}
+	if best < 0 {
 		return
 	}
+	t, err := pressure.OnePoint{Station: r.station(best), Calibration: r.gauge.FanCalibration(),
+		Exponent: pressure.DefaultExponent, ExponentSD: pressure.DefaultExponentSD}.At(zonal.Reference)
+	if err != nil {
+		r.notice(Note, "one-point test", "%s", err)
+		return
+	}
+	r.worked("one-point test", t.Shown.Worked(r.system))
+	r.worked("one-point test", t.Spread.Worked(r.system))
+	for _, w := range t.Warnings {
+		r.problem("one-point test", w)
+	}
+	note := ""
+	if !t.Reached {
+		note = "50 Pa was not reached: it leans on an exponent of 0.65"
+	}
+	r.f.Hand = append(r.f.Hand, HandAnswer{Method: "one-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: r.flow(t.Flow), Resolved: true, Note: note})
+}
+
+// station is a hold as a test of the whole house.
+func (r *run) station(k int) pressure.Station {
+	h := &r.model.Holds[k]
+	return pressure.Station{Name: h.Name, Pressure: h.House, PressureSD: h.HouseSD,
+		Flow: h.Fan.Flow, Repeat: units.Ratio(h.Fan.SDLn), Range: r.held[k].hold.Range.Value}
+}
+
+// twoPoint reports two stations, as a hand answer.
+func (r *run) twoPoint(stations []pressure.Station) {
+	const method = "two-point test"
+	t, err := pressure.FitTwo(stations[0], stations[1], r.gauge.FanCalibration())
+	if err != nil {
+		r.notice(Note, method, "%s", err)
+		return
+	}
+	r.worked(method, t.Shown.Worked(r.system))
+	r.worked(method, t.Spread.Worked(r.system))
+	for _, w := range t.Warnings {
+		r.problem(method, w)
+	}
+	r.f.Hand = append(r.f.Hand, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow exponent", Result: r.ratio(t.Exponent), Resolved: true})
 	if q, err := t.FlowAt(zonal.Reference); err == nil {
-		r.f.Hand = append(r.f.Hand, HandAnswer{Method: "two-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: r.flow(q), Resolved: true})
+		r.f.Hand = append(r.f.Hand, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: r.flow(q), Resolved: true})
 	}
 }

@@ -13,6 +13,12 @@ import (
 // judgement is where every prior below comes from.
 const judgement = "judgement, not published"
 
+// theSheet is where a prior comes from that the sheet states itself.
+const theSheet = "the sheet"
+
+// pathSource says where the two priors of a path come from.
+type pathSource struct{ size, exponent string }
+
 // The spreads and exponents assumed of leaks.
 const (
 	sizeSD     = 1.5 // of the logarithm: nine in ten within a factor of 12
@@ -88,19 +94,19 @@ func exponentPrior(a, b sheet.Kind, vented bool) zonal.Normal {
 }
 
 // applyPath replaces the priors of a path by what the sheet says of it.
-func applyPath(p *zonal.Path, s sheet.Path) (from string) {
-	from = judgement
+func applyPath(p *zonal.Path, s sheet.Path) pathSource {
+	from := pathSource{judgement, judgement}
 	if s.Exponent.Given {
 		p.Exponent = zonal.Normal{Mean: float64(s.Exponent.Value), SD: float64(s.ExponentSD.Or(sheet.DefaultExponentSD))}
-		from = "the sheet"
+		from.exponent = theSheet
 	}
 	if s.Flow50.Given {
 		p.Flow50.Median = s.Flow50.Value
-		from = "the sheet"
+		from.size = theSheet
 	}
 	if s.Spread.Given {
 		p.Flow50.SDLn = math.Log(float64(s.Spread.Value)) / fit90
-		from = "the sheet"
+		from.size = theSheet
 	}
 	return from
 }
@@ -110,9 +116,7 @@ var fit90 = fit.NormalQuantile(0.95)
 
 // listPrior notes what was assumed of a path, an opening or a fan.
 func (r *run) listSize(of string, p zonal.LogNormal, from string) {
-	reach := math.Exp(fit90 * p.SDLn)
-	e := units.Estimate[units.Flow]{Value: p.Median, Low: p.Median / units.Flow(reach), High: p.Median * units.Flow(reach)}
-	if q := r.flow(e); q != nil {
+	if q := r.flow(spread(p.Median, p.SDLn)); q != nil {
 		r.priors = append(r.priors, Prior{Of: of + ", flow at 50 Pa", Median: *q, From: from})
 	}
 }
@@ -125,14 +129,14 @@ func (r *run) listRatio(of string, mean, sd float64, from string) {
 }
 
 // listPath notes the priors of a path.
-func (r *run) listPath(p zonal.Path, from string) {
+func (r *run) listPath(p zonal.Path, from pathSource) {
 	of := fmt.Sprintf("%s–%s", r.names[p.A], r.names[p.B])
 	if p.Covered {
 		of += ", registers covered"
 	}
-	r.listSize(of, p.Flow50, from)
+	r.listSize(of, p.Flow50, from.size)
 	e := zonal.Normal{Mean: p.Exponent.Mean, SD: p.Exponent.SD}
 	low, high := math.Max(0.5, e.Mean-fit90*e.SD), math.Min(1, e.Mean+fit90*e.SD)
 	q := r.ratio(units.Estimate[units.Ratio]{Value: units.Ratio(e.Mean), Low: units.Ratio(low), High: units.Ratio(high)})
-	r.priors = append(r.priors, Prior{Of: of + ", exponent", Median: *q, From: from})
+	r.priors = append(r.priors, Prior{Of: of + ", exponent", Median: *q, From: from.exponent})
 }

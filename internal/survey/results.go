@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -161,6 +160,7 @@ func (r *run) hand() {
 			r.f.Hand = append(r.f.Hand, HandAnswer{Method: handMethod(h), About: about, Quantity: "leakage", Note: h.Err.Error()})
 		}
 	}
+	r.threeTests()
 }
 
 func handMethod(h zonal.HandFinding) string {
@@ -172,6 +172,7 @@ func handMethod(h zonal.HandFinding) string {
 
 func (r *run) handSeries(about string, h zonal.HandFinding) {
 	s := h.Series
+	r.handNotes(about, s.Notes)
 	r.handWork(about, s.Working)
 	r.handOne("two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
@@ -180,8 +181,17 @@ func (r *run) handResult(about string, h *zonal.HandResult) {
 	r.handWork(about, h.Working)
 	r.handOne(h.Method, about, "house–"+about+", flow at 50 Pa", r.flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved)
 	r.handOne(h.Method, about, about+"–outside, flow at 50 Pa", r.flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved)
-	for _, n := range h.Notes {
-		r.notice(Note, about, "%s: %s", h.Method, n)
+	if h.Direct != nil {
+		r.handOne(h.Method, about, "house–outside, flow at 50 Pa", r.flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved)
+	}
+	r.handNotes(about, h.Notes)
+}
+
+// handNotes hands on what the hand methods remark; what two of them say alike
+// is said once.
+func (r *run) handNotes(about string, notes []string) {
+	for _, n := range notes {
+		r.notice(Note, about, "%s", n)
 	}
 }
 
@@ -210,31 +220,5 @@ func boundText(q Q, b zonal.Bound) string {
 func (r *run) handWork(about string, steps []zonal.Worked) {
 	for _, w := range steps {
 		r.work(about, w.Formula, w.Numbers, w.Source)
-	}
-}
-
-// cautions are the notices that go with the readings of this sheet.
-func (r *run) cautions() {
-	r.notice(Danger, "", "combustion appliances off for every hold (gas water heater to pilot), back as found afterwards; stop when carbon monoxide passes 35 ppm; local code and licensed practice come first")
-	for _, h := range r.sheet.Holds {
-		for _, o := range h.Opened {
-			r.openingCaution(o)
-		}
-	}
-	for _, n := range r.kinds[2:] {
-		if n == sheet.Garage {
-			r.notice(Warning, "garage", "no engine runs, or has just run, while the house is held below the garage")
-		}
-		if n == sheet.Attic || n == sheet.Crawlspace {
-			r.notice(Warning, string(n), "do not hold the house below a space with friable asbestos, vermiculite, mould or sewage")
-		}
-	}
-}
-
-func (r *run) openingCaution(o sheet.Opening) {
-	for _, e := range o.Between {
-		if e.Name == sheet.OutsideName {
-			r.notice(Warning, "", "an outer door opened under automatic pressure hold makes the fan race, and shutting it over-drives the house: slow or cover the fan first, bring it up by hand")
-		}
 	}
 }

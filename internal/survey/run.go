@@ -123,13 +123,27 @@ func gaugeOf(g sheet.Gauge) pressure.Gauge {
 func (r *run) job() {
 	j, g := r.sheet.Job, r.sheet.Gauge
 	hold := "depressurised"
-	if !j.Depressurised() {
+	if !r.below() {
 		hold = "pressurised"
 	}
 	r.f.Job = Job{Name: units.Sanitize(j.Name.Value), Date: j.Date.Text, By: units.Sanitize(j.By.Value), Place: units.Sanitize(j.Place.Value),
 		Wind: units.Sanitize(j.Wind.Value), Hold: hold, Units: r.system.String(), GaugeID: units.Sanitize(g.ID.Value), GaugeCal: g.Calibrated.Text,
 		Note: units.SanitizeTo(j.Note.Value, 300), Invented: j.Invented.Value}
 }
+
+// below says whether the house is held below outdoors: as the first finished hold
+// has it in a written sign, else as the job says.
+func (r *run) below() bool {
+	for _, h := range r.sheet.Holds {
+		if h.Finished() && h.House.Value != 0 && h.House.Signed() {
+			return h.House.Value < 0
+		}
+	}
+	return r.sheet.Job.Depressurised()
+}
+
+// worked adds the line of working of a formula of package pressure.
+func (r *run) worked(about string, w pressure.Worked) { r.work(about, w.Formula, w.Numbers, w.Source) }
 
 // notice adds something the reader must know, once.
 func (r *run) notice(level Level, about, format string, args ...any) {
@@ -149,7 +163,7 @@ func (r *run) problem(about string, p *pressure.Problem) {
 
 // work adds a line of working, if it was asked for.
 func (r *run) work(about, formula, numbers, source string) {
-	if r.o.Working {
+	if r.o.Working && formula != "" {
 		r.f.Working = append(r.f.Working, WorkingStep{about, formula, numbers, source})
 	}
 }

@@ -101,9 +101,6 @@ func (r *run) choices(targets []zonal.SealTarget, plan *zonal.SealPlan) []SealCh
 func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 	p := r.model.Paths[t.Paths[0]]
 	out := SealChoice{Between: r.pair(p.A, p.B), Drop50: r.flow(c.Drop50), ChanceFirst: c.ChanceFirst, FanAfter: r.fanReads(c.FanAfter), Direct: t.Direct}
-	if t.Direct {
-		out.Note = "direct leaks, not one job"
-	}
 	if s, ok := r.sheetPath(p); ok && s.Hours.Given && s.Hours.Value > 0 {
 		out.Hours = float64(s.Hours.Value)
 		if out.DropPerHour = r.flow(scale[units.Flow](c.Drop50, 1/out.Hours)); out.DropPerHour != nil {
@@ -119,6 +116,9 @@ func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 // fanReads is what the gauge of the door fan shows for a flow through the
 // envelope: the correction for the air in the fan, undone.
 func (r *run) fanReads(e units.Estimate[units.Flow]) *Q {
+	if r.fans() == 0 {
+		return nil // no fan was read: nothing is known of what it will show
+	}
 	for k := len(r.held) - 1; k >= 0; k-- {
 		if p := r.held[k].perShown; p > 0 {
 			return r.flow(scale[units.Flow](e, 1/p))
