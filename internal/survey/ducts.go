@@ -1,0 +1,229 @@
+package survey
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"holdbook/ductleak"
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// The quantities that duct tests measure, by their keys in the results.
+const (
+	outside25   = "leakage_outside_25"
+	total25     = "leakage_total_25"
+	supplyLeaks = "supply_leakage"
+	returnLeaks = "return_leakage"
+	netOfLeaks  = "net_imbalance"
+)
+
+// ductWork gathers what the tests of one duct system say.
+type ductWork struct {
+	*run
+	d      *Ducts
+	zones  []zonal.SpaceID // duct zones of the model
+	tests  map[string][]ductAnswer
+	covers map[string]ductleak.Cover // by register
+
+	correlation float64 // of supply and return leakage, from the on/off test
+}
+
+// ductAnswer is one test's answer to a quantity. Of several that rest on the
+// same readings only one counts in the combination: the others stand for
+// comparison.
+type ductAnswer struct {
+	ductleak.Answer
+	note     string
+	compared bool
+}
+
+// ducts works out everything the sheet knows of the duct system.
+func (r *run) ducts() {
+	w := &ductWork{run: r, d: &Ducts{Registers: []Register{}, Tests: []DuctTest{}}, tests: map[string][]ductAnswer{}}
+	for id := zonal.SpaceID(2); int(id) < len(r.kinds); id++ {
+		if r.kinds[id] == sheet.DuctsKind {
+			w.zones = append(w.zones, id)
+		}
+	}
+	s := r.sheet
+	if len(w.zones)+len(s.Registers)+len(s.DuctTests)+len(s.OnOff)+len(s.Ducts) == 0 && s.AirHandler == nil {
+		return
+	}
+	r.f.Ducts = w.d
+	w.held()
+	w.fanTests()
+	w.coverReadings()
+	w.registerFlows()
+	w.houseShift()
+	w.onOff()
+	w.conclude()
+	w.losses()
+}
+
+// add notes one test's answer.
+func (w *ductWork) add(quantity string, a ductAnswer) {
+	w.tests[quantity] = append(w.tests[quantity], a)
+}
+
+// refused tells why a test gave no answer.
+func (w *ductWork) refused(name, quantity string, err error) {
+	if err == nil {
+		return
+	}
+	w.d.Tests = append(w.d.Tests, DuctTest{Name: name, Quantity: quantity, Note: err.Error()})
+}
+
+// worked adds lines of working.
+func (w *ductWork) workedAll(about string, lines []ductleak.Worked) {
+	for _, l := range lines {
+		w.work(about, l.Formula, l.Numbers, l.Source)
+	}
+}
+
+// conclude sets the answers to each quantity side by side and combines them.
+func (w *ductWork) conclude() {
+	w.d.LeakageOutside25 = w.flowOrNil(w.combined(outside25))
+	w.d.LeakageTotal25 = w.flowOrNil(w.combined(total25))
+	w.operating()
+	w.d.SupplyLeakage = w.flowOrNil(w.combined(supplyLeaks))
+	w.d.ReturnLeakage = w.flowOrNil(w.combined(returnLeaks))
+	w.d.NetImbalance = w.flowOrNil(w.resolvedFirst(netOfLeaks))
+	for _, q := range []string{outside25, total25, supplyLeaks, returnLeaks, netOfLeaks} {
+		w.list(q)
+	}
+	w.totalCheck()
+}
+
+func (w *ductWork) flowOrNil(e *units.Estimate[units.Flow]) *Q {
+	if e == nil {
+		return nil
+	}
+	return w.flow(*e)
+}
+
+// combined is what the independent answers to a quantity say together; nil
+// where none resolves it.
+func (w *ductWork) combined(quantity string) *units.Estimate[units.Flow] {
+	c, ok := w.combination(quantity)
+	if !ok {
+		return nil
+	}
+	return &c.Combined
+}
+
+func (w *ductWork) combination(quantity string) (ductleak.Combination, bool) {
+	var list []ductleak.Answer
+	for _, a := range w.tests[quantity] {
+		if !a.compared {
+			list = append(list, a.Answer)
+		}
+	}
+	if len(list) == 0 {
+		return ductleak.Combination{}, false
+	}
+	c, err := ductleak.Combine(list, 0)
+	return c, err == nil
+}
+
+// resolvedFirst is the first answer that resolves a quantity that may have
+// either sign, which a mean of logarithms cannot take.
+func (w *ductWork) resolvedFirst(quantity string) *units.Estimate[units.Flow] {
+	for _, a := range w.tests[quantity] {
+		if a.Resolved && !a.compared {
+			return &a.Result
+		}
+	}
+	return nil
+}
+
+// list puts the answers to a quantity into the findings.
+func (w *ductWork) list(quantity string) {
+	all := w.tests[quantity]
+	c, combined := w.combination(quantity)
+	k := 0
+	for _, a := range all {
+		t := DuctTest{Name: a.Name, Quantity: quantity, Result: w.flow(a.Result), Resolved: a.Resolved, Note: a.note}
+		switch {
+		case len(all) < 2 || !a.Resolved || quantity == netOfLeaks:
+		case a.compared && combined:
+			t.Agrees = agreement(overlap(a.Result, c.Combined))
+		case combined && len(c.Used) > 1:
+			t.Agrees = agreement(c.Agrees[k])
+		}
+		if !a.compared {
+			k++
+		}
+		w.d.Tests = append(w.d.Tests, t)
+	}
+	if combined && !c.Agree {
+		w.notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", words[quantity])
+	}
+}
+
+var words = map[string]string{outside25: "leakage to outside", total25: "total leakage",
+	supplyLeaks: "supply leakage", returnLeaks: "return leakage", netOfLeaks: "the net imbalance"}
+
+func agreement(yes bool) string {
+	if yes {
+		return "agrees"
+	}
+	return "disagrees"
+}
+
+func overlap[T ~float64](a, b units.Estimate[T]) bool { return a.Low <= b.High && b.Low <= a.High }
+
+// totalCheck sets total leakage against leakage to outside.
+func (w *ductWork) totalCheck() {
+	total, out := w.combined(total25), w.combined(outside25)
+	if total == nil || out == nil {
+		return
+	}
+	if err := ductleak.TotalCheck(*total, *out); err != nil {
+		w.notice(Warning, "ducts", "%s", err.Error())
+	}
+}
+
+// leakPaths are the paths by which ducts leak: to anything but the house and
+// other ducts.
+func (w *ductWork) leakPaths(zones ...zonal.SpaceID) []int {
+	var list []int
+	for i, p := range w.model.Paths {
+		a, b := slices.Contains(zones, p.A), slices.Contains(zones, p.B)
+		if a != b && !(a && w.insideOfDucts(p.B)) && !(b && w.insideOfDucts(p.A)) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+func (w *ductWork) insideOfDucts(id zonal.SpaceID) bool {
+	return id == zonal.House || w.kinds[id] == sheet.DuctsKind
+}
+
+// within is a reading of a pressure with its standard deviation.
+func (r *run) within(p units.Pressure) ductleak.Measured[units.Pressure] {
+	return ductleak.Measured[units.Pressure]{Value: p, SD: r.gauge.PressureSD(p)}
+}
+
+// flowWithin is a flow with a relative standard deviation.
+func flowWithin(q units.Flow, sd float64) ductleak.Measured[units.Flow] {
+	return ductleak.Measured[units.Flow]{Value: q, SD: q * units.Flow(sd)}
+}
+
+// meterSD is the relative standard deviation of one flow on its own:
+// repeatability and calibration.
+func (r *run) meterSD() float64 {
+	return math.Hypot(float64(r.gauge.Repeat), float64(r.gauge.Calibration)/2)
+}
+
+// readingFault puts what is wrong with a reading in short.
+func readingFault(err error) string {
+	var e *ductleak.ReadingError
+	if errors.As(err, &e) {
+		return e.Problem + "; " + e.Remedy
+	}
+	return err.Error()
+}

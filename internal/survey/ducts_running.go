@@ -1,0 +1,232 @@
+package survey
+
+import (
+	"math"
+
+	"holdbook/ductleak"
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+)
+
+// handlerSD is the relative standard deviation of an air handler's flow where
+// the sheet says nothing: judgement, no source.
+const handlerSD = 0.05
+
+// handlerFlow is the air handler's flow; zero where it was not read.
+func (w *ductWork) handlerFlow() ductleak.Measured[units.Flow] {
+	a := w.sheet.AirHandler
+	if a == nil || !a.Flow.Given {
+		return ductleak.Measured[units.Flow]{}
+	}
+	return flowWithin(a.Flow.Value, handlerSD)
+}
+
+// registerFlows sets the registers' flows in operation against the air handler.
+func (w *ductWork) registerFlows() {
+	handler := w.handlerFlow()
+	if handler.Value == 0 {
+		return
+	}
+	for _, side := range []string{supplySide, returnSide} {
+		list := w.running(side)
+		if len(list) == 0 {
+			continue
+		}
+		name := side + " registers against air handler"
+		r, err := ductleak.RunningTest{AirHandler: handler, Registers: list, Hood: ductleak.OrdinaryHood}.Evaluate()
+		if err != nil {
+			w.refused(name, side+" leakage, to the house too", err)
+			continue
+		}
+		w.workedAll("ducts, "+name, r.Working(w.system))
+		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: w.flow(r.Leakage), Resolved: r.Resolved}
+		if !r.Resolved {
+			t.Note = "the hood's own errors are as large as the difference"
+		}
+		if r.Contradiction {
+			t.Note = "the registers pass more than the air handler by more than their errors; check the hood, or the air-handler flow"
+			w.notice(Warning, "ducts", "%s: %s", name, t.Note)
+		}
+		w.d.Tests = append(w.d.Tests, t)
+	}
+}
+
+// running are one side's registers with a flow. Registers without a side count
+// as supply where no register has one.
+func (w *ductWork) running(side string) []ductleak.RunningRegister {
+	var list []ductleak.RunningRegister
+	sides := false
+	for _, x := range w.sheet.Registers {
+		sides = sides || x.Side.Given()
+	}
+	for _, x := range w.sheet.Registers {
+		if x.Flow.Given && (x.Side.Value == side || !sides && side == supplySide) {
+			list = append(list, ductleak.RunningRegister{Name: units.Sanitize(x.Name.Value), Flow: x.Flow.Value, Design: x.Design.Or(0)})
+		}
+	}
+	return list
+}
+
+// houseShift tells from the house pressure which side leaks more.
+func (w *ductWork) houseShift() {
+	a := w.sheet.AirHandler
+	if a == nil || !a.HousePressure.Given || w.estimate == nil || w.fans() == 0 {
+		return
+	}
+	const name = "house pressure, air handler on"
+	sd := w.gauge.PressureSD(a.HousePressure.Value)
+	n := w.estimate.Exponent
+	r, err := ductleak.HouseShift{
+		On:     ductleak.Measured[units.Pressure]{Value: a.HousePressure.Value, SD: sd},
+		Off:    ductleak.Measured[units.Pressure]{SD: sd},
+		Flow50: w.estimate.Flow50, Exponent: ductleak.Measured[units.Ratio]{Value: n.Value, SD: (n.High - n.Low) / units.Ratio(2*fit90)},
+	}.Evaluate()
+	if err != nil {
+		w.refused(name, netOfLeaks, err)
+		return
+	}
+	w.workedAll("ducts, "+name, r.Working(w.system))
+	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.Resolved}, compared: true,
+		note: string(r.Dominant) + "; a size without its sign, an order of magnitude only where there is wind or stack effect"})
+}
+
+// onOff is the on/off test as one joint fit.
+func (w *ductWork) onOff() {
+	if len(w.sheet.OnOff) == 0 {
+		return
+	}
+	const name = "on/off test"
+	t := ductleak.OnOffTest{AirHandler: w.handlerFlow(), Repeat: float64(w.gauge.Repeat), Wobble: w.gauge.Wobble, Seed: 1}
+	for _, x := range w.sheet.OnOff {
+		t.Differences = append(t.Differences, w.difference(x))
+	}
+	t.SupplyPressure, t.ReturnPressure = w.plenum(supplySide), w.plenum(returnSide)
+	r, err := t.Evaluate()
+	if err != nil {
+		w.refused(name, netOfLeaks, err)
+		return
+	}
+	w.onOffResult(name, r)
+}
+
+// difference is one station: the flow through the envelope with the air handler
+// on less off, signed like the house pressure.
+func (w *ductWork) difference(x sheet.OnOff) ductleak.Difference {
+	sign := units.Flow(math.Copysign(1, float64(x.House.Value)))
+	off, on := sign*w.envelope(x.Off.Value, x.House.Value), sign*w.envelope(x.On.Value, x.House.Value)
+	return ductleak.Difference{House: x.House.Value, Flow: on - off, Envelope: off}
+}
+
+// envelope is what passes the envelope when the fan shows q.
+func (r *run) envelope(q units.Flow, house units.Pressure) units.Flow {
+	air, d := r.outdoor, pressure.DirectionOf(house)
+	inFan := units.Density(0)
+	if air.known {
+		inFan = d.FanAir(air.house, air.outdoor)
+	}
+	q, err := r.trueFlow(q, inFan, "on/off test")
+	if err != nil || !air.known {
+		return q
+	}
+	c, err := pressure.EnvelopeFlow(q, d, air.house, air.outdoor)
+	if err != nil {
+		return q
+	}
+	return c.Value
+}
+
+// plenum is the operating pressure across a side's leaks, guessed from its
+// plenum; zero where that was not read.
+func (w *ductWork) plenum(side string) ductleak.Measured[units.Pressure] {
+	a := w.sheet.AirHandler
+	if a == nil {
+		return ductleak.Measured[units.Pressure]{}
+	}
+	p := a.SupplyPressure
+	if side == returnSide {
+		p = a.ReturnPressure
+	}
+	if !p.Given || p.Value == 0 {
+		return ductleak.Measured[units.Pressure]{}
+	}
+	return ductleak.HalfPlenum(w.within(abs(p.Value)))
+}
+
+func (w *ductWork) onOffResult(name string, r ductleak.OnOffResult) {
+	u := w.system.Flow()
+	out := &OnOff{}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range r.Points {
+		out.Points = append(out.Points, OnOffPoint{float64(p.House), p.Difference.In(u), p.Fitted.In(u), u.Symbol()})
+		low, high = math.Min(low, float64(p.House)), math.Max(high, float64(p.House))
+	}
+	const steps = 24
+	for i := range steps + 1 {
+		p := low + (high-low)*float64(i)/steps
+		q := r.Curve(units.Pressure(p)).In(u)
+		out.Curve = append(out.Curve, OnOffPoint{p, q, q, u.Symbol()})
+	}
+	note := "operating, to outside"
+	if r.OneSided {
+		note = "the stations lie on one side of zero, which gives the net alone; hold the house on the other side too"
+	} else {
+		out.Correlation, w.correlation = r.Correlation, r.Correlation
+	}
+	if r.AirHandlerAssumed {
+		note += "; the air-handler flow was not given, 1000 cfm was taken for the prior"
+	}
+	if r.Status.Early() {
+		w.notice(Warning, "on/off test", "the fit did not settle: %s", r.Status)
+	}
+	w.d.OnOff = out
+	w.add(supplyLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Supply, Resolved: r.SupplyResolved}, note: note})
+	w.add(returnLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Return, Resolved: r.ReturnResolved}})
+	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.NetResolved}, note: "supply less return"})
+	w.workedAll("ducts, "+name, r.Working(w.system))
+}
+
+// operating carries leakage at 25 Pa of each side to its operating pressure.
+// Where the on/off test has resolved the side it stands for comparison only.
+func (w *ductWork) operating() {
+	for _, of := range [][2]string{{supplySide, supplyLeaks}, {returnSide, returnLeaks}} {
+		side, quantity := of[0], of[1]
+		q25, name, guessed := w.sideAt25(side)
+		p := w.plenum(side)
+		if q25 == nil || p.Value == 0 {
+			continue
+		}
+		o, err := ductleak.OperatingLeakage(*q25, p, ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD})
+		if err != nil {
+			w.refused(name, quantity, err)
+			continue
+		}
+		w.workedAll("ducts, "+side, o.Working(w.system))
+		measured := len(w.tests[quantity]) > 0 && w.tests[quantity][0].Resolved
+		w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: o.Leakage, Resolved: ductleak.Resolved(o.Leakage)}, compared: measured || guessed, note: sideNote(guessed, side)})
+	}
+}
+
+func sideNote(guessed bool, side string) string {
+	if side == returnSide {
+		return "" // said of the supply side already
+	}
+	if guessed {
+		return "half of the leakage was taken for each side, a fifth to four fifths; half of the plenum pressure for the leaks'"
+	}
+	return "half of the plenum pressure was taken for the leaks'"
+}
+
+// sideAt25 is one side's leakage to outside at 25 Pa: from a test of that side,
+// or guessed from the whole system's.
+func (w *ductWork) sideAt25(side string) (e *units.Estimate[units.Flow], name string, guessed bool) {
+	const carried = "25 Pa leakage at its operating pressure"
+	if list := w.tests[sided(outside25, side)]; len(list) > 0 && list[0].Resolved {
+		return &list[0].Result, carried, false
+	}
+	all := w.combined(outside25)
+	if all == nil {
+		return nil, "", false
+	}
+	return &units.Estimate[units.Flow]{Value: all.Value / 2, Low: all.Low / 5, High: all.High * 4 / 5}, carried, true
+}
