@@ -1,3 +1,305 @@
 package survey
 
-func (w *ductWork) losses() {}
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"holdbook/ductleak"
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+)
+
+// Judgement, no source, where the sheet cannot say.
+const (
+	outputSD  = 0.05                  // relative sd of the equipment's output
+	surfaceSD = 0.10                  // relative sd of a duct surface
+	ambientSD = 3.0                   // K, of the air around the ducts
+	bestDucts = 8 * hourSquareFootF   // insulation that repair would bring the ducts to
+	openDucts = 0.7 * hourSquareFootF // air films alone, where a run states no insulation
+)
+
+// hourSquareFootF is 1 h·ft²·°F/Btu in m²·K/W.
+const hourSquareFootF = units.ThermalResistance(0.1761101838)
+
+// losses works out where the heating or cooling goes on its way.
+func (w *ductWork) losses() {
+	if len(w.sheet.Ducts) == 0 {
+		return
+	}
+	in, missing := w.lossInput()
+	if len(missing) > 0 {
+		w.notice(Note, "ducts", "losses on the way were not worked out; still needed: %s", strings.Join(missing, ", "))
+		return
+	}
+	r, err := ductleak.DistributionEfficiency(in)
+	if err != nil {
+		w.notice(Warning, "ducts", "losses on the way were not worked out: %s", err.Error())
+		return
+	}
+	w.workedAll("ducts, losses", r.Working(w.system))
+	w.d.DeliveryEffectiveness, w.d.DistributionEfficiency = w.percent(r.Effectiveness), w.percent(r.Efficiency)
+	for _, t := range r.Doubts {
+		w.notice(Warning, "ducts", "%s", t)
+	}
+	for _, l := range r.Losses {
+		w.d.Losses = append(w.d.Losses, Loss{Cause: string(l.Cause), Share: w.percent(l.Share)})
+	}
+	for _, g := range r.Gains {
+		w.d.Losses = append(w.d.Losses, Loss{Cause: "gain of " + string(g.Repair), Share: w.percent(g.Saving)})
+	}
+	w.year(r, in)
+	w.lossNotes(in)
+}
+
+func (r *run) percent(e units.Estimate[units.Ratio]) *Q { return quantity(e, units.Percent) }
+
+// lossInput gathers what the loss model needs and names what is missing.
+func (w *ductWork) lossInput() (in ductleak.LossInput, missing []string) {
+	need := func(ok bool, what string) {
+		if !ok {
+			missing = append(missing, what)
+		}
+	}
+	a := w.sheet.AirHandler
+	if a == nil {
+		a = &sheet.AirHandler{}
+	}
+	indoor, haveIn := w.temperature(w.climate().Indoor, w.sheet.House.Indoor)
+	outdoor, haveOut := w.temperature(w.climate().Outdoor, w.sheet.House.Outdoor)
+	need(a.Output.Given, "air_handler.output")
+	flow, haveFlow := w.fanFlow(*a)
+	need(haveFlow, "air_handler.flow")
+	need(haveIn, "house.indoor or climate.indoor")
+	need(haveOut, "house.outdoor or climate.outdoor")
+	supply, return_ := w.leakageOf(supplyLeaks), w.leakageOf(returnLeaks)
+	need(supply != nil, "supply leakage (an on/off test, or a leakage test with air_handler.supply_pressure)")
+	need(return_ != nil, "return leakage (an on/off test, or a leakage test with air_handler.return_pressure)")
+	if len(missing) > 0 {
+		return in, missing
+	}
+	in = ductleak.LossInput{Flow: flow, Output: around(a.Output.Value, outputSD), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
+		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: w.natural(), Cycling: w.cycling(), Air: w.model.Air, Insulated: bestDucts}
+	in.Supply, in.Return = w.lossSide(supplySide, indoor, outdoor), w.lossSide(returnSide, indoor, outdoor)
+	in.Supply.Leakage, in.Return.Leakage = positive(*supply), positive(*return_)
+	return in, nil
+}
+
+// around is a quantity with a relative standard deviation, as an estimate.
+func around[T ~float64](v T, sd float64) units.Estimate[T] {
+	reach := T(fit90 * sd * math.Abs(float64(v)))
+	return units.Estimate[T]{Value: v, Low: v - reach, High: v + reach}
+}
+
+func positive(e units.Estimate[units.Flow]) units.Estimate[units.Flow] {
+	return units.Estimate[units.Flow]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
+}
+
+func (r *run) climate() sheet.Climate {
+	if r.sheet.Climate == nil {
+		return sheet.Climate{}
+	}
+	return *r.sheet.Climate
+}
+
+// temperature is the first of several that the sheet gives.
+func (r *run) temperature(list ...sheet.Temperature) (units.Temperature, bool) {
+	for _, t := range list {
+		if t.Given {
+			return t.Value, true
+		}
+	}
+	return 0, false
+}
+
+// fanFlow is the air handler's flow: read, or from output and temperature rise.
+func (w *ductWork) fanFlow(a sheet.AirHandler) (units.Estimate[units.Flow], bool) {
+	if a.Flow.Given {
+		return around(a.Flow.Value, handlerSD), true
+	}
+	if !a.Output.Given || !a.SupplyTemperature.Given || !a.ReturnTemperature.Given {
+		return units.Estimate[units.Flow]{}, false
+	}
+	rise := units.TemperatureDifference(a.SupplyTemperature.Value - a.ReturnTemperature.Value)
+	q, err := ductleak.FlowFromRise(a.Output.Value, rise, w.model.Air)
+	if err != nil {
+		w.notice(Warning, "air handler", "%s", readingFault(err))
+		return units.Estimate[units.Flow]{}, false
+	}
+	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+w.inWords(around(q, 2*handlerSD))+".")
+	return around(q, 2*handlerSD), true
+}
+
+// leakageOf is one side's operating leakage: what its tests resolve, else the
+// best guess that any of them gives; nil where there is none.
+func (w *ductWork) leakageOf(quantity string) *units.Estimate[units.Flow] {
+	if e := w.combined(quantity); e != nil {
+		return e
+	}
+	list := w.tests[quantity]
+	i := slices.IndexFunc(list, func(a ductAnswer) bool { return a.compared })
+	switch {
+	case i >= 0:
+		return &list[i].Result
+	case len(list) > 0:
+		return &list[0].Result
+	}
+	return nil
+}
+
+// natural is the house's air exchange by itself, a twentieth of its flow at
+// 50 Pa; zero where that is not known.
+func (w *ductWork) natural() units.Estimate[units.Flow] {
+	if w.estimate == nil || w.fans() == 0 {
+		return units.Estimate[units.Flow]{}
+	}
+	q := w.estimate.Flow50
+	e, err := pressure.ModelEstimate(q.Value/20, pressure.SDLn(q))
+	if err != nil {
+		return units.Estimate[units.Flow]{}
+	}
+	return e
+}
+
+// cycling is the share lost to warming the ducts at each start, from memory:
+// 5 % for sheet metal, 2 % for other ducts; nothing where the sheet is silent.
+func (w *ductWork) cycling() units.Ratio {
+	area, lost := 0.0, 0.0
+	for _, d := range w.sheet.Ducts {
+		a := float64(surface(d))
+		switch d.Material.Value {
+		case "metal":
+			area, lost = area+a, lost+0.05*a
+		case "other":
+			area, lost = area+a, lost+0.02*a
+		}
+	}
+	if area == 0 {
+		return 0
+	}
+	return units.Ratio(lost / area)
+}
+
+// surface is the surface of a run of ducts.
+func surface(d sheet.Duct) units.Area {
+	if d.Area.Given {
+		return d.Area.Value
+	}
+	return units.Area(math.Pi * float64(d.Length.Or(0)) * float64(d.Diameter.Or(0)))
+}
+
+// lossSide sums one side's runs: surfaces add, conductances add, what surrounds
+// them and what comes back from there weigh by conductance and by surface.
+func (w *ductWork) lossSide(side string, indoor, outdoor units.Temperature) ductleak.LossSide {
+	var area, conductance, warm, regain float64
+	for _, d := range w.sheet.Ducts {
+		if d.Side.Value != side {
+			continue
+		}
+		a := float64(surface(d))
+		g := a / float64(w.insulation(d))
+		area, conductance = area+a, conductance+g
+		warm += g * float64(w.ambient(d, indoor, outdoor))
+		regain += a * float64(w.regain(d))
+	}
+	out := ductleak.LossSide{Resistance: ductleak.Exactly(bestDucts), Ambient: ductleak.Exactly(outdoor)}
+	if area == 0 {
+		return out // nothing to lose through
+	}
+	mean, reach := units.Temperature(warm/conductance), units.Temperature(fit90*ambientSD)
+	out.Surface = around(units.Area(area), surfaceSD)
+	out.Resistance = around(units.ThermalResistance(area/conductance), surfaceSD)
+	out.Ambient = units.Estimate[units.Temperature]{Value: mean, Low: mean - reach, High: mean + reach}
+	out.Regain = ductleak.Exactly(units.Ratio(regain / area))
+	return out
+}
+
+// insulation is a run's thermal resistance; the air films alone where it has none.
+func (w *ductWork) insulation(d sheet.Duct) units.ThermalResistance {
+	if d.Insulation.Given && d.Insulation.Value > 0 {
+		return max(d.Insulation.Value, openDucts)
+	}
+	return openDucts
+}
+
+// ambient is the temperature around a run: stated, that of its space, indoors,
+// or outdoors.
+func (w *ductWork) ambient(d sheet.Duct, indoor, outdoor units.Temperature) units.Temperature {
+	z, ok := w.sheet.Zone(d.Location.Name)
+	switch {
+	case d.Ambient.Given:
+		return d.Ambient.Value
+	case ok && z.Temperature.Given:
+		return z.Temperature.Value
+	case d.Location.Name == sheet.HouseName:
+		return indoor
+	}
+	return outdoor
+}
+
+// locations are the regain locations of the kinds of zone.
+var locations = map[sheet.Kind]ductleak.Location{
+	sheet.Attic: ductleak.Attic, sheet.Kneewall: ductleak.Attic, sheet.Garage: ductleak.Garage, sheet.Porch: ductleak.Outdoors,
+	sheet.Basement: ductleak.UnconditionedBasement, sheet.RoomKind: ductleak.ConditionedSpace, sheet.Neighbour: ductleak.ConditionedSpace,
+}
+
+// regain is the share of a run's losses that comes back to the house.
+func (w *ductWork) regain(d sheet.Duct) units.Ratio {
+	z, ok := w.sheet.Zone(d.Location.Name)
+	where := ductleak.Outdoors
+	switch {
+	case d.Location.Name == sheet.HouseName:
+		where = ductleak.ConditionedSpace
+	case ok && z.Kind == sheet.Crawlspace && z.IsVented():
+		where = ductleak.VentedCrawlspace
+	case ok && z.Kind == sheet.Crawlspace:
+		where = ductleak.UnventedCrawlspace
+	case ok && locations[z.Kind] != "":
+		where = locations[z.Kind]
+	}
+	f, err := ductleak.RegainFactor(where, insulated(z))
+	if err != nil {
+		return 0
+	}
+	return f
+}
+
+func insulated(z sheet.Zone) (i ductleak.Insulation) {
+	for _, t := range z.Insulated {
+		i.Walls = i.Walls || t.Value == "walls"
+		i.Ceiling = i.Ceiling || t.Value == "ceiling"
+	}
+	return i
+}
+
+// lossNotes say what the losses rest on.
+func (w *ductWork) lossNotes(in ductleak.LossInput) {
+	note := func(t string) { w.d.Notes = append(w.d.Notes, t) }
+	note("Losses: the steady model of ASHRAE 152, with the temperatures of the sheet. Sealing is taken to close all leaks, insulating to bring the ducts to " +
+		resistanceText(in.Insulated, w.system) + ".")
+	if in.Output.Value < 0 {
+		note("Cooling: no humidity was read, so what moist air drawn in by return leaks costs is left out.")
+	}
+	if in.Cycling > 0 {
+		note("Cycling: 5 % for sheet metal and 2 % for other ducts, from memory.")
+	}
+	if in.Natural.Value > 0 {
+		note("Infiltration by unequal leaks: from a natural exchange of a twentieth of the flow at 50 Pa, 40 % either way.")
+	}
+	for _, d := range w.sheet.Ducts {
+		if !d.Insulation.Given {
+			note("Runs without insulation count with their air films alone.")
+			break
+		}
+	}
+}
+
+func resistanceText(r units.ThermalResistance, s units.System) string {
+	u := units.HourSquareFootPerBtu
+	decimals := 0
+	if s == units.SI {
+		u, decimals = units.SquareMetreKelvinPerWatt, 1
+	}
+	return units.Fixed(u.FromSI(float64(r)), decimals) + " " + u.Pretty()
+}
