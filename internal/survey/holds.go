@@ -363,9 +363,10 @@ func expectedSign(of, to zonal.SpaceID, house units.Pressure) float64 {
 }
 
 // directions turns readings that are clearly on the wrong side, and refuses the
-// sheet when most of those with a written sign are.
+// sheet when they are most of those that tell a direction. A number without a
+// sign is a magnitude: it can agree with the hold but not contradict it.
 func (r *run) directions() error {
-	wrong, clear := 0, 0
+	right, wrong := 0, 0
 	var first sheet.Pos
 	for k := range r.model.Holds {
 		m := &r.model.Holds[k]
@@ -383,14 +384,11 @@ func (r *run) directions() error {
 			if sign == 0 || abs(read.Pressure) <= manySD*read.SD {
 				continue
 			}
-			written := x.Pressure.Signed()
-			if written {
-				clear++
-			}
 			if float64(read.Pressure)*sign > 0 {
+				right++
 				continue
 			}
-			if written {
+			if x.Pressure.Signed() {
 				if wrong++; wrong == 1 {
 					first = x.Pressure.Pos
 				}
@@ -398,7 +396,7 @@ func (r *run) directions() error {
 			r.turn(read, x, r.held[k].baseline, m.Name)
 		}
 	}
-	if wrong >= 2 && 2*wrong > clear {
+	if wrong >= 2 && wrong > right {
 		return r.place(first, "most readings have the sign of the opposite hold; correct job.hold, or the signs: a reading is the first space minus the second")
 	}
 	return nil

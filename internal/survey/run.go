@@ -173,10 +173,17 @@ func (r *run) place(pos sheet.Pos, text string) error {
 	return sheet.Problems{{File: r.sheet.File, Pos: pos, Text: text}}
 }
 
+// noise is the width of an interval, as a share of its value, that arithmetic
+// makes of nothing.
+const noise = 1e-9
+
 // quantity turns an estimate into what leaves the program; nil where it is not
 // finite.
 func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
 	v, low, high := u.FromSI(float64(e.Value)), u.FromSI(float64(e.Low)), u.FromSI(float64(e.High))
+	if high-low <= noise*math.Abs(v) {
+		low, high = v, v // known: its last digits are arithmetic
+	}
 	for _, x := range []float64{v, low, high} {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
 			return nil

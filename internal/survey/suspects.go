@@ -65,7 +65,18 @@ func (r *run) suspects() {
 		out.Without = r.pathsOf(s.Without)
 	}
 	r.f.Suspects = append(r.f.Suspects, out)
-	r.notice(Warning, out.Hold, "%s", out.Text)
+	r.notice(Warning, suspectAbout(out), "%s", out.Text)
+}
+
+// suspectAbout names what is suspect.
+func suspectAbout(s Suspect) string {
+	switch {
+	case s.Of == "":
+		return s.Hold
+	case s.To == "":
+		return s.Hold + ", " + s.Of
+	}
+	return fmt.Sprintf("%s, %s to %s", s.Hold, s.Of, s.To)
 }
 
 // pathsOf are the leaks of another estimate of the same model.

@@ -1,0 +1,118 @@
+package survey
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// parsed is a sheet without its first line.
+func parsed(t *testing.T, text string) *sheet.Sheet {
+	t.Helper()
+	s, err := sheet.Parse([]byte("sheet = 1\n"+text), "test.toml")
+	require.NoError(t, err)
+	return s
+}
+
+// modelled is a sheet on its way, its model built and nothing solved.
+func modelled(t *testing.T, text string) *run {
+	t.Helper()
+	r, err := prepare(parsed(t, text), Options{})
+	require.NoError(t, err)
+	return r
+}
+
+// found is what a sheet's readings allow.
+func found(t *testing.T, text string, o Options) *Findings {
+	t.Helper()
+	f, err := Run(parsed(t, text), o)
+	require.NoError(t, err)
+	return f
+}
+
+// refused is the problem a sheet is refused for.
+func refused(t *testing.T, text string) sheet.Problem {
+	t.Helper()
+	_, err := Run(parsed(t, text), Options{CurvatureOnly: true})
+	var p sheet.Problems
+	require.Truef(t, errors.As(err, &p), "a refusal with a place, not %v", err)
+	require.Len(t, p, 1)
+	assert.Equal(t, "test.toml", p[0].File)
+	return p[0]
+}
+
+// fromFile is what a sheet of testdata allows.
+func fromFile(t *testing.T, name string, o Options) *Findings {
+	t.Helper()
+	s, err := sheet.Read(filepath.Join("..", "..", "testdata", "sheets", name))
+	require.NoError(t, err)
+	f, err := Run(s, o)
+	require.NoError(t, err)
+	return f
+}
+
+// demo is the demonstration house.
+func demo(t *testing.T) *sheet.Sheet {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo.toml"))
+	require.NoError(t, err)
+	s, err := sheet.Parse(text, "demo.toml")
+	require.NoError(t, err)
+	return s
+}
+
+// noticesWith counts the notices whose text has a part in it.
+func noticesWith(f *Findings, part string) int {
+	n := 0
+	for _, x := range f.Notices {
+		if strings.Contains(x.Text, part) {
+			n++
+		}
+	}
+	return n
+}
+
+func cfm(v float64) units.Flow { return units.Flow(units.CFM.ToSI(v)) }
+
+// pathOf is the model's path between two spaces by their names.
+func pathOf(t *testing.T, r *run, a, b string, covered bool) zonal.Path {
+	t.Helper()
+	i := r.pathBetween(r.spaces[a], r.spaces[b], covered)
+	require.GreaterOrEqual(t, i, 0, "no path %s–%s", a, b)
+	return r.model.Paths[i]
+}
+
+// within asserts a relative agreement; NaN never passes.
+func within(t *testing.T, want, got, share float64, what string) {
+	t.Helper()
+	assert.Truef(t, math.Abs(got-want) <= share*math.Abs(want), "%s: got %v, want %v to %v", what, got, want, share)
+}
+
+// finite asserts that findings can be written as JSON, which knows no NaN and no
+// infinity.
+func finite(t *testing.T, f *Findings) {
+	t.Helper()
+	_, err := json.Marshal(f)
+	assert.NoError(t, err)
+}
+
+func answersBy(f *Findings, method string) map[string]HandAnswer {
+	m := map[string]HandAnswer{}
+	for _, h := range f.Hand {
+		if strings.HasPrefix(h.Method, method) {
+			m[h.Quantity] = h
+		}
+	}
+	return m
+}

@@ -1,0 +1,166 @@
+package survey
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A house pressure without a sign takes that of the hold.
+func TestSignOfTheHouse(t *testing.T) {
+	for name, c := range map[string]struct {
+		job, house string
+		want       float64
+		hold       string
+	}{
+		"usual":            {"", `"50 Pa"`, -50, "depressurised"},
+		"stated":           {`hold = "depressurised"`, `"50 Pa"`, -50, "depressurised"},
+		"pressurised":      {`hold = "pressurised"`, `"50 Pa"`, 50, "pressurised"},
+		"a written minus":  {"", `"-50 Pa"`, -50, "depressurised"},
+		"a written plus":   {"", `"+50 Pa"`, 50, "pressurised"},
+		"minus and a hold": {`hold = "depressurised"`, `"-50 Pa"`, -50, "depressurised"},
+		"another unit":     {"", `"0.2 inH2O"`, -49.8178, "depressurised"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := modelled(t, "[job]\n"+c.job+"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = "+c.house+"\n")
+			assert.InDelta(t, c.want, float64(r.model.Holds[0].House), 1e-3)
+			assert.Equal(t, c.hold, r.f.Job.Hold)
+		})
+	}
+	p := refused(t, "[job]\nhold = \"pressurised\"\n[[hold]]\nhouse = \"-50 Pa\"\n")
+	assert.Equal(t, 5, p.Pos.Line)
+	assert.Contains(t, p.Text, `contradicts hold = "pressurised"`)
+}
+
+func TestBaselineLargerThanTheHouse(t *testing.T) {
+	p := refused(t, "[[hold]]\nbaseline = \"-6 Pa\"\nhouse = \"-5 Pa\"\n")
+	assert.Equal(t, 4, p.Pos.Line)
+	assert.Contains(t, p.Text, "read both again")
+}
+
+// With a single fan a reading more than 3 sd on the wrong side is turned.
+func TestWrongSignsAreTurned(t *testing.T) {
+	r := modelled(t, `
+[[hold]]
+baseline = "0 Pa"
+house = "-50 Pa"
+to_house = { attic = "-44 Pa", garage = "47 Pa", porch = "-0.6 Pa", crawlspace = "20 Pa" }
+`)
+	read := r.model.Holds[0].Read
+	require.Len(t, read, 4)
+	assert.InDelta(t, 44, float64(read[0].Pressure), 1e-12)
+	assert.InDelta(t, 47, float64(read[1].Pressure), 1e-12)
+	assert.InDelta(t, -0.6, float64(read[2].Pressure), 1e-12, "a smaller one keeps its sign")
+	require.Equal(t, 1, noticesWith(r.f, "can only have the other sign"))
+	assert.Contains(t, r.f.Notices[0].About, "attic")
+}
+
+// The two references and the two directions of a hold.
+func TestSignsByReference(t *testing.T) {
+	for _, c := range []struct{ house, of, to, read, want string }{
+		{"-50", "attic", "house", "44", "44"},
+		{"-50", "attic", "house", "-44", "44"},
+		{"-50", "attic", "outside", "-6", "-6"},
+		{"-50", "attic", "outside", "6", "-6"},
+		{"-50", "house", "attic", "44", "-44"},
+		{"-50", "outside", "attic", "-6", "6"},
+		{"+50", "attic", "house", "44", "-44"},
+		{"+50", "attic", "outside", "-6", "6"},
+	} {
+		r := modelled(t, "[[hold]]\nbaseline = \"0 Pa\"\nhouse = \""+c.house+" Pa\"\n"+
+			"readings = [ { of = \""+c.of+"\", to = \""+c.to+"\", pressure = \""+c.read+" Pa\" } ]\n")
+		want := map[string]float64{"44": 44, "-44": -44, "6": 6, "-6": -6}[c.want]
+		assert.InDelta(t, want, float64(r.model.Holds[0].Read[0].Pressure), 1e-12, "%+v", c)
+	}
+}
+
+// A baseline read with the same hoses turns with its reading; that of the house
+// does not.
+func TestTurningWithABaseline(t *testing.T) {
+	r := modelled(t, `
+[[hold]]
+baseline = "-2 Pa"
+house = "-52 Pa"
+readings = [ { of = "attic", to = "house", pressure = "-44 Pa", baseline = "-1 Pa" },
+             { of = "garage", to = "house", pressure = "46 Pa" },
+             { of = "porch", to = "house", pressure = "-44 Pa" },
+             { of = "crawlspace", to = "house", pressure = "30 Pa" },
+             { of = "basement", to = "house", pressure = "3 Pa" } ]
+`)
+	read := r.model.Holds[0].Read
+	assert.InDelta(t, 43, float64(read[0].Pressure), 1e-12, "44 less 1")
+	assert.InDelta(t, 43, float64(read[2].Pressure), 1e-12, "44 less −b/2 = 1")
+}
+
+// A second fan can drive a zone past either end.
+func TestSignsWithASecondFanAreKept(t *testing.T) {
+	r := modelled(t, `
+[[hold]]
+baseline = "0 Pa"
+house = "-50 Pa"
+fans = [ { from = "garage", to = "outside", flow = "900 cfm" } ]
+to_house = { garage = "-8 Pa" }
+`)
+	assert.InDelta(t, -8, float64(r.model.Holds[0].Read[0].Pressure), 1e-12)
+	assert.Zero(t, noticesWith(r.f, "other sign"))
+}
+
+// Most readings with a written sign against the hold: the sheet is refused. A
+// number without a sign is a magnitude.
+func TestDirectionContradicted(t *testing.T) {
+	p := refused(t, `
+[[hold]]
+baseline = "0 Pa"
+house = "-50 Pa"
+to_house = { attic = "-44 Pa", garage = "-47 Pa", porch = "30 Pa" }
+`)
+	assert.Equal(t, 6, p.Pos.Line)
+	assert.Contains(t, p.Text, "correct job.hold")
+	r := modelled(t, `
+[[hold]]
+baseline = "0 Pa"
+house = "-50 Pa"
+to_outside = { attic = "6 Pa", garage = "3 Pa" }
+`)
+	assert.InDelta(t, -6, float64(r.model.Holds[0].Read[0].Pressure), 1e-12)
+	assert.Equal(t, 2, noticesWith(r.f, "other sign"))
+}
+
+// A zone read to both references closes on the house pressure as read.
+func TestClosure(t *testing.T) {
+	hold := func(toOutside string) string {
+		return "[[hold]]\nbaseline = \"-2 Pa\"\nhouse = \"-52 Pa\"\n" +
+			"to_house = { attic = \"44 Pa\" }\nto_outside = { attic = \"" + toOutside + " Pa\" }\n"
+	}
+	for text, warned := range map[string]int{"-8": 0, "-9": 0, "-11": 1, "-5": 1, "-12.9": 1} {
+		r := modelled(t, hold(text))
+		assert.Equal(t, warned, noticesWith(r.f, "miss the house pressure"), text)
+	}
+	p := refused(t, hold("-13.1"))
+	assert.Equal(t, 6, p.Pos.Line)
+	assert.Contains(t, p.Text, "attic")
+	assert.Contains(t, p.Text, "-5.1 Pa")
+	assert.Contains(t, p.Text, "read both again")
+}
+
+// Within 2 Pa of either end of a hold as found the ratio is only bounded; an
+// opened state may well read 0.
+func TestNearAnEnd(t *testing.T) {
+	f := found(t, `
+[[hold]]
+baseline = "0 Pa"
+house = "-50 Pa"
+to_house = { attic = "48.5 Pa", basement = "1.5 Pa", garage = "40 Pa" }
+to_outside = { porch = "-1 Pa" }
+[[hold]]
+house = "-50 Pa"
+opened = [ { between = ["house", "garage"] } ]
+to_house = { garage = "0 Pa" }
+`, Options{CurvatureOnly: true})
+	near := map[string]string{}
+	for _, z := range f.Zones {
+		near[z.Name] = z.Near
+	}
+	assert.Equal(t, map[string]string{"attic": "outside", "basement": "house", "garage": "", "porch": "outside"}, near)
+}
