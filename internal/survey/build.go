@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
@@ -122,7 +123,7 @@ func (r *run) calibration(name string, sd units.Ratio) []int {
 	if sd <= 0 {
 		return nil
 	}
-	i := slices.IndexFunc(r.model.Calibrations, func(c zonal.Calibration) bool { return c.Name == name })
+	i := slices.IndexFunc(r.model.Calibrations, func(c zonal.Calibration) bool { return sameName(c.Name, name) })
 	if i < 0 {
 		i = len(r.model.Calibrations)
 		r.model.Calibrations = append(r.model.Calibrations, zonal.Calibration{Name: name, SDLn: float64(sd)})
@@ -133,6 +134,12 @@ func (r *run) calibration(name string, sd units.Ratio) []int {
 		r.listRatio("calibration of the "+name, 1, float64(sd), from)
 	}
 	return []int{i}
+}
+
+// sameName matches names as the sheet does: without regard to case and to the
+// number of blanks.
+func sameName(a, b string) bool {
+	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
 }
 
 // fanErrors are the calibrations of a fan with a flow range fitted.
@@ -152,7 +159,7 @@ func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
 	name := o.Name.Value
 	if name != "" {
 		k := slices.IndexFunc(r.model.Openings, func(q zonal.Opening) bool {
-			return q.Name == name && (q.A == a && q.B == b || q.A == b && q.B == a)
+			return sameName(q.Name, name) && (q.A == a && q.B == b || q.A == b && q.B == a)
 		})
 		if k >= 0 {
 			return k, nil

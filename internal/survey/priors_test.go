@@ -1,0 +1,235 @@
+package survey
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// The table of priors, written out a second time as the method states it.
+func TestSizePriors(t *testing.T) {
+	const stated = `house–outside 1500; house–attic 300; attic–outside 2000; house–garage 150; garage–outside 1000; garage–attic 100;
+house–crawlspace 250; crawlspace–outside 1500; house–basement 1000; basement–outside 300; house–kneewall 200; kneewall–outside 300;
+kneewall–attic 300; house–neighbour 200; neighbour–outside 800; house–room 300; room–outside 100; house–ducts 3000;
+ducts–outside 100; ducts–attic 100; ducts–crawlspace 100; ducts–ducts 1500; porch–outside 150; house–other 150; basement–crawlspace 150`
+	for _, line := range strings.Split(stated, ";") {
+		ends, size, _ := strings.Cut(strings.TrimSpace(line), " ")
+		a, b, _ := strings.Cut(ends, "–")
+		for _, p := range []zonal.LogNormal{sizePrior(sheet.Kind(a), sheet.Kind(b)), sizePrior(sheet.Kind(b), sheet.Kind(a))} {
+			want, err := units.ParseFlow(size + " cfm")
+			require.NoError(t, err)
+			assert.InDelta(t, float64(want), float64(p.Median), 1e-12, ends)
+			assert.InDelta(t, 1.5, p.SDLn, 0, ends)
+		}
+	}
+}
+
+// Exponents by what a path joins: vents and duct leaks 0.60, registers and the
+// air handler 0.5 known, cracks 0.65.
+func TestExponentPriors(t *testing.T) {
+	r := modelled(t, `
+[[zone]]
+name = "attic"
+touches = ["house", "outside", "kneewall"]
+[[zone]]
+name = "kneewall"
+[[zone]]
+name = "north attic"
+kind = "attic"
+vented = false
+[[zone]]
+name = "supply ducts"
+kind = "ducts"
+touches = ["house", "attic", "return ducts"]
+[[zone]]
+name = "return ducts"
+kind = "ducts"
+[[hold]]
+house = "-50 Pa"
+to_house = { attic = "44 Pa", kneewall = "30 Pa", "north attic" = "40 Pa", "supply ducts" = "1 Pa", "return ducts" = "1 Pa" }
+`)
+	crack, vent := zonal.Normal{Mean: 0.65, SD: 0.06}, zonal.Normal{Mean: 0.60, SD: 0.06}
+	open := zonal.Normal{Mean: 0.5}
+	for pair, want := range map[[2]string]zonal.Normal{
+		{"house", "outside"}:             crack,
+		{"house", "attic"}:               crack,
+		{"attic", "outside"}:             vent,
+		{"attic", "kneewall"}:            crack,
+		{"north attic", "outside"}:       crack,
+		{"house", "supply ducts"}:        open,
+		{"attic", "supply ducts"}:        vent,
+		{"return ducts", "outside"}:      vent,
+		{"return ducts", "supply ducts"}: open,
+	} {
+		assert.Equal(t, want, pathOf(t, r, pair[0], pair[1], false).Exponent, "%v", pair)
+	}
+}
+
+// What the sheet says of a path stands before the table, part by part.
+func TestPathOverrides(t *testing.T) {
+	r := modelled(t, `
+[[path]]
+between = ["attic", "house"]
+exponent = 0.7
+flow_50 = "400 cfm"
+spread = 3.0
+[[path]]
+between = ["attic", "outside"]
+exponent = 0.55
+exponent_sd = 0.03
+[[path]]
+between = ["house", "garage"]
+flow_50 = "90 cfm"
+[[hold]]
+house = "-50 Pa"
+to_house = { attic = "44 Pa", garage = "47 Pa" }
+`)
+	ceiling := pathOf(t, r, "house", "attic", false)
+	assert.Equal(t, zonal.Normal{Mean: 0.7}, ceiling.Exponent, "known")
+	assert.InDelta(t, float64(cfm(400)), float64(ceiling.Flow50.Median), 1e-12)
+	assert.InDelta(t, math.Log(3)/1.6448536269514722, ceiling.Flow50.SDLn, 1e-9)
+
+	vents := pathOf(t, r, "attic", "outside", false)
+	assert.Equal(t, zonal.Normal{Mean: 0.55, SD: 0.03}, vents.Exponent)
+	assert.InDelta(t, float64(cfm(2000)), float64(vents.Flow50.Median), 1e-12)
+
+	door := pathOf(t, r, "house", "garage", false)
+	assert.InDelta(t, 1.5, door.Flow50.SDLn, 0, "a size without a spread is as good as the table's")
+
+	from := map[string]string{}
+	for _, p := range r.priors {
+		from[p.Of] = p.From
+	}
+	assert.Equal(t, "the sheet", from["house–attic, flow at 50 Pa"])
+	assert.Equal(t, "the sheet", from["attic–outside, exponent"])
+	assert.Equal(t, judgement, from["attic–outside, flow at 50 Pa"])
+	assert.Equal(t, judgement, from["house–garage, exponent"])
+}
+
+// Covering the registers closes the large path and leaves a small one.
+func TestRegistersCovered(t *testing.T) {
+	r := modelled(t, `
+[[zone]]
+name = "ducts"
+touches = ["house", "attic"]
+[[hold]]
+house = "-50 Pa"
+fan = "2000 cfm"
+[[hold]]
+house = "-50 Pa"
+fan = "1900 cfm"
+sealed = [ { between = ["ducts", "house"] } ]
+to_house = { ducts = "40 Pa" }
+[[hold]]
+house = "-50 Pa"
+sealed = [ { between = ["house", "ducts"] } ]
+`)
+	open := pathOf(t, r, "house", "ducts", false)
+	assert.Equal(t, zonal.LogNormal{Median: cfm(3000), SDLn: 1.5}, open.Flow50)
+	assert.Equal(t, zonal.Normal{Mean: 0.5}, open.Exponent)
+	covered := pathOf(t, r, "house", "ducts", true)
+	assert.Equal(t, zonal.LogNormal{Median: cfm(50), SDLn: 1.5}, covered.Flow50)
+	assert.Equal(t, zonal.Normal{Mean: 0.65, SD: 0.06}, covered.Exponent)
+
+	h := r.model.Holds
+	assert.Empty(t, h[0].Sealed)
+	assert.Empty(t, h[0].Covered)
+	for _, k := range []int{1, 2} {
+		assert.Equal(t, []int{r.pathBetween(r.spaces["house"], r.spaces["ducts"], false)}, h[k].Sealed)
+		assert.Equal(t, []int{r.pathBetween(r.spaces["house"], r.spaces["ducts"], true)}, h[k].Covered, "one and the same in both holds")
+	}
+}
+
+// Sealing anything else leaves nothing behind.
+func TestSealedPath(t *testing.T) {
+	r := modelled(t, `
+[[hold]]
+house = "-50 Pa"
+sealed = [ { between = ["attic", "house"] } ]
+`)
+	assert.Len(t, r.model.Holds[0].Sealed, 1)
+	assert.Empty(t, r.model.Holds[0].Covered)
+}
+
+// A zone that no finished hold speaks of is left out, with a note.
+func TestSilentZones(t *testing.T) {
+	r := modelled(t, `
+[[zone]]
+name = "attic"
+touches = ["house", "outside", "garage"]
+[[zone]]
+name = "garage"
+[[zone]]
+name = "crawlspace"
+[[path]]
+between = ["house", "crawlspace"]
+exponent = 0.6
+[[hold]]
+house = "-50 Pa"
+to_house = { attic = "44 Pa" }
+[[hold]]
+name = "later"
+to_house = { garage = "47 Pa" }
+`)
+	assert.Equal(t, []string{"house", "outside", "attic"}, r.names)
+	assert.Len(t, r.model.Paths, 3, "no path leads to a zone left out")
+	assert.Equal(t, 2, noticesWith(r.f, "it is left out"))
+	require.Len(t, r.model.Holds, 1)
+	assert.Equal(t, 1, noticesWith(r.f, "the hold is not used"))
+	require.Len(t, r.f.Holds, 2)
+	assert.True(t, r.f.Holds[0].Used)
+	assert.False(t, r.f.Holds[1].Used)
+}
+
+// A zone is spoken of by a reading, an opening, a seal or a fan.
+func TestWhatSpeaksOfAZone(t *testing.T) {
+	for _, line := range []string{
+		`to_outside = { attic = "-6 Pa" }`,
+		`opened = [ { between = ["attic", "outside"] } ]`,
+		`sealed = [ { between = ["attic", "outside"] } ]`,
+		`fans = [ { from = "attic", to = "outside", flow = "300 cfm" } ]`,
+		`readings = [ { of = "attic", to = "house", flow = "30 cfm" } ]`,
+	} {
+		r := modelled(t, "[[hold]]\nhouse = \"-50 Pa\"\n"+line+"\n")
+		assert.Contains(t, r.names, "attic", line)
+	}
+}
+
+// Every unknown of the estimate is listed, with where its prior comes from.
+func TestPriorsAreListed(t *testing.T) {
+	r := modelled(t, `
+[gauge]
+flow = "4 %"
+[[zone]]
+name = "ducts"
+touches = ["house", "attic"]
+[[hold]]
+house = "-50 Pa"
+fan = "2000 cfm"
+range = "open"
+[[hold]]
+house = "-50 Pa"
+opened = [ { between = ["house", "attic"], name = "hatch" }, { between = ["house", "attic"], area = "40 in2" } ]
+sealed = [ { between = ["house", "ducts"] } ]
+`)
+	var names []string
+	for _, p := range r.priors {
+		names = append(names, p.Of)
+		assert.NotEmpty(t, p.From, p.Of)
+		assert.LessOrEqual(t, p.Median.Low, p.Median.Value, p.Of)
+		assert.LessOrEqual(t, p.Median.Value, p.Median.High, p.Of)
+	}
+	assert.Subset(t, names, []string{
+		"house–outside, flow at 50 Pa", "house–outside, exponent", "house–ducts, registers covered, flow at 50 Pa", "house–ducts, registers covered, exponent",
+		"hatch, flow at 50 Pa", "opening 2 of hold 2, area", "discharge coefficient of known holes, common to all",
+		"calibration of the fan", "calibration of the fan, range open",
+	})
+	assert.Len(t, names, 2*len(r.model.Paths)+2+1+len(r.model.Calibrations))
+}
