@@ -73,7 +73,7 @@ func (w *ductWork) refused(name, quantity string, err error) {
 	if err == nil {
 		return
 	}
-	w.d.Tests = append(w.d.Tests, DuctTest{Name: name, Quantity: quantity, Note: err.Error()})
+	w.d.Tests = append(w.d.Tests, DuctTest{Name: name, Quantity: quantity, Note: readingFault(err)})
 }
 
 // worked adds lines of working.

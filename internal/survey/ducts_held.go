@@ -261,14 +261,17 @@ func (w *ductWork) zoneAround(k int, ducts zonal.SpaceID) ductleak.Measured[unit
 	return w.houseToZone(k, z)
 }
 
+// houseToZone never gives zero, which would stand for a zone at outdoor pressure.
 func (r *run) houseToZone(k int, z zonal.SpaceID) ductleak.Measured[units.Pressure] {
+	const least = 0.1 // Pa
 	if p, read := r.toHouse(k, z); read {
+		p.Value = max(p.Value, least)
 		return p
 	}
 	share := units.Pressure(math.Abs(float64(r.model.Holds[k].House)) / zonal.Reference)
 	for _, e := range r.estimate.Zones {
 		if e.Space == z {
-			return ductleak.Measured[units.Pressure]{Value: e.ToHouse.Value * share,
+			return ductleak.Measured[units.Pressure]{Value: max(e.ToHouse.Value*share, least),
 				SD: (e.ToHouse.High - e.ToHouse.Low) * share / units.Pressure(2*fit90)}
 		}
 	}

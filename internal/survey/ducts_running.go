@@ -7,6 +7,7 @@ import (
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
+	"holdbook/zonal"
 )
 
 // handlerSD is the relative standard deviation of an air handler's flow where
@@ -34,6 +35,10 @@ func (w *ductWork) registerFlows() {
 			continue
 		}
 		name := side + " registers against air handler"
+		if sumOf(list) < handler.Value/2 {
+			w.notice(Note, "ducts", "the %s registers read pass less than half of the air handler's flow: some are missing, so their sum says nothing of leakage", side)
+			continue
+		}
 		r, err := ductleak.RunningTest{AirHandler: handler, Registers: list, Hood: ductleak.OrdinaryHood}.Evaluate()
 		if err != nil {
 			w.refused(name, side+" leakage, to the house too", err)
@@ -50,6 +55,13 @@ func (w *ductWork) registerFlows() {
 		}
 		w.d.Tests = append(w.d.Tests, t)
 	}
+}
+
+func sumOf(list []ductleak.RunningRegister) (sum units.Flow) {
+	for _, x := range list {
+		sum += x.Flow
+	}
+	return sum
 }
 
 // running are one side's registers with a flow. Registers without a side count
@@ -224,9 +236,31 @@ func (w *ductWork) sideAt25(side string) (e *units.Estimate[units.Flow], name st
 	if list := w.tests[sided(outside25, side)]; len(list) > 0 && list[0].Resolved {
 		return &list[0].Result, carried, false
 	}
+	if zones := w.sideZones(side); len(zones) > 0 && w.estimate != nil {
+		if q, doubt, err := w.estimate.Posterior.SumAt(w.leakPaths(zones...), 25); err == nil && doubt.Resolved {
+			return &q, carried, false
+		}
+	}
 	all := w.combined(outside25)
 	if all == nil {
 		return nil, "", false
 	}
 	return &units.Estimate[units.Flow]{Value: all.Value / 2, Low: all.Low / 5, High: all.High * 4 / 5}, carried, true
+}
+
+// sideZones are the duct zones that only one side's registers belong to.
+func (w *ductWork) sideZones(side string) []zonal.SpaceID {
+	var list []zonal.SpaceID
+	for _, z := range w.zones {
+		own, other := false, false
+		for _, x := range w.sheet.Registers {
+			if x.Ducts.Name == w.names[z] && x.Side.Given() {
+				own, other = own || x.Side.Value == side, other || x.Side.Value != side
+			}
+		}
+		if own && !other {
+			list = append(list, z)
+		}
+	}
+	return list
 }
