@@ -46,12 +46,19 @@ func (post *Posterior) sample(o Options) {
 // width (one standard error); below it the chains have a try.
 const enoughEffective = 200
 
+// mostRows is how many draws are kept; more are thinned by their weights.
+const mostRows = 1500
+
 // take keeps weighted draws as parameter vectors.
 func (post *Posterior) take(got fit.Randomised) {
 	s := newScored(post.problem)
 	post.Sampler, post.Effective = got.Status, got.Effective
-	post.draws, post.weights = make([][]float64, len(got.X)), got.Weights
-	for i, u := range got.X {
+	scores, weights := got.X, got.Weights
+	if len(scores) > mostRows { // many of little weight: everything after costs by the row
+		scores, weights = thin(scores, weights, mostRows)
+	}
+	post.draws, post.weights = make([][]float64, len(scores)), weights
+	for i, u := range scores {
 		post.draws[i] = make([]float64, len(u))
 		s.toModel(u, post.draws[i])
 	}

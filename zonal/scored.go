@@ -81,6 +81,9 @@ func (s *scored) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
 	return nil
 }
 
+// Constant is the number of prior residuals: each is its coordinate.
+func (s *scored) Constant() int { return s.Terms() - len(s.terms) }
+
 // Anchor solves every hold at u and remembers the pressures for Rewind.
 func (s *scored) Anchor(u []float64) {
 	s.toModel(u, s.x)

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -52,38 +53,45 @@ func IntervalOf(values []float64) Interval {
 // trapezium rule, so equal weights give Quantile. Weights need not sum to one;
 // values whose weight is zero are left out; NaN where no weight is left.
 func WeightedQuantiles(values, weights []float64, p ...float64) []float64 {
-	order := make([]int, 0, len(values))
-	for i := range values {
+	list := make([]weighted, 0, len(values))
+	for i, v := range values {
 		if i < len(weights) && weights[i] > 0 {
-			order = append(order, i)
+			list = append(list, weighted{v, weights[i], 0})
 		}
 	}
-	sort.SliceStable(order, func(a, b int) bool { return values[order[a]] < values[order[b]] })
-	sum := make([]float64, len(order))
-	for k := 1; k < len(order); k++ {
-		sum[k] = sum[k-1] + (weights[order[k-1]]+weights[order[k]])/2
+	slices.SortFunc(list, func(a, b weighted) int {
+		if c := cmp.Compare(a.value, b.value); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.weight, b.weight)
+	})
+	for k := 1; k < len(list); k++ {
+		list[k].sum = list[k-1].sum + (list[k-1].weight+list[k].weight)/2
 	}
 	q := make([]float64, len(p))
 	for j := range p {
-		q[j] = weightedQuantile(values, order, sum, p[j])
+		q[j] = weightedQuantile(list, p[j])
 	}
 	return q
 }
 
-func weightedQuantile(values []float64, order []int, sum []float64, p float64) float64 {
-	n := len(order)
+// weighted is a value with its weight, and the cumulative weight up to it.
+type weighted struct{ value, weight, sum float64 }
+
+func weightedQuantile(list []weighted, p float64) float64 {
+	n := len(list)
 	if n == 0 || math.IsNaN(p) {
 		return math.NaN()
 	}
-	h := min(1, max(0, p)) * sum[n-1]
-	k := sort.SearchFloat64s(sum, h)
+	h := min(1, max(0, p)) * list[n-1].sum
+	k := sort.Search(n, func(i int) bool { return list[i].sum >= h })
 	if k == 0 || n == 1 {
-		return values[order[0]]
+		return list[0].value
 	}
 	if k >= n {
-		return values[order[n-1]]
+		return list[n-1].value
 	}
-	return between(values[order[k-1]], values[order[k]], (h-sum[k-1])/(sum[k]-sum[k-1]))
+	return between(list[k-1].value, list[k].value, (h-list[k-1].sum)/(list[k].sum-list[k-1].sum))
 }
 
 // WeightedIntervalOf is the central 90 % interval of weighted values.

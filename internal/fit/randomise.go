@@ -8,6 +8,9 @@ import (
 	"runtime"
 	"sync"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -25,6 +28,10 @@ type RandomiseOptions struct {
 // last one. Rewind brings it to a state of its own, so that a draw does not
 // depend on which draws were made before it.
 type Rewinder interface{ Rewind() }
+
+// ConstantRows is a Problem whose last residuals are linear in the unknowns,
+// such as priors: their rows of the Jacobian are the same everywhere.
+type ConstantRows interface{ Constant() int }
 
 // Randomised are weighted draws from a posterior.
 type Randomised struct {
@@ -138,30 +145,53 @@ func newBasis(p Problem, mode []float64) (*basis, error) {
 }
 
 // perturbed solves one perturbed problem after another with buffers of its own.
+// It works on LAPACK's level where gonum's mat would estimate a condition number
+// for every factorisation, which costs as much as the solve itself.
 type perturbed struct {
 	*basis
-	p                   Problem
-	n                   int
-	res, x, try         []float64
-	jac, a              *mat.Dense
-	xi, gap, step, proj *mat.VecDense
-	resVec              *mat.VecDense
-	lu                  mat.LU
+	p             Problem
+	n             int
+	res, x, try   []float64
+	jac           *mat.Dense
+	xi, gap, step []float64
+	a, fixed      blas64.General // QᵀJ, factored in place; the part of constant rows
+	varying       int            // rows of the Jacobian that change
+	pivot         []int
 }
 
 func newPerturbed(p Problem, b *basis) *perturbed {
 	n, m := p.Dim(), p.Terms()
-	res := make([]float64, m)
-	return &perturbed{basis: b, p: p, n: n, res: res, resVec: mat.NewVecDense(m, res),
-		x: make([]float64, n), try: make([]float64, n),
-		jac: mat.NewDense(m, n, nil), a: mat.NewDense(n, n, nil),
-		xi: mat.NewVecDense(n, nil), gap: mat.NewVecDense(n, nil), step: mat.NewVecDense(n, nil), proj: mat.NewVecDense(n, nil)}
+	s := &perturbed{basis: b, p: p, n: n, varying: m, res: make([]float64, m), pivot: make([]int, n),
+		x: make([]float64, n), try: make([]float64, n), jac: mat.NewDense(m, n, nil),
+		xi: make([]float64, n), gap: make([]float64, n), step: make([]float64, n),
+		a: general(n), fixed: general(n)}
+	if c, ok := p.(ConstantRows); ok {
+		s.varying -= c.Constant()
+		if p.Evaluate(b.mode, s.res, s.jac) == nil {
+			s.product(s.varying, m, 0, s.fixed)
+		}
+	}
+	return s
+}
+
+func general(n int) blas64.General {
+	return blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
+}
+
+// product adds to beta·dst the product QᵀJ over some rows.
+func (s *perturbed) product(from, to int, beta float64, dst blas64.General) {
+	if from == to {
+		return
+	}
+	q, j := s.q.Slice(from, to, 0, s.n).(*mat.Dense).RawMatrix(), s.jac.Slice(from, to, 0, s.n).(*mat.Dense).RawMatrix()
+	blas64.Gemm(blas.Trans, blas.NoTrans, 1, q, j, beta, dst)
 }
 
 const (
-	// closeEnough is how near QᵀF must come to ξ: the weight is exact whatever
-	// the gap, so this only keeps ξ normal.
-	closeEnough  = 1e-3
+	// closeEnough is how near QᵀF must come to ξ. The weight holds at whatever
+	// point is reached; the gap only bends the density it assumes, by less than
+	// this share.
+	closeEnough  = 5e-3
 	mostSolves   = 40
 	leastStep    = 1.0 / 64
 	armijo       = 0.1
@@ -175,31 +205,43 @@ func (s *perturbed) draw(seed uint64, k int) (x []float64, logWeight float64, ok
 		r.Rewind()
 	}
 	rng := rand.New(rand.NewPCG(seed, streamOfDraw+uint64(k)))
-	for i := range s.n {
-		s.xi.SetVec(i, rng.NormFloat64())
+	for i := range s.xi {
+		s.xi[i] = rng.NormFloat64()
 	}
 	if !s.start() || !s.newton() {
 		return nil, 0, false
 	}
-	lnDet, _ := s.lu.LogDet()
-	squares := mat.Dot(s.resVec, s.resVec)
-	s.proj.AddVec(s.gap, s.xi)
-	logWeight = 0.5*mat.Dot(s.proj, s.proj) - 0.5*squares - lnDet
+	logWeight = -s.lnDet()
+	for _, v := range s.res {
+		logWeight -= 0.5 * v * v
+	}
+	for i, g := range s.gap {
+		v := g + s.xi[i]
+		logWeight += 0.5 * v * v
+	}
 	return append([]float64(nil), s.x...), logWeight, finite(logWeight)
+}
+
+// lnDet is ln |det QᵀJ| from its factors.
+func (s *perturbed) lnDet() float64 {
+	sum := 0.0
+	for i := range s.n {
+		sum += math.Log(math.Abs(s.a.Data[i*s.n+i]))
+	}
+	return sum
 }
 
 // start goes to the solution of the linear problem, or as far towards it as the
 // residuals exist.
 func (s *perturbed) start() bool {
-	for i := range s.n {
-		s.gap.SetVec(i, s.xi.AtVec(i)-s.at[i])
+	for i := range s.step {
+		s.step[i] = s.xi[i] - s.at[i]
 	}
-	if s.step.SolveVec(s.r, s.gap) != nil {
-		return false
-	}
+	r := s.r.RawTriangular()
+	blas64.Trsv(blas.NoTrans, r, blas64.Vector{N: s.n, Inc: 1, Data: s.step})
 	for share := 1.0; share > leastStep; share /= 2 {
 		for i := range s.x {
-			s.x[i] = s.mode[i] + share*s.step.AtVec(i)
+			s.x[i] = s.mode[i] + share*s.step[i]
 		}
 		if s.evaluate(s.x) {
 			return true
@@ -213,23 +255,29 @@ func (s *perturbed) evaluate(x []float64) bool {
 	if s.p.Evaluate(x, s.res, s.jac) != nil {
 		return false
 	}
-	s.gap.MulVec(s.q.T(), s.resVec)
-	s.gap.SubVec(s.gap, s.xi)
-	return finite(mat.Norm(s.gap, 2))
+	copy(s.gap, s.xi)
+	blas64.Gemv(blas.Trans, 1, s.q.RawMatrix(), blas64.Vector{N: len(s.res), Inc: 1, Data: s.res}, -1, blas64.Vector{N: s.n, Inc: 1, Data: s.gap})
+	return finite(norm(s.gap))
+}
+
+func norm(v []float64) float64 {
+	return blas64.Nrm2(blas64.Vector{N: len(v), Inc: 1, Data: v})
 }
 
 // newton closes the gap by Newton steps, shortened until it shrinks.
 func (s *perturbed) newton() bool {
-	size := mat.Norm(s.gap, 2)
+	size := norm(s.gap)
 	for range mostSolves {
-		s.a.Mul(s.q.T(), s.jac)
-		s.lu.Factorize(s.a)
+		copy(s.a.Data, s.fixed.Data)
+		s.product(0, s.varying, 1, s.a)
+		if !lapack64.Getrf(s.a, s.pivot) {
+			return false
+		}
 		if size < closeEnough {
 			return true
 		}
-		if s.lu.SolveVecTo(s.step, false, s.gap) != nil {
-			return false
-		}
+		copy(s.step, s.gap)
+		lapack64.Getrs(blas.NoTrans, s.a, blas64.General{Rows: s.n, Cols: 1, Stride: 1, Data: s.step}, s.pivot)
 		var ok bool
 		if size, ok = s.shorten(size); !ok {
 			return false
@@ -241,12 +289,12 @@ func (s *perturbed) newton() bool {
 func (s *perturbed) shorten(size float64) (float64, bool) {
 	for share := 1.0; share > leastStep; share /= 2 {
 		for i := range s.try {
-			s.try[i] = s.x[i] - share*s.step.AtVec(i)
+			s.try[i] = s.x[i] - share*s.step[i]
 		}
 		if !s.evaluate(s.try) {
 			continue
 		}
-		if next := mat.Norm(s.gap, 2); next < size*(1-armijo*share) {
+		if next := norm(s.gap); next < size*(1-armijo*share) {
 			s.x, s.try = s.try, s.x
 			return next, true
 		}
