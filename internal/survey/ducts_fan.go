@@ -160,8 +160,15 @@ func (w *ductWork) coverReadings() {
 	w.weakZone(c)
 }
 
-// ranked leaves out the readings that cannot be corrected, and says so.
+// ranked ranks the readings; those that cannot be corrected are left out, and
+// it says so.
 func (w *ductWork) ranked(list []ductleak.CoverReading) ductleak.Covers {
+	if len(list) == 0 {
+		return ductleak.Covers{}
+	}
+	if c, err := ductleak.RankCovers(list); err == nil {
+		return c
+	}
 	var usable []ductleak.CoverReading
 	for _, x := range list {
 		if _, err := ductleak.RankCovers([]ductleak.CoverReading{x}); err != nil {
@@ -170,14 +177,10 @@ func (w *ductWork) ranked(list []ductleak.CoverReading) ductleak.Covers {
 		}
 		usable = append(usable, x)
 	}
-	if len(usable) == 0 {
-		return ductleak.Covers{}
+	if len(usable) == len(list) {
+		return ductleak.Covers{} // each serves alone, yet not together: nothing to name
 	}
-	c, err := ductleak.RankCovers(usable)
-	if err != nil {
-		return ductleak.Covers{}
-	}
-	return c
+	return w.ranked(usable)
 }
 
 func (w *ductWork) weakZone(c ductleak.Covers) {
