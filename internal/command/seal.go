@@ -23,7 +23,8 @@ func sealCommand(p *program) *cli.Command {
 		Description: `Seals each leak of the house in thought, solves every pressure again, and
 says by how much the fan flow at 50 Pa would fall, what to seal first, and
 what the fan should read after each step.`,
-		UsageText: `holdbook seal house.toml
+		UsageText: `holdbook demo --sheet -o house.toml
+holdbook seal house.toml
 holdbook seal house.toml --target "1500 cfm"
 holdbook seal house.toml --target "5 /h" --fraction 0.8`,
 		Flags: a.flags(
