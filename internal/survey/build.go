@@ -20,17 +20,56 @@ const standardDensity = units.Density(1.2041)
 func (r *run) build() error {
 	r.model = &zonal.Model{CdSDLn: float64(sheet.DefaultCdSD / sheet.DefaultCd)}
 	r.model.Air = r.leakAir()
-	r.laySpaces()
+	spoken := spokenOf(r.sheet)
+	if err := r.connect(spoken); err != nil {
+		return err
+	}
+	r.laySpaces(spoken)
 	r.layPaths()
 	return r.layHolds()
 }
 
+// connect keeps the silent zones that alone join a zone spoken of to the house
+// or outside, and refuses a zone that nothing joins to either.
+func (r *run) connect(spoken map[string]bool) error {
+	joined := reach(r.sheet.Touching(), spoken)
+	for _, z := range r.sheet.Zones {
+		if name := z.Name.Value; spoken[name] && !joined[name] {
+			all := reach(r.sheet.Touching(), nil)
+			if !all[name] {
+				return r.place(z.Pos, fmt.Sprintf("%s touches neither the house nor outside, nor anything that does; correct its touches", units.Sanitize(name)))
+			}
+			for _, t := range r.sheet.Zones {
+				spoken[t.Name.Value] = spoken[t.Name.Value] || all[t.Name.Value]
+			}
+			return nil
+		}
+	}
+	return nil
+}
+
+// reach is every space that is joined to the house or outside through spaces
+// that are in; nil: through any.
+func reach(pairs [][2]string, in map[string]bool) map[string]bool {
+	joined := map[string]bool{sheet.HouseName: true, sheet.OutsideName: true}
+	for grew := true; grew; {
+		grew = false
+		for _, p := range pairs {
+			for k, name := range p {
+				if !joined[name] && joined[p[1-k]] && (in == nil || in[name]) {
+					joined[name], grew = true, true
+				}
+			}
+		}
+	}
+	return joined
+}
+
 // laySpaces makes a space of every zone that some hold speaks of.
-func (r *run) laySpaces() {
+func (r *run) laySpaces(spoken map[string]bool) {
 	r.spaces = map[string]zonal.SpaceID{sheet.HouseName: zonal.House, sheet.OutsideName: zonal.Outside}
 	r.names = []string{sheet.HouseName, sheet.OutsideName}
 	r.kinds = []sheet.Kind{houseKind, outsideKind}
-	spoken := spokenOf(r.sheet)
 	for _, z := range r.sheet.Zones {
 		name := z.Name.Value
 		if !spoken[name] {

@@ -70,7 +70,7 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 	if len(h.Fans) == 0 && float64(house.Value)*float64(state.raw) <= 0 {
 		return r.place(h.House.Pos, fmt.Sprintf("the baseline is larger than the house pressure of %s; read both again", name))
 	}
-	m := zonal.Hold{Name: name, House: house.Value, HouseSD: house.SD}
+	m := zonal.Hold{Name: name, House: r.notZero(house.Value), HouseSD: house.SD}
 	r.worked(name, house.Worked(r.system))
 	if err := r.layFan(&m, &state, name); err != nil {
 		return err
@@ -85,6 +85,21 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 	r.holds, r.held = append(r.holds, i), append(r.held, state)
 	r.f.Holds = append(r.f.Holds, r.holdRecord(name, &m, &state))
 	return nil
+}
+
+// leastHouse is far below what any gauge shows (Pa).
+const leastHouse = units.Pressure(1e-3)
+
+// notZero gives a house pressure of nothing, as a house open to outside has it
+// beside a fan in a zone, the sign of the hold.
+func (r *run) notZero(house units.Pressure) units.Pressure {
+	switch {
+	case abs(house) >= leastHouse:
+		return house
+	case r.below():
+		return -leastHouse
+	}
+	return leastHouse
 }
 
 // baselineOf is the baseline in force in a hold; it carries over from the last
@@ -280,6 +295,9 @@ func (r *run) layReadings(m *zonal.Hold, s *heldState, name string) error {
 	for _, x := range s.hold.Readings {
 		of, to := r.spaces[x.Of.Name], r.spaces[x.To.Name]
 		if x.Flow.Given {
+			if x.Flow.Value == 0 {
+				return r.place(x.Flow.Pos, "a flow of 0 says only that it is below what the hood can show; leave it out")
+			}
 			m.Flows = append(m.Flows, r.pathFlow(of, to, x))
 			continue
 		}

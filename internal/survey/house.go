@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
@@ -244,7 +245,7 @@ func (r *run) onePoint() {
 // station is a hold as a test of the whole house.
 func (r *run) station(k int) pressure.Station {
 	h := &r.model.Holds[k]
-	return pressure.Station{Name: h.Name, Pressure: h.House, PressureSD: h.HouseSD,
+	return pressure.Station{Name: strings.TrimPrefix(h.Name, "hold "), Pressure: h.House, PressureSD: h.HouseSD,
 		Flow: h.Fan.Flow, Repeat: units.Ratio(h.Fan.SDLn), Range: r.held[k].hold.Range.Value}
 }
 

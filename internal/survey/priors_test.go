@@ -233,3 +233,17 @@ sealed = [ { between = ["house", "ducts"] } ]
 	})
 	assert.Len(t, names, 2*len(r.model.Paths)+2+1+len(r.model.Calibrations))
 }
+
+// A silent zone stays where it alone joins a zone that was read; a zone that
+// touches nothing is refused.
+func TestZonesThatJoin(t *testing.T) {
+	zones := func(garage string) string {
+		return "[[zone]]\nname = \"attic\"\ntouches = [\"garage\"]\n[[zone]]\nname = \"garage\"\ntouches = [" + garage + "]\n" +
+			"[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n"
+	}
+	r := modelled(t, zones(`"house", "outside"`))
+	assert.Equal(t, []string{"house", "outside", "attic", "garage"}, r.names)
+	p := refused(t, zones(`"attic"`))
+	assert.Equal(t, 2, p.Pos.Line)
+	assert.Contains(t, p.Text, "touches neither the house nor outside")
+}

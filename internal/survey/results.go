@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbook/units"
 	"holdbook/zonal"
@@ -19,10 +20,12 @@ const openingCd = 0.60
 func (r *run) paths() {
 	for i, e := range r.estimate.Paths {
 		p := r.model.Paths[i]
-		out := Path{Between: r.pair(p.A, p.B), Flow50: r.flow(e.Flow50), Area4: r.area(e.Area4, at4Pa),
-			Exponent: r.ratio(e.Exponent), Resolved: e.Resolved, MostlyPrior: e.MostlyPrior}
-		if e.Now50 != nil {
-			out.Now50 = r.flow(*e.Now50)
+		out := Path{Between: r.pair(p.A, p.B), Resolved: e.Resolved, MostlyPrior: e.MostlyPrior}
+		if !untouched(p.Flow50, e.Flow50) {
+			out.Flow50, out.Area4, out.Exponent = r.flow(e.Flow50), r.area(e.Area4, at4Pa), r.ratio(e.Exponent)
+			if e.Now50 != nil {
+				out.Now50 = r.flow(*e.Now50)
+			}
 		}
 		if d, ok := r.registersOf(p.A, p.B); ok {
 			out.Note = "registers, open"
@@ -35,17 +38,48 @@ func (r *run) paths() {
 	}
 }
 
+// untouched tells whether the readings have left a prior as it was: such a
+// number would be a guess.
+func untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
+	if prior.SDLn == 0 {
+		return false
+	}
+	width := math.Log(float64(e.High/e.Low)) / (2 * fit90 * prior.SDLn)
+	shift := math.Abs(math.Log(float64(e.Value/prior.Median))) / prior.SDLn
+	return width > 0.97 && shift < 0.03
+}
+
+// touched tells whether any reading bears on a zone: its own, or a fan flow
+// with something changed about it.
+func (r *run) touched(z zonal.SpaceID) bool {
+	for i := range r.model.Holds {
+		h := &r.model.Holds[i]
+		read := slices.ContainsFunc(h.Read, func(x zonal.PressureReading) bool { return x.Of == z || x.To == z })
+		flow := slices.ContainsFunc(h.Flows, func(x zonal.PathFlow) bool { return x.Of == z || x.To == z })
+		changed := slices.ContainsFunc(h.Opened, func(k int) bool { return r.model.Openings[k].A == z || r.model.Openings[k].B == z }) ||
+			slices.ContainsFunc(h.Sealed, func(k int) bool { return r.model.Paths[k].A == z || r.model.Paths[k].B == z }) ||
+			slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
+		if read || flow || changed && h.Fan != nil {
+			return true
+		}
+	}
+	return false
+}
+
 // zones reports every side space.
 func (r *run) zones() {
 	for _, e := range r.estimate.Zones {
 		name := r.names[e.Space]
 		z, _ := r.sheet.Zone(name)
-		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", ToHouse: r.pascals(e.ToHouse),
-			ConnectionFraction: r.ratio(e.Fraction), ThroughFlow50: r.flow(e.Through), Resolved: e.Resolved, Near: r.near(e.Space)}
+		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", Resolved: e.Resolved, Near: r.near(e.Space)}
 		if z.MeantInside() {
 			out.Meant = "inside"
 		}
-		if e.Ratio != nil {
+		touched := r.touched(e.Space)
+		if touched {
+			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = r.pascals(e.ToHouse), r.ratio(e.Fraction), r.flow(e.Through)
+		}
+		if touched && e.Ratio != nil {
 			out.LeakRatio = r.ratio(*e.Ratio)
 		}
 		r.f.Zones = append(r.f.Zones, out)
@@ -88,7 +122,10 @@ func (r *run) openings() {
 		for _, i := range r.model.Holds[k].Opened {
 			o, e := r.model.Openings[i], r.estimate.Openings[i]
 			out := Opening{Hold: r.model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: r.pair(o.A, o.B),
-				Flow50: r.flow(e.Flow50), Area: quantity(e.Area, r.system.Area()), Known: e.Known, Resolved: e.Resolved}
+				Known: e.Known, Resolved: e.Resolved}
+			if e.Known || !untouched(o.Flow50, e.Flow50) {
+				out.Flow50, out.Area = r.flow(e.Flow50), quantity(e.Area, r.system.Area())
+			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
 				if o.Cd > 0 {

@@ -22,7 +22,7 @@ func (r *run) offered() []zonal.SealTarget {
 			list = append(list, zonal.SealTarget{Paths: []int{i}})
 		}
 	}
-	if direct >= 0 {
+	if direct >= 0 && !untouched(r.model.Paths[direct].Flow50, r.estimate.Paths[direct].Flow50) {
 		list = append(list, zonal.SealTarget{Paths: []int{direct}, Direct: true})
 	}
 	return list

@@ -164,3 +164,10 @@ to_house = { garage = "0 Pa" }
 	}
 	assert.Equal(t, map[string]string{"attic": "outside", "basement": "house", "garage": "", "porch": "outside"}, near)
 }
+
+// A hood that shows nothing is no reading.
+func TestFlowOfNothing(t *testing.T) {
+	p := refused(t, "[[hold]]\nhouse = \"-50 Pa\"\nreadings = [ { of = \"attic\", to = \"house\", flow = \"0 cfm\" } ]\n")
+	assert.Equal(t, 4, p.Pos.Line)
+	assert.Contains(t, p.Text, "leave it out")
+}

@@ -1,0 +1,167 @@
+package survey
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+)
+
+// A sheet with every key is read, estimated, and each of its keys is used or
+// named as not used yet.
+func TestFullSheet(t *testing.T) {
+	f := fromFile(t, "full.toml", Options{Working: true})
+	finite(t, f)
+	assert.Len(t, f.Holds, 6)
+	assert.Len(t, f.Zones, 3)
+	assert.NotNil(t, f.House.Flow50)
+	assert.NotNil(t, f.House.AirChanges50)
+	assert.NotEmpty(t, f.SealFirst)
+	assert.NotEmpty(t, f.Priors)
+	assert.NotEmpty(t, f.Working)
+	for _, w := range f.Working {
+		assert.NotEmpty(t, w.Formula, w.About)
+		assert.NotEmpty(t, w.Numbers, w.About)
+		assert.NotEmpty(t, w.Source, w.About)
+	}
+	assert.Equal(t, 1, noticesWith(f, "not used yet: "))
+	assert.Equal(t, 1, noticesWith(f, "[[walk]]"))
+	for _, n := range f.Notices {
+		assert.NotContains(t, n.Text, "NaN")
+	}
+}
+
+// A working line is made only when asked for.
+func TestWorkingOnRequest(t *testing.T) {
+	assert.Empty(t, fromFile(t, "shortest.toml", Options{}).Working)
+	assert.NotEmpty(t, fromFile(t, "shortest.toml", Options{Working: true}).Working)
+}
+
+// What led to something is not called unused.
+func TestUnusedKeys(t *testing.T) {
+	s := parsed(t, "[[walk]]\nstep = \"safety list\"\n[air_handler]\nflow = \"1180 cfm\"\n[ventilation]\nflow = \"60 cfm\"\n")
+	r := &run{sheet: s, f: &Findings{}, seen: map[Notice]bool{}}
+	r.unused()
+	assert.Equal(t, []Notice{{Note, "", "not used yet: [air_handler], [ventilation], [[walk]]"}}, r.f.Notices)
+
+	r = &run{sheet: s, f: &Findings{Ducts: &Ducts{}, Ventilation: &Ventilation{}}, seen: map[Notice]bool{}}
+	r.unused()
+	assert.Equal(t, []Notice{{Note, "", "not used yet: [[walk]]"}}, r.f.Notices)
+
+	r = &run{sheet: parsed(t, ""), f: &Findings{}, seen: map[Notice]bool{}}
+	r.unused()
+	assert.Empty(t, r.f.Notices)
+}
+
+// A sheet without a hold is no error: it says what is missing.
+func TestNothingRead(t *testing.T) {
+	for _, text := range []string{"", "[[hold]]\nname = \"later\"\n", "[[zone]]\nname = \"attic\"\n"} {
+		f := found(t, text, Options{})
+		assert.Equal(t, 1, noticesWith(f, "no finished hold"))
+		assert.Empty(t, f.Paths)
+		assert.NotNil(t, f.Paths, "an empty list, not null")
+		finite(t, f)
+	}
+}
+
+// The demonstration: the same sheet gives the same bytes, whatever the number of
+// processors.
+func TestRepeatable(t *testing.T) {
+	var first []byte
+	for _, workers := range []int{1, 2} {
+		f, err := Run(demo(t), Options{Working: true, Workers: workers})
+		require.NoError(t, err)
+		finite(t, f)
+		text, err := json.Marshal(f)
+		require.NoError(t, err)
+		if first == nil {
+			first = text
+		}
+		assert.Equal(t, string(first), string(text))
+	}
+}
+
+// Screening leaves out the sampling.
+func TestCurvatureOnly(t *testing.T) {
+	f, err := Run(demo(t), Options{CurvatureOnly: true})
+	require.NoError(t, err)
+	assert.Equal(t, "curvature", f.Method.Intervals)
+}
+
+// A quick command writes a sheet: names in any case, unsigned pressures.
+func TestAQuickSheetIsAnyOther(t *testing.T) {
+	quick := found(t, "[job]\nunits = \"ip\"\n\n[[hold]]\nname = \"as found\"\nhouse = \"50 Pa\"\nfan = \"2280 cfm\"\nto_house = { attic = \"44 Pa\" }\n", Options{})
+	file := found(t, `
+[job]
+hold = "depressurised"
+bare = { pressure = "Pa", flow = "cfm" }
+[[zone]]
+name = "Attic"
+kind = "attic"
+touches = ["HOUSE", "outside"]
+vented = true
+[[hold]]
+name = "as found"
+house = -50
+fan = 2280
+readings = [ { of = "attic", to = "house", pressure = 44 } ]
+`, Options{})
+	assert.Equal(t, quick.House, file.House)
+	for i := range quick.Paths {
+		assert.Equal(t, quick.Paths[i].Flow50, file.Paths[i].Flow50)
+	}
+	assert.Equal(t, quick.Zones[0].ConnectionFraction, file.Zones[0].ConnectionFraction)
+	assert.Equal(t, "Attic", file.Zones[0].Name, "the name as the sheet declares it")
+}
+
+// Readings that are odd but possible neither panic nor leave anything infinite.
+func TestOddSheets(t *testing.T) {
+	hold := func(lines string) string { return "[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\n" + lines }
+	for name, text := range map[string]string{
+		"a zone sealed on all sides":           hold("sealed = [ { between = [\"house\", \"attic\"] }, { between = [\"attic\", \"outside\"] } ]\n"),
+		"a house sealed from outside":          hold("fan = \"10 cfm\"\nsealed = [ { between = [\"house\", \"outside\"] } ]\n"),
+		"zone pressures beyond the hold":       hold("to_house = { attic = \"90 Pa\" }\nfan = \"2000 cfm\"\n"),
+		"a zone at 0 and one at the hold":      hold("to_house = { attic = \"0 Pa\", garage = \"50 Pa\" }\nfan = \"2000 cfm\"\n"),
+		"hardly any hold":                      "[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-0.5 Pa\"\nfan = \"100 cfm\"\nto_house = { attic = \"0.4 Pa\" }\n",
+		"a tiny flow":                          hold("fan = \"0.01 cfm\"\nto_house = { attic = \"44 Pa\" }\n"),
+		"a vast flow":                          hold("fan = \"100000 cfm\"\nto_house = { attic = \"44 Pa\" }\n"),
+		"nothing but a hold":                   hold(""),
+		"a second fan only":                    "[[hold]]\nhouse = \"0 Pa\"\nfans = [ { from = \"garage\", to = \"outside\", flow = \"900 cfm\" } ]\n",
+		"both directions":                      hold("fan = \"2000 cfm\"\n") + "[[hold]]\nhouse = \"+50 Pa\"\nfan = \"2100 cfm\"\n",
+		"a hole as large as the house":         hold("fan = \"2000 cfm\"\nopened = [ { between = [\"house\", \"outside\"], area = \"20 ft2\" } ]\n"),
+		"two holds that contradict each other": hold("fan = \"2000 cfm\"\nto_house = { attic = \"44 Pa\" }\n") + hold("fan = \"500 cfm\"\nto_house = { attic = \"5 Pa\" }\n"),
+	} {
+		t.Run(name, func(t *testing.T) {
+			f, err := Run(parsed(t, text), Options{Working: true})
+			if err != nil {
+				assert.Contains(t, err.Error(), "test.toml")
+				return
+			}
+			finite(t, f)
+		})
+	}
+}
+
+// Every control character of a name is gone before anything is printed.
+func TestHostileNames(t *testing.T) {
+	s := parsed(t, "[[hold]]\nname = \"a\\u001b[31mb\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nopened = [ { between = [\"house\", \"at\\u202etic\"], name = \"x\\u0007\" } ]\n[[zone]]\nname = \"at\\u202etic\"\n")
+	f, err := Run(s, Options{Working: true})
+	require.NoError(t, err)
+	text, err := json.Marshal(f)
+	require.NoError(t, err)
+	for _, bad := range []string{"\\u001b", "\u202e", "\\u0007", "\\u202e"} {
+		assert.False(t, strings.Contains(string(text), bad), bad)
+	}
+}
+
+// A refusal of the whole sheet names the file.
+func TestRefusalIsAProblem(t *testing.T) {
+	_, err := Run(parsed(t, "[[hold]]\nbaseline = \"-60 Pa\"\nhouse = \"-50 Pa\"\n"), Options{})
+	var p sheet.Problems
+	require.ErrorAs(t, err, &p)
+	assert.Equal(t, "test.toml", p[0].File)
+}
