@@ -297,11 +297,16 @@ func (post *Posterior) evaluate(c *catalogue) error {
 		values = post.values(c.list, post.draws)
 	}
 	for k, q := range c.list {
-		if values == nil || c.curved[k] {
-			c.out = append(c.out, curved.interval(k, q))
+		curve := curved.interval(k, q)
+		if values == nil {
+			c.out = append(c.out, curve)
 			continue
 		}
-		c.out = append(c.out, post.weighted(q, values[k]))
+		drawn := post.weighted(q, values[k])
+		if c.curved[k] = c.curved[k] && q.agree(curve, drawn); c.curved[k] {
+			drawn = curve
+		}
+		c.out = append(c.out, drawn)
 	}
 	return nil
 }

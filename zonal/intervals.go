@@ -11,13 +11,23 @@ import (
 // the posterior 1.645σ either side of the mode in the quantity's own direction.
 // Curvature serves when, at both, the quantity is where a straight line puts it
 // and the log density where a parabola puts it, and when the quantity bends so
-// little along all directions together that its mean stays at the mode. What
-// fails any of these is taken from the draws.
+// little along all directions together that its mean stays at the mode. The last
+// word have the draws: the ends and the median from curvature must lie where they
+// put them, within what their number can tell. What fails any of these is taken
+// from the draws.
 const (
 	endLimit     = 0.08 // of 1.645σ: how far an end may be off
 	densityLimit = 0.10 // of the parabola's fall
 	biasLimit    = 0.08 // of σ: shift of the mean
+	agreeLimit   = 0.06 // of the interval's width: two standard errors of 600 draws
 )
+
+// agree tells whether curvature puts an interval where the draws do.
+func (q quantity) agree(curve, drawn interval) bool {
+	limit := agreeLimit * (q.scale.to(drawn.High) - q.scale.to(drawn.Low))
+	near := func(a, b float64) bool { return math.Abs(q.scale.to(a)-q.scale.to(b)) <= limit }
+	return near(curve.Low, drawn.Low) && near(curve.Median, drawn.Median) && near(curve.High, drawn.High)
+}
 
 // sample draws from the posterior: independent weighted draws where they can be
 // had, else Markov chains in the coordinates of a chart.
