@@ -48,7 +48,11 @@ func (p *program) answerQuick(t *sheetText, q *quickFlags) error {
 			return &dataError{err: err}
 		}
 	}
-	return p.answer(s, q.answerFlags, format)
+	err = p.answer(s, q.answerFlags, format)
+	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !q.save.given {
+		return &dataError{err: withoutPlaces(problems, t.String())}
+	}
+	return err
 }
 
 // withoutPlaces gives each problem with the line it is about in place of that

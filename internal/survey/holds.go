@@ -70,7 +70,7 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 	if len(h.Fans) == 0 && float64(house.Value)*float64(state.raw) <= 0 {
 		return r.place(h.House.Pos, fmt.Sprintf("the baseline is larger than the house pressure of %s; read both again", name))
 	}
-	m := zonal.Hold{Name: name, House: r.notZero(house.Value), HouseSD: house.SD}
+	m := zonal.Hold{Name: name, House: r.notZero(house.Value), HouseSD: someError(house.SD)}
 	r.worked(name, house.Worked(r.system))
 	if err := r.layFan(&m, &state, name); err != nil {
 		return err
@@ -87,8 +87,21 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 	return nil
 }
 
-// leastHouse is far below what any gauge shows (Pa).
-const leastHouse = units.Pressure(1e-3)
+const (
+	// leastHouse stands for a house pressure of nothing (Pa), far below what any
+	// gauge shows.
+	leastHouse = units.Pressure(1e-3)
+	// leastSD is the error (Pa) of a reading of which the gauge promises none, as
+	// 1 % of 0 Pa is: half the last figure of a common display. Judgement.
+	leastSD = units.Pressure(0.05)
+)
+
+func someError(sd units.Pressure) units.Pressure {
+	if sd > 0 {
+		return sd
+	}
+	return leastSD
+}
 
 // notZero gives a house pressure of nothing, as a house open to outside has it
 // beside a fan in a zone, the sign of the hold.
@@ -337,7 +350,7 @@ func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, nam
 	if x.PressureSD.Given {
 		sd = units.Pressure(math.Hypot(float64(x.PressureSD.Value), float64(b.Drift)))
 	}
-	return zonal.PressureReading{Of: of, To: to, Pressure: c.Value, SD: sd}, nil
+	return zonal.PressureReading{Of: of, To: to, Pressure: c.Value, SD: someError(sd)}, nil
 }
 
 func (r *run) readingBaseline(x sheet.Reading, of, to zonal.SpaceID, house pressure.Baseline) pressure.Baseline {

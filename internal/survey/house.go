@@ -43,9 +43,19 @@ func (r *run) house() {
 		}
 		h.FlowPerArea = quantity(scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), r.system.SpecificFlow())
 	}
+	r.stack()
 	r.standardAir()
 	r.onePoint()
 	r.multiPoint()
+}
+
+// stack warns of a warm, tall house, in which the pressure differs from floor to
+// ceiling.
+func (r *run) stack() {
+	if h := r.sheet.House.Height; h.Given && r.outdoor.known {
+		dt := r.outdoor.houseAir.Temperature - r.outdoor.outdoorAir.Temperature
+		r.problem("house", pressure.StackWarning(units.TemperatureDifference(dt), h.Value))
+	}
 }
 
 // scale is an estimate times an exact factor, as another quantity.
@@ -131,6 +141,7 @@ func (r *run) multiPoint() {
 	if q, err := m.FlowShown(zonal.Reference); err == nil {
 		r.worked("multi-point test", q.Worked(r.system))
 	}
+	r.problem("multi-point test", r.lowest(stations))
 	out := &MultiPoint{R2: m.R2, Refused: err != nil}
 	for _, s := range stations {
 		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(r.system.Flow()), Unit: r.system.Flow().Symbol()})
@@ -140,6 +151,18 @@ func (r *run) multiPoint() {
 	}
 	r.weighted(out, stations)
 	r.f.House.MultiPoint = out
+}
+
+// lowest warns of a lowest station that wind and baseline rule.
+func (r *run) lowest(stations []pressure.Station) *pressure.Problem {
+	low, baseline := units.Pressure(math.Inf(1)), units.Pressure(0)
+	for _, s := range stations {
+		low = min(low, abs(s.Pressure))
+	}
+	for _, s := range r.held {
+		baseline = max(baseline, abs(s.baseline.Mean))
+	}
+	return pressure.LowPressureWarning(low, baseline)
 }
 
 // fillMulti takes the numbers of a fit; false when one of them has no interval.

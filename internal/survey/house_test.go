@@ -152,3 +152,45 @@ func TestUnitsOverride(t *testing.T) {
 	assert.Equal(t, "cm2", other.House.LeakArea4.Unit)
 	within(t, ip.House.FlowPerArea.Value*1.69901/0.09290304, other.House.FlowPerArea.Value, 1e-5, "per floor area")
 }
+
+// Weather that spoils low pressures is said.
+func TestWeatherWarnings(t *testing.T) {
+	f := found(t, "[house]\nheight = \"10 m\"\nindoor = \"20 C\"\noutdoor = \"-5 C\"\n"+stationsOf(60, 50, 40, 20, 8), Options{CurvatureOnly: true})
+	assert.Equal(t, 1, noticesWith(f, "temperature difference times height"))
+	assert.Equal(t, 1, noticesWith(f, "the lowest hold is at 8 Pa"))
+	f = found(t, "[house]\nheight = \"5 m\"\nindoor = \"20 C\"\noutdoor = \"5 C\"\n"+stationsOf(60, 50, 40, 20, 12), Options{CurvatureOnly: true})
+	assert.Zero(t, noticesWith(f, "temperature difference times height")+noticesWith(f, "the lowest hold"))
+}
+
+// A dwelling among neighbours: guard fans hold the neighbours at its pressure, so
+// that its own fan shows the leaks to outside alone. By itself it shows the
+// neighbours' leaks too. Leaks as in the worked guard example: outside 300,
+// neighbours 500, corridor 200 cfm at 50 Pa.
+func TestGuardedDwelling(t *testing.T) {
+	f := found(t, exact+`
+[[zone]]
+name = "next door"
+kind = "neighbour"
+[[zone]]
+name = "corridor"
+kind = "other"
+[[hold]]
+name = "guarded"
+baseline = "0 Pa"
+house = "-50 Pa"
+fan = "300 cfm"
+fans = [ { name = "guard 1", from = "next door", to = "outside", flow = "900 cfm" },
+         { name = "guard 2", from = "corridor", to = "outside", flow = "400 cfm" } ]
+to_house = { "next door" = "0 Pa", corridor = "0 Pa" }
+[[hold]]
+name = "neighbours open"
+house = "-50 Pa"
+fan = "1000 cfm"
+opened = [ { between = ["next door", "outside"], name = "their door" }, { between = ["corridor", "outside"], name = "street door" } ]
+to_house = { "next door" = "49.9 Pa", corridor = "49.9 Pa" }
+`, Options{})
+	require.Equal(t, [2]string{"house", "outside"}, f.Paths[0].Between)
+	within(t, 300, f.Paths[0].Flow50.Value, 1e-3, "leaks to outside alone")
+	assert.True(t, f.Paths[0].Resolved)
+	finite(t, f)
+}

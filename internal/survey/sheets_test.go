@@ -129,6 +129,7 @@ func TestOddSheets(t *testing.T) {
 		"hardly any hold":                      "[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-0.5 Pa\"\nfan = \"100 cfm\"\nto_house = { attic = \"0.4 Pa\" }\n",
 		"a tiny flow":                          hold("fan = \"0.01 cfm\"\nto_house = { attic = \"44 Pa\" }\n"),
 		"a vast flow":                          hold("fan = \"100000 cfm\"\nto_house = { attic = \"44 Pa\" }\n"),
+		"a gauge that promises no error":       "[gauge]\npressure = \"1 %\"\nwobble = \"0 Pa\"\n" + hold("to_house = { attic = \"0 Pa\" }\n"),
 		"nothing but a hold":                   hold(""),
 		"a second fan only":                    "[[hold]]\nhouse = \"0 Pa\"\nfans = [ { from = \"garage\", to = \"outside\", flow = \"900 cfm\" } ]\n",
 		"both directions":                      hold("fan = \"2000 cfm\"\n") + "[[hold]]\nhouse = \"+50 Pa\"\nfan = \"2100 cfm\"\n",

@@ -84,6 +84,9 @@ func (r *run) pathsOf(e *zonal.Estimate) []Path {
 	var list []Path
 	for i, p := range e.Paths {
 		q := r.model.Paths[i]
+		if untouched(q.Flow50, p.Flow50) {
+			continue
+		}
 		list = append(list, Path{Between: r.pair(q.A, q.B), Flow50: r.flow(p.Flow50), Resolved: p.Resolved, MostlyPrior: p.MostlyPrior})
 	}
 	return list
