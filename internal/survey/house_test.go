@@ -111,6 +111,7 @@ func TestNothingIsGuessed(t *testing.T) {
 	assert.Nil(t, f.House.FlowPerArea)
 	assert.Nil(t, f.House.StandardAir, "the temperatures are not known")
 	assert.Empty(t, f.Zones)
+	assert.Empty(t, f.SealFirst, "direct leaks alone are no choice")
 }
 
 // One pressure alone gives a connection fraction and a ratio, and flows that are

@@ -68,8 +68,8 @@ func (r *run) sheetPath(p zonal.Path) (sheet.Path, bool) {
 // sealing fills the seal-first table.
 func (r *run) sealing() {
 	targets := r.offered()
-	if len(targets) == 0 {
-		return
+	if len(targets) == 0 || targets[0].Direct {
+		return // nothing to choose between
 	}
 	plan, err := r.estimate.Posterior.Seal(targets, zonal.SealOptions{})
 	if err != nil {
