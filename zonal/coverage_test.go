@@ -2,9 +2,11 @@ package zonal
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -78,36 +80,67 @@ func houses(fallback int) int {
 	return fallback
 }
 
+// cover draws n houses of a family, estimates each, and counts the intervals
+// that hold the truth.
+func (f family) cover(t *testing.T, n int, all *counts) counts {
+	t.Helper()
+	r := rand.New(rand.NewPCG(2026, uint64(len(f.name))))
+	var c counts
+	status := map[fit.Status]int{}
+	start := time.Now()
+	for range n {
+		m, p, x := f.house(r)
+		e, err := Solve(m, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		status[e.Posterior.Sampler]++
+		c.judge(e, p, x)
+		all.judge(e, p, x)
+	}
+	t.Logf("%s: pooled %.1f %% of %d houses, %v a house, %s", f.name, 100*c.pooled(), n, (time.Since(start) / time.Duration(n)).Round(time.Millisecond), fmt.Sprint(status))
+	for _, k := range slices.Sorted(maps.Keys(c.all)) {
+		t.Logf("  %-22s %5.1f %% of %d", k, 100*float64(c.in[k])/float64(c.all[k]), c.all[k])
+	}
+	return c
+}
+
 // Right nine times in ten: over houses drawn from the priors the 90 % intervals
 // hold the truth as often as they say.
 func TestCoverage(t *testing.T) {
 	n := houses(30)
 	var all counts
-	for _, f := range families {
-		t.Run(f.name, func(t *testing.T) {
-			r := rand.New(rand.NewPCG(2026, uint64(len(f.name))))
-			var c counts
-			status := map[fit.Status]int{}
-			start := time.Now()
-			for range n {
-				m, p, x := f.house(r)
-				e, err := Solve(m, Options{})
-				if err != nil {
-					t.Fatal(err)
-				}
-				status[e.Posterior.Sampler]++
-				c.judge(e, p, x)
-				all.judge(e, p, x)
-			}
-			t.Logf("%s: pooled %.1f %%, %v a house, %s", f.name, 100*c.pooled(), (time.Since(start) / time.Duration(n)).Round(time.Millisecond), fmt.Sprint(status))
-			for k := range c.all {
-				t.Logf("  %-22s %5.1f %% of %d", k, 100*float64(c.in[k])/float64(c.all[k]), c.all[k])
-			}
-		})
+	for _, f := range append(families, baselineFamily) {
+		t.Run(f.name, func(t *testing.T) { f.cover(t, n, &all) })
 	}
 	assert.InDelta(t, 0.90, all.pooled(), 0.04)
 	for k, v := range all.all {
 		share := float64(all.in[k]) / float64(v)
 		assert.Truef(t, share > 0.80 && share < 0.97, "%s: %.3f of %d", k, share, v)
+	}
+}
+
+// Houses more alike than the priors say are covered at least as well.
+func TestCoverageOfANarrowPopulation(t *testing.T) {
+	n := houses(10)
+	var all counts
+	for _, f := range families {
+		f.narrow = 0.5
+		f.name += ", narrow"
+		t.Run(f.name, func(t *testing.T) { f.cover(t, n, &all) })
+	}
+	t.Logf("pooled %.1f %%", 100*all.pooled())
+	assert.Greater(t, all.pooled(), 0.87-1/math.Sqrt(float64(100*n)))
+}
+
+// Readings that break what the model assumes still leave three in four.
+func TestCoverageUnderStress(t *testing.T) {
+	n := houses(25)
+	for _, f := range stressed() {
+		t.Run(f.name, func(t *testing.T) {
+			var all counts
+			c := f.cover(t, n, &all)
+			assert.Greater(t, c.pooled(), 0.75)
+		})
 	}
 }

@@ -1,6 +1,7 @@
 package zonal
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"holdbook/units"
@@ -14,7 +15,12 @@ type family struct {
 	build func() *Model
 	// narrow shrinks the spread of the sizes the houses are drawn from.
 	narrow float64
-	stress func(m *Model, r *rand.Rand)
+	// after changes the readings once they are simulated, in ways that the model
+	// may not know of.
+	after func(m *Model, r *rand.Rand)
+	// moves is by how much (of the logarithm) the zone's outside leak grows in
+	// the holds with an opening, unknown to the model.
+	moves float64
 }
 
 // The spaces of a test house after house and outside.
@@ -175,6 +181,45 @@ var families = []family{
 	}},
 }
 
+// baselineFamily has readings whose own baseline was not read: it lies anywhere
+// between the two ends, and the stated sd says so.
+var baselineFamily = family{name: "unread baselines", build: func() *Model {
+	return families[2].build()
+}, after: func(m *Model, r *rand.Rand) {
+	for h := range m.Holds {
+		for i := range m.Holds[h].Read {
+			m.Holds[h].Read[i].SD = units.Pressure(math.Hypot(0.45, unreadBaseline/math.Sqrt(12)))
+			m.Holds[h].Read[i].Pressure += units.Pressure(unreadBaseline * (r.Float64() - 0.5))
+		}
+	}
+}}
+
+const unreadBaseline = 3.0 // Pa
+
+// stressed are families whose readings break what the model assumes.
+func stressed() []family {
+	gain, gusts, hatch := families[4], families[4], families[2]
+	gain.name, gain.after = "gauge gain of 1 %", func(m *Model, _ *rand.Rand) {
+		for h := range m.Holds {
+			m.Holds[h].House *= 1.01
+			for i := range m.Holds[h].Read {
+				m.Holds[h].Read[i].Pressure *= 1.01
+			}
+		}
+	}
+	gusts.name, gusts.after = "wobble of 1 Pa stated as 0.4", func(m *Model, r *rand.Rand) {
+		more := math.Sqrt(1 - 0.4*0.4)
+		for h := range m.Holds {
+			m.Holds[h].House += units.Pressure(more * r.NormFloat64())
+			for i := range m.Holds[h].Read {
+				m.Holds[h].Read[i].Pressure += units.Pressure(more * r.NormFloat64())
+			}
+		}
+	}
+	hatch.name, hatch.moves = "a hatch that moves another leak by 10 %", 0.10
+	return []family{gain, gusts, hatch}
+}
+
 // house draws a house of the family and its readings; x is the truth. Sheets
 // that no one would write are drawn again: a fan reading that the house does not
 // turn, a pressure of the hold missed by far.
@@ -190,16 +235,35 @@ func (f family) house(r *rand.Rand) (m *Model, p *problem, x []float64) {
 			spread = 1
 		}
 		x = p.drawTruth(r, spread)
-		if f.stress != nil {
-			f.stress(m, r)
+		if f.moves != 0 && !p.moveLeak(r, x, f.moves) {
+			continue
 		}
-		if p.trySimulate(r, x) {
+		if f.moves != 0 || p.trySimulate(r, x) {
+			if f.after != nil {
+				f.after(m, r)
+			}
 			if p, err = compile(m); err != nil {
 				panic(err)
 			}
 			return m, p, x
 		}
 	}
+}
+
+// moveLeak simulates the first hold of the house x, and the others with the
+// second path larger.
+func (p *problem) moveLeak(r *rand.Rand, x []float64, by float64) bool {
+	moved := append([]float64(nil), x...)
+	moved[p.size[2]] += by
+	if !p.trySimulate(r, x) {
+		return false
+	}
+	first := p.model.copyHolds()
+	if !p.trySimulate(r, moved) {
+		return false
+	}
+	p.model.Holds[0] = first[0]
+	return true
 }
 
 // drawTruth draws every unknown from its prior, the sizes spread times as wide.
