@@ -170,7 +170,7 @@ func (r *run) readingOf(e zonal.ReadingEstimate) string {
 // method says how the intervals came about.
 func (r *run) method() {
 	p := r.estimate.Posterior
-	m := Method{Intervals: r.estimate.Intervals, Status: "converged", RHat: p.RHat, Effective: p.Effective, Seed: fmt.Sprintf("%016x", p.Seed())}
+	m := Method{Intervals: r.estimate.Intervals, Status: "converged", RHat: orZero(p.RHat), Effective: orZero(p.Effective), Seed: fmt.Sprintf("%016x", p.Seed())}
 	if s := p.Mode.Status; s.Early() {
 		m.Status = s.String()
 	}
@@ -181,6 +181,15 @@ func (r *run) method() {
 		r.notice(Warning, "", "the intervals may be unreliable: %s", m.Status)
 	}
 	r.f.Method = m
+}
+
+// orZero is a number, or 0 in place of what is none: a diagnostic of chains that
+// never moved.
+func orZero(v float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return v
 }
 
 // hand reports what the hand methods say, beside the joint estimate.

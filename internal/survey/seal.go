@@ -22,7 +22,7 @@ func (r *run) offered() []zonal.SealTarget {
 			list = append(list, zonal.SealTarget{Paths: []int{i}})
 		}
 	}
-	if direct >= 0 && !untouched(r.model.Paths[direct].Flow50, r.estimate.Paths[direct].Flow50) {
+	if direct >= 0 && r.estimate != nil && !untouched(r.model.Paths[direct].Flow50, r.estimate.Paths[direct].Flow50) {
 		list = append(list, zonal.SealTarget{Paths: []int{direct}, Direct: true})
 	}
 	return list
@@ -100,7 +100,7 @@ func (r *run) choices(targets []zonal.SealTarget, plan *zonal.SealPlan) []SealCh
 // sealChoice is one line of the table.
 func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 	p := r.model.Paths[t.Paths[0]]
-	out := SealChoice{Between: r.pair(p.A, p.B), Drop50: r.flow(c.Drop50), ChanceFirst: c.ChanceFirst, FanAfter: r.fanReads(c.FanAfter), Direct: t.Direct}
+	out := SealChoice{Between: r.pair(p.A, p.B), Drop50: r.flow(c.Drop50), ChanceFirst: orZero(c.ChanceFirst), FanAfter: r.fanReads(c.FanAfter), Direct: t.Direct}
 	if s, ok := r.sheetPath(p); ok && s.Hours.Given && s.Hours.Value > 0 {
 		out.Hours = float64(s.Hours.Value)
 		if out.DropPerHour = r.flow(scale[units.Flow](c.Drop50, 1/out.Hours)); out.DropPerHour != nil {
