@@ -128,3 +128,23 @@ to_house = { attic = "10 Pa" }
 	assert.InDelta(t, math.Hypot(0.25, 0.4), float64(r.model.Holds[0].HouseSD), 1e-12)
 	assert.InDelta(t, math.Hypot(0.125, 0.4), float64(r.model.Holds[0].Read[0].SD), 1e-12)
 }
+
+// A baseline read only after a hold is one all the same, beside one carried over
+// if there is one.
+func TestBaselineReadOnlyAfter(t *testing.T) {
+	r := modelled(t, `
+[[hold]]
+baseline_after = "-1 Pa"
+house = "-51 Pa"
+[[hold]]
+baseline = "-1 Pa"
+house = "-51 Pa"
+[[hold]]
+baseline_after = "-2 Pa"
+house = "-51.5 Pa"
+`)
+	for _, h := range r.model.Holds {
+		assert.InDelta(t, -50, float64(h.House), 1e-12)
+	}
+	assert.Zero(t, noticesWith(r.f, "no baseline was read"))
+}

@@ -289,6 +289,8 @@ type Hold struct {
 	Changes  []string `json:"changes,omitempty"`
 	Used     bool     `json:"used"`
 	Baseline float64  `json:"baseline"`
+	Time     string   `json:"time,omitempty"` // as the sheet has it
+	Note     string   `json:"note,omitempty"`
 }
 
 // HandAnswer is what one hand method says of one quantity, for comparison.
