@@ -50,9 +50,16 @@ var laterKeys = []laterKey{
 		func(f *Findings) bool { return f.Ventilation != nil }},
 	{"house.envelope_area", func(s *sheet.Sheet) bool { return s.House.EnvelopeArea.Given },
 		func(f *Findings) bool { return len(f.Limits) > 0 }},
+	{"zone.temperature", warmZone, hasDucts},
 	{"zone.floor_area", anyZone(func(z sheet.Zone) bool { return z.FloorArea.Given }), hasDucts},
 	{"zone.insulated", anyZone(func(z sheet.Zone) bool { return len(z.Insulated) > 0 }), hasDucts},
 	{"[[walk]]", func(s *sheet.Sheet) bool { return len(s.Walk) > 0 }, never},
+}
+
+// warmZone says whether a zone has a temperature that no further fan needs.
+func warmZone(s *sheet.Sheet) bool {
+	blown := slices.ContainsFunc(s.Holds, func(h sheet.Hold) bool { return len(h.Fans) > 0 })
+	return !blown && anyZone(func(z sheet.Zone) bool { return z.Temperature.Given })(s)
 }
 
 // anyZone says whether some zone has a key.
