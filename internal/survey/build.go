@@ -72,7 +72,7 @@ func (r *run) laySpaces(spoken map[string]bool) {
 	r.kinds = []sheet.Kind{houseKind, outsideKind}
 	for _, z := range r.sheet.Zones {
 		name := z.Name.Value
-		if !spoken[name] {
+		if !spoken[name] && !r.o.AllZones {
 			r.notice(Note, name, "no hold says anything of it; it is left out, and its leaks count in house–outside")
 			continue
 		}

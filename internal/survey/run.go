@@ -20,6 +20,7 @@ type Options struct {
 	Units         *units.System // in place of the sheet's
 	CurvatureOnly bool          // no sampling: for screening large stocks
 	Workers       int           // goroutines; 0 for all processors
+	AllZones      bool          // keep zones that no hold speaks of: for plans
 }
 
 // run is one sheet on its way to its findings.

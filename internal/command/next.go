@@ -1,0 +1,62 @@
+package command
+
+import (
+	"bytes"
+	"errors"
+
+	"github.com/urfave/cli/v2"
+	"holdbook/internal/report"
+	"holdbook/internal/survey"
+	"holdbook/units"
+)
+
+func nextCommand(p *program) *cli.Command {
+	a := newScreenFlags()
+	about, minutes := newText("attic"), newQuantity("20 min", parseMinutes)
+	return &cli.Command{
+		Name:      "next",
+		Category:  groupSheet,
+		Usage:     "what to read next while the fan runs, and when enough is known",
+		ArgsUsage: "SHEET",
+		Description: `Predicts for every reading still open what it would settle, ranks them, and
+prints the block to fill in. On a sheet that has spaces but no holds yet it is
+the plan of the visit.`,
+		UsageText: `holdbook demo --sheet -o house.toml
+holdbook next house.toml
+holdbook next house.toml --about attic
+holdbook next house.toml --minutes 20`,
+		Flags: a.flags(
+			flag(about, "about", "settle what comes through this `SPACE`; all of them unless given"),
+			flag(minutes, "minutes", "how many `MINUTES` there are"),
+		),
+		Action: func(c *cli.Context) error {
+			s, format, err := p.screenSheet(c, a)
+			if err != nil {
+				return err
+			}
+			o := survey.NextOptions{About: about.text}
+			if minutes.given {
+				v, _ := parseMinutes(minutes.text)
+				o.Minutes = float64(v) / 60
+			}
+			plan, err := survey.Next(s, o)
+			if err != nil {
+				return &dataError{err: err}
+			}
+			var b bytes.Buffer
+			if err := report.WriteNext(&b, plan, format, report.Options{Width: p.width(a.output.text)}); err != nil {
+				return &dataError{err: err}
+			}
+			return p.writeResult(b.Bytes(), a.output.text)
+		},
+	}
+}
+
+// parseMinutes reads a time; a bare number is in minutes.
+func parseMinutes(text string) (units.Time, error) {
+	v, err := units.ParseTimeIn(text, units.Minute)
+	if err == nil && !(v > 0) {
+		err = errors.New("write how many minutes there are, such as 20")
+	}
+	return v, err
+}

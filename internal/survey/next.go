@@ -1,0 +1,249 @@
+package survey
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// NextOptions say what the next reading is to settle.
+type NextOptions struct {
+	Options
+	About   string  // the name of a space; empty for all of them and the sealing order
+	Minutes float64 // there are for more readings; 0 for no limit
+}
+
+// NextPlan is what to read next, the most useful first.
+type NextPlan struct {
+	Next     int          `json:"next"` // version of this format: 1
+	Job      Job          `json:"job"`
+	About    string       `json:"about"`
+	Visit    bool         `json:"visit,omitempty"` // nothing has been read yet: the plan of the visit
+	Enough   bool         `json:"enough"`          // no action changes the order or narrows an answer
+	Text     string       `json:"text"`
+	Actions  []NextAction `json:"actions"`
+	FirstNow float64      `json:"chance_first_now"` // that what looks best to seal first is best
+	Notices  []Notice     `json:"notices"`
+}
+
+// NextAction is one reading or change that could be made.
+type NextAction struct {
+	What      string       `json:"what"`
+	How       string       `json:"how"`
+	Caution   string       `json:"caution,omitempty"`
+	Minutes   float64      `json:"minutes"`
+	Gain      float64      `json:"gain"` // share of the doubt that goes
+	FirstThen float64      `json:"chance_first_then"`
+	Narrows   []NextNarrow `json:"narrows"`
+	Block     string       `json:"block"` // the [[hold]] to fill in
+
+	first bool // a visit starts with it
+}
+
+// NextNarrow is one answer's doubt, as high over low of its 90 % interval, now
+// and on average after the action.
+type NextNarrow struct {
+	Of   string  `json:"of"`
+	Now  float64 `json:"now"`
+	Then float64 `json:"then"`
+}
+
+// Next plans what to read next. The error is like Run's.
+func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
+	o.AllZones = true
+	r, err := prepare(s, o.Options)
+	if err != nil {
+		return nil, err
+	}
+	n := &nextRun{run: r, o: o, plan: &NextPlan{Next: 1, Job: r.f.Job, About: "the through-flows and what to seal first"}}
+	if err := n.aim(); err != nil {
+		return nil, err
+	}
+	n.fanCal = r.fanErrors("fan", n.lastRange())
+	post, err := n.posterior()
+	if err != nil {
+		return nil, err
+	}
+	if err := n.weigh(post); err != nil {
+		return nil, fmt.Errorf("%s: %w", s.File, err)
+	}
+	n.conclude()
+	return n.plan, nil
+}
+
+// nextRun is the planning of one sheet.
+type nextRun struct {
+	*run
+	o        NextOptions
+	plan     *NextPlan
+	question zonal.Question
+	names    []string // of the question's targets
+	fanCal   []int
+	about    zonal.SpaceID // the one space asked about, −1 for all
+	list     []proposal
+}
+
+// proposal is a candidate with its words.
+type proposal struct {
+	NextAction
+	candidate zonal.Candidate
+}
+
+// aim sets what is to be settled.
+func (n *nextRun) aim() error {
+	n.about = -1
+	if n.o.About != "" {
+		for id, name := range n.run.names {
+			if sameName(name, n.o.About) && id > int(zonal.Outside) {
+				n.about = zonal.SpaceID(id)
+			}
+		}
+		if n.about < 0 {
+			return n.place(sheet.Pos{}, fmt.Sprintf("no space is called %q; there are %s", units.Sanitize(n.o.About), strings.Join(n.run.names[2:], ", ")))
+		}
+		n.plan.About = "what comes through the " + n.run.names[n.about]
+	}
+	for id := zonal.SpaceID(2); int(id) < len(n.run.names); id++ {
+		if n.about < 0 || n.about == id {
+			n.question.Through = append(n.question.Through, id)
+			n.names = append(n.names, "through the "+n.run.names[id])
+		}
+	}
+	for _, t := range n.offered() {
+		p := n.model.Paths[t.Paths[0]]
+		if t.Direct || n.about >= 0 && p.A != n.about && p.B != n.about {
+			continue
+		}
+		n.question.Seal = append(n.question.Seal, t)
+		n.names = append(n.names, "gained by sealing "+n.pathName(t.Paths[0]))
+	}
+	if len(n.names) == 0 {
+		return n.place(sheet.Pos{}, "no space beside the house is declared; add one, such as [[zone]] name = \"attic\" kind = \"attic\"")
+	}
+	return nil
+}
+
+// visitDraws is how many draws of the priors a plan of a visit is made from.
+const visitDraws = 1000
+
+// posterior is what is known now: from the holds, or before any from the priors.
+func (n *nextRun) posterior() (*zonal.Posterior, error) {
+	if len(n.model.Holds) == 0 {
+		n.plan.Visit = true
+		post, err := zonal.Prior(n.model, visitDraws)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", n.sheet.File, err)
+		}
+		return post, nil
+	}
+	if err := n.solve(); err != nil {
+		return nil, err
+	}
+	return n.estimate.Posterior, nil
+}
+
+// lastRange is the flow range that was last in use.
+func (n *nextRun) lastRange() string {
+	for i := len(n.sheet.Holds) - 1; i >= 0; i-- {
+		if h := n.sheet.Holds[i]; h.Fan.Given {
+			return h.Range.Value
+		}
+	}
+	return ""
+}
+
+// weigh previews every action and ranks them.
+func (n *nextRun) weigh(post *zonal.Posterior) error {
+	n.propose()
+	var list []zonal.Candidate
+	for _, p := range n.list {
+		list = append(list, p.candidate)
+	}
+	previews, err := post.Preview(list, n.question)
+	if err != nil {
+		return err
+	}
+	for i, v := range previews {
+		a := &n.list[i].NextAction
+		a.Gain, a.FirstThen, n.plan.FirstNow = v.Gain, v.FirstThen, v.FirstNow
+		for k, name := range n.names {
+			a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k])})
+		}
+		n.plan.Actions = append(n.plan.Actions, *a)
+	}
+	slices.SortStableFunc(n.plan.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth(n.plan.FirstNow), a.worth(n.plan.FirstNow)) })
+	return nil
+}
+
+// ratioOf is high over low of an interval of that width in the logarithm, within
+// what a float can print.
+func ratioOf(width float64) float64 { return math.Exp(math.Min(width, 20)) }
+
+// worth is what an action does: the doubt it takes away, and what it adds to the
+// chance of sealing the right thing first.
+func (a NextAction) worth(firstNow float64) float64 {
+	if a.first {
+		return math.Inf(1)
+	}
+	return a.Gain + math.Max(0, a.FirstThen-firstNow)
+}
+
+// Below these no action is worth the while.
+const (
+	littleGain   = 0.10
+	littleChance = 0.02
+)
+
+// conclude says what follows, and keeps to the minutes there are.
+func (n *nextRun) conclude() {
+	p := n.plan
+	p.Enough = !p.Visit
+	for _, a := range p.Actions {
+		if a.Gain >= littleGain || a.FirstThen-p.FirstNow >= littleChance {
+			p.Enough = false
+		}
+	}
+	switch {
+	case len(p.Actions) == 0:
+		p.Enough, p.Text = true, "every reading that the sheet's spaces allow has been taken"
+	case p.Enough:
+		p.Text = "enough is known: no further reading changes the order or narrows an answer much"
+	case p.Visit:
+		p.Text = "nothing has been read yet: take these in this order, each settles what it says"
+	default:
+		p.Text = "read next: " + p.Actions[0].What
+	}
+	n.fitMinutes()
+	n.nextCautions()
+	p.Notices = orEmpty(n.f.Notices)
+	p.Actions = orEmpty(p.Actions)
+}
+
+// fitMinutes keeps the actions that there is time for, in their order.
+func (n *nextRun) fitMinutes() {
+	if n.o.Minutes <= 0 {
+		return
+	}
+	left, kept := n.o.Minutes, []NextAction(nil)
+	for _, a := range n.plan.Actions {
+		if a.Minutes <= left {
+			left -= a.Minutes
+			kept = append(kept, a)
+		}
+	}
+	if dropped := len(n.plan.Actions) - len(kept); dropped > 0 {
+		n.notice(Note, "", "%d more readings would not fit into %s minutes", dropped, units.Fixed(n.o.Minutes, 0))
+	}
+	n.plan.Actions = kept
+}
+
+func (n *nextRun) nextCautions() {
+	n.notice(Danger, "", "combustion appliances off for every hold, back as found afterwards; no opening into a space with friable asbestos, vermiculite, mould, sewage, or an engine that has just run; local code and licensed practice come first")
+	n.notice(Warning, "", "before an outer door or a garage door is moved, slow or cover the fan: on automatic pressure hold it races while the door is open and over-drives the house when it shuts; then bring it up by hand")
+}
