@@ -150,7 +150,7 @@ func TestOnOffFitRefuses(t *testing.T) {
 // two pressures hold a truth drawn from the priors.
 func coverage(t *testing.T, houses int) (hit [5]int) {
 	rng := rand.New(rand.NewPCG(41, 2))
-	for range houses {
+	for done, refusals := 0, 0; done < houses; done++ {
 		airHandler := 1100 * cfm
 		logNormal := func(median, sd float64) float64 { return median * math.Exp(sd*rng.NormFloat64()) }
 		truth := [unknowns]float64{
@@ -161,7 +161,13 @@ func coverage(t *testing.T, houses int) (hit [5]int) {
 		test.Seed = rng.Uint64()
 		r, err := test.Evaluate()
 		if err != nil {
-			t.Fatal(err)
+			// a tight house with very leaky ducts: the guard against slips of the
+			// pen refuses it, and another is drawn; few are
+			done--
+			if refusals++; refusals > 2+houses/100 {
+				t.Fatal(err)
+			}
+			continue
 		}
 		for i, in := range []bool{
 			holds(r.Supply, truth[iSupply]), holds(r.Return, truth[iReturn]), holds(r.Net, truth[iSupply]-truth[iReturn]),

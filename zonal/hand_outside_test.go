@@ -12,9 +12,15 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// loadOutside reads a file of testdata/outside, or of the folder that
+// HOLDBOOK_OUTSIDE names, where the scripts have just made them anew.
 func loadOutside(t *testing.T, name string, v any) {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join("..", "testdata", "outside", name))
+	folder := os.Getenv("HOLDBOOK_OUTSIDE")
+	if folder == "" {
+		folder = filepath.Join("..", "testdata", "outside")
+	}
+	text, err := os.ReadFile(filepath.Join(folder, name))
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal(text, v))
 }
