@@ -1,4 +1,0 @@
-package survey
-
-func (r *run) limits()      {}
-func (r *run) ventilation() {}
