@@ -24,6 +24,7 @@ var table = []func(*program) *cli.Command{
 	reportCommand,
 	nextCommand,
 	sealCommand,
+	compareCommand,
 	houseCommand,
 	zoneCommand,
 	ductCommand,

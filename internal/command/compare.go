@@ -1,0 +1,77 @@
+package command
+
+import (
+	"bytes"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+	"holdbook/internal/report"
+	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
+)
+
+func compareCommand(p *program) *cli.Command {
+	a := newScreenFlags()
+	sealed := newText("attic")
+	return &cli.Command{
+		Name:      "compare",
+		Category:  groupSheet,
+		Usage:     "what changed between two sheets of one house",
+		ArgsUsage: "BEFORE AFTER",
+		Description: `Estimates both sheets together, so that what they have in common (the same
+fan in the same flow range) cancels, and says leak by leak whether a change is
+real. With --sealed it holds the sealing to what was promised of it.`,
+		UsageText: `holdbook demo --sheet -o before.toml
+holdbook compare before.toml before.toml
+holdbook compare before.toml before.toml --sealed attic`,
+		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` whose house side was sealed, between commas")),
+		Action: func(c *cli.Context) error {
+			before, after, format, err := p.twoSheets(c, a)
+			if err != nil {
+				return err
+			}
+			o := survey.CompareOptions{}
+			for _, name := range strings.Split(sealed.text, ",") {
+				if name = strings.TrimSpace(name); name != "" {
+					o.Sealed = append(o.Sealed, name)
+				}
+			}
+			plan, err := survey.Compare(before, after, o)
+			if err != nil {
+				return &dataError{err: err}
+			}
+			var b bytes.Buffer
+			if err := report.WriteCompare(&b, plan, format, report.Options{Width: p.width(a.output.text)}); err != nil {
+				return &dataError{err: err}
+			}
+			return p.writeResult(b.Bytes(), a.output.text)
+		},
+	}
+}
+
+// twoSheets reads the two sheets, in the units asked for, and the form.
+func (p *program) twoSheets(c *cli.Context, a *screenFlags) (before, after *sheet.Sheet, format report.Format, err error) {
+	if c.NArg() != 2 {
+		return nil, nil, report.Text, &usageError{text: "compare takes two sheets, the one before and the one after",
+			hints: []string{"holdbook compare before.toml after.toml"}}
+	}
+	if a.format.given {
+		if format, err = report.ParseFormat(a.format.text); err != nil {
+			return nil, nil, format, err
+		}
+	}
+	sheets := make([]*sheet.Sheet, 2)
+	for i := range sheets {
+		name := c.Args().Get(i)
+		if a.output.given && name != standardInput && sameFile(a.output.text, name) {
+			return nil, nil, format, &usageError{text: "the output would overwrite the sheet " + safe(name) + "; name another file"}
+		}
+		if sheets[i], err = p.readSheet(name); err != nil {
+			return nil, nil, format, err
+		}
+		if a.units.given {
+			sheets[i].Job.Units = sheet.Word(a.units.text)
+		}
+	}
+	return sheets[0], sheets[1], format, nil
+}
