@@ -25,6 +25,7 @@ var table = []func(*program) *cli.Command{
 	nextCommand,
 	sealCommand,
 	compareCommand,
+	batchCommand,
 	houseCommand,
 	zoneCommand,
 	ductCommand,

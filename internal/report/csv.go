@@ -19,7 +19,7 @@ func writeCSV(b *bytes.Buffer, f *survey.Findings, _ Options) error {
 		return err
 	}
 	w := csv.NewWriter(b)
-	lines := [][]string{{"quantity", "between", "value", "low", "high", "unit"}}
+	lines := [][]string{csvColumns}
 	for _, e := range entries(f) {
 		lines = append(lines, e.line())
 	}
@@ -28,6 +28,9 @@ func writeCSV(b *bytes.Buffer, f *survey.Findings, _ Options) error {
 	}
 	return w.Error()
 }
+
+// csvColumns are the columns of the table.
+var csvColumns = []string{"quantity", "between", "value", "low", "high", "unit"}
 
 // entry is one number of the findings with its key and its subject.
 type entry struct {
@@ -207,3 +210,6 @@ func (l *entryList) rest(f *survey.Findings) {
 		l.add("priors.prior", p.Of, &p.Median)
 	}
 }
+
+// CSVCell is a text as a cell that no spreadsheet takes for a formula.
+func CSVCell(s string) string { return harmless(plain(s)) }
