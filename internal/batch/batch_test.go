@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/report"
 	"holdbook/internal/survey"
 )
 
@@ -33,14 +34,16 @@ func stock(n int) string {
 	return b.String()
 }
 
-func rows(t *testing.T, in string, o Options) []byte {
+// jsonRow writes a row as the program does.
+func jsonRow(r Row) ([]byte, error) { return report.JSONRow(r.Sheet, r.Findings, r.Errors) }
+
+func written(t *testing.T, in string, o Options) []byte {
 	t.Helper()
 	var out bytes.Buffer
 	o.Survey = survey.Options{CurvatureOnly: true}
-	require.NoError(t, Run(context.Background(), Items([]string{"-"}, strings.NewReader(in)), o, func(r Row) error {
-		line, err := r.JSON()
+	require.NoError(t, Run(context.Background(), Items([]string{"-"}, strings.NewReader(in)), o, jsonRow, func(line []byte) error {
 		out.Write(line)
-		return err
+		return nil
 	}))
 	return out.Bytes()
 }
@@ -49,8 +52,8 @@ func rows(t *testing.T, in string, o Options) []byte {
 // a faulty sheet is a row of its own.
 func TestRowsInOrder(t *testing.T) {
 	in := stock(60)
-	one := rows(t, in, Options{Workers: 1})
-	assert.Equal(t, string(one), string(rows(t, in, Options{Workers: 3})))
+	one := written(t, in, Options{Workers: 1})
+	assert.Equal(t, string(one), string(written(t, in, Options{Workers: 3})))
 	lines := strings.Split(strings.TrimSpace(string(one)), "\n")
 	require.Len(t, lines, 60)
 	for i, line := range lines {
@@ -67,7 +70,7 @@ func TestRowsInOrder(t *testing.T) {
 // An output cut anywhere goes on to the same bytes.
 func TestResume(t *testing.T) {
 	in := stock(20)
-	whole := rows(t, in, Options{})
+	whole := written(t, in, Options{})
 	name := filepath.Join(t.TempDir(), "out.jsonl")
 	r := rand.New(rand.NewPCG(3, 3))
 	for range 15 {
@@ -76,15 +79,12 @@ func TestResume(t *testing.T) {
 		require.NoError(t, err)
 		var mismatch error
 		items := res.Rest(Items([]string{"-"}, strings.NewReader(in)), &mismatch)
-		require.NoError(t, Run(context.Background(), items, Options{Survey: survey.Options{CurvatureOnly: true}}, func(r Row) error {
-			line, err := r.JSON()
-			if err == nil {
-				_, err = res.File.Write(line)
-			}
+		require.NoError(t, Run(context.Background(), items, Options{Survey: survey.Options{CurvatureOnly: true}}, jsonRow, func(line []byte) error {
+			_, err := res.Write(line)
 			return err
 		}))
 		require.NoError(t, mismatch)
-		require.NoError(t, res.File.Close())
+		require.NoError(t, res.Close())
 		got, err := os.ReadFile(name)
 		require.NoError(t, err)
 		assert.Equal(t, string(whole), string(got))
@@ -94,16 +94,16 @@ func TestResume(t *testing.T) {
 // Rows of other sheets are not gone on with, and a foreign file is left alone.
 func TestResumeRefuses(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "out.jsonl")
-	require.NoError(t, os.WriteFile(name, []byte("{\"sheet\":\"other\"}\n"), 0o600))
+	require.NoError(t, os.WriteFile(name, []byte("{\"sheet\":\"other\",\"error\":[\"x\"]}\n"), 0o600))
 	res, err := Resume(name)
 	require.NoError(t, err)
-	defer res.File.Close()
+	defer res.Close()
 	var mismatch error
 	res.Rest(Items([]string{"-"}, strings.NewReader(stock(3))), &mismatch)(func(Item) bool { return true })
 	assert.ErrorContains(t, mismatch, "same order")
 	require.NoError(t, os.WriteFile(name, []byte("my diary\n"), 0o600))
 	_, err = Resume(name)
-	assert.ErrorContains(t, err, "not of a batch")
+	assert.ErrorContains(t, err, "no row of a batch")
 	text, err := os.ReadFile(name)
 	require.NoError(t, err)
 	assert.Equal(t, "my diary\n", string(text))
@@ -111,9 +111,11 @@ func TestResumeRefuses(t *testing.T) {
 
 // A fault of the program in one sheet is that sheet's error.
 func TestPanicIsARow(t *testing.T) {
-	row := work(Item{Name: "x", Load: func() ([]byte, error) { panic("boom") }}, Options{})
-	assert.Nil(t, row.Findings)
-	assert.Contains(t, row.Errors[0], "boom")
+	bad := Item{Name: "x", Load: func() ([]byte, error) { panic("boom") }}
+	row := one(bad, Options{}, func(r Row) (Row, error) { return r, nil })
+	require.NoError(t, row.err)
+	assert.Nil(t, row.value.Findings)
+	assert.Contains(t, row.value.Errors[0], "boom")
 }
 
 func TestFoldersAndPatterns(t *testing.T) {
@@ -132,7 +134,7 @@ func TestFoldersAndPatterns(t *testing.T) {
 	}
 	assert.Equal(t, []string{"a.toml", "b/c.toml", "d.TOML"}, names(dir))
 	assert.Equal(t, []string{"a.toml"}, names(filepath.Join(dir, "*.toml")))
-	row := work(file(filepath.Join(dir, "none.toml")), Options{})
+	row := estimate(file(filepath.Join(dir, "none.toml")), Options{})
 	assert.Contains(t, row.Errors[0], "no such file")
 }
 
@@ -157,7 +159,7 @@ func BenchmarkBatch(b *testing.B) {
 	for _, workers := range []int{1, 2} {
 		b.Run(fmt.Sprintf("workers=%d", workers), func(b *testing.B) {
 			for b.Loop() {
-				err := Run(context.Background(), Items([]string{"-"}, strings.NewReader(in)), Options{Workers: workers}, func(Row) error { return nil })
+				err := Run(context.Background(), Items([]string{"-"}, strings.NewReader(in)), Options{Workers: workers}, jsonRow, func([]byte) error { return nil })
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -1,13 +1,12 @@
 package command
 
 import (
-	"bufio"
 	"bytes"
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
+	"iter"
 	"math"
 	"os"
 	"os/signal"
@@ -101,37 +100,55 @@ func (p *program) batch(c *cli.Context, a *batchFlags) error {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	o := batch.Options{Units: a.units.text, Survey: survey.Options{CurvatureOnly: a.curvature}}
+	o := batch.Options{Survey: survey.Options{CurvatureOnly: a.curvature, Units: a.system()}}
 	o.Workers, _ = strconv.Atoi(a.workers.text)
-	b := &batchRun{program: p, flags: a, progress: newProgress(p.Stderr)}
-	items := batch.Items(c.Args().Slice(), p.Stdin)
-	return b.run(ctx, items, o)
+	b := &batchRun{program: p, flags: a, out: p.out, progress: newProgress(p.Stderr)}
+	return b.run(ctx, batch.Items(c.Args().Slice(), p.Stdin), o)
+}
+
+// system is the one asked for on the command line; nil leaves each sheet its own,
+// but a summary needs one for all.
+func (a *batchFlags) system() *units.System {
+	if !a.units.given && !a.summary {
+		return nil
+	}
+	system := units.IP
+	if a.units.text == units.SI.String() {
+		system = units.SI
+	}
+	return &system
 }
 
 // batchRun is one batch on its way out.
 type batchRun struct {
 	*program
 	flags    *batchFlags
-	out      *bufio.Writer
+	out      io.Writer
 	tally    *batch.Tally
+	done     int
 	failed   int
-	header   bool
 	progress *progress
 }
 
-func (b *batchRun) run(ctx context.Context, items func(func(batch.Item) bool), o batch.Options) error {
+// rendered is a row ready to be written, or to be counted.
+type rendered struct {
+	batch.Row
+	text []byte
+}
+
+func (b *batchRun) run(ctx context.Context, items iter.Seq[batch.Item], o batch.Options) (err error) {
 	var mismatch error
-	b.out = bufio.NewWriterSize(b.program.out, 1<<16)
 	if name := b.flags.resume.text; name != "" {
 		r, err := batch.Resume(name)
 		if err != nil {
 			return &dataError{err: err}
 		}
-		defer r.File.Close()
-		if r.Bad {
-			b.failed++
-		}
-		b.out, items = bufio.NewWriterSize(r.File, 1<<16), r.Rest(items, &mismatch)
+		defer func() {
+			if closed := r.Close(); err == nil && closed != nil {
+				err = cannot("write", name, closed)
+			}
+		}()
+		b.failed, b.out, items = r.Failed, r, r.Rest(items, &mismatch)
 	}
 	if b.flags.summary {
 		limit := 0.0
@@ -141,16 +158,23 @@ func (b *batchRun) run(ctx context.Context, items func(func(batch.Item) bool), o
 		}
 		b.tally = batch.NewTally(limit)
 	}
-	err := batch.Run(ctx, items, o, b.row)
-	b.progress.end()
-	if flushed := b.out.Flush(); err == nil {
-		err = flushed
+	if b.flags.format.text == "csv" {
+		if _, err := b.out.Write(report.CSVHead()); err != nil {
+			return wrapWrite(err)
+		}
 	}
+	failed := batch.Run(ctx, items, o, b.render, b.row)
+	b.progress.end()
+	return b.verdict(failed, mismatch)
+}
+
+// verdict is what the run comes to: what stopped it, or that rows are errors.
+func (b *batchRun) verdict(err, mismatch error) error {
 	switch {
 	case mismatch != nil:
 		return &dataError{err: mismatch}
 	case errors.Is(err, context.Canceled):
-		return dataErrorf("interrupted; the rows written are whole, and --resume goes on from them")
+		return dataErrorf("interrupted after %d sheets; each has its whole row, and --resume goes on from there", b.done)
 	case err != nil:
 		return &dataError{err: err}
 	case b.tally != nil:
@@ -159,63 +183,38 @@ func (b *batchRun) run(ctx context.Context, items func(func(batch.Item) bool), o
 		}
 	}
 	if b.failed > 0 {
-		return dataErrorf("some sheets could not be used; their rows say why")
+		return dataErrorf("sheets that could not be used: %d; their rows say why", b.failed)
 	}
 	return nil
 }
 
-// row writes one row, or takes it into the summary.
-func (b *batchRun) row(r batch.Row) error {
+// render makes the text of a row. It runs in the workers.
+func (b *batchRun) render(r batch.Row) (rendered, error) {
+	var text []byte
+	var err error
+	switch {
+	case b.flags.summary:
+	case b.flags.format.text == "csv":
+		text, err = report.CSVRows(r.Sheet, r.Findings, r.Errors)
+	default:
+		text, err = report.JSONRow(r.Sheet, r.Findings, r.Errors)
+	}
+	return rendered{r, text}, err
+}
+
+// row writes one row in one piece, or takes it into the summary.
+func (b *batchRun) row(r rendered) error {
+	b.done++
 	b.progress.step()
 	if r.Findings == nil {
 		b.failed++
 	}
-	switch {
-	case b.tally != nil:
-		b.tally.Add(r)
-		return nil
-	case b.flags.format.text == "csv":
-		return b.csv(r)
-	}
-	line, err := r.JSON()
-	if err != nil {
-		return err
-	}
-	if _, err := b.out.Write(line); err != nil {
-		return err
-	}
-	return b.out.Flush() // whole rows, so that a kill tears one at most
-}
-
-// csv writes the tidy table of one sheet with the sheet's name before each line.
-// Errors go to standard error: a table of numbers has no place for them.
-func (b *batchRun) csv(r batch.Row) error {
-	if r.Findings == nil {
-		for _, e := range r.Errors {
-			fmt.Fprintf(b.Stderr, "%s: error: %s\n", Name, safe(e))
-		}
+	if b.tally != nil {
+		b.tally.Add(r.Row)
 		return nil
 	}
-	var table bytes.Buffer
-	if err := report.Write(&table, r.Findings, report.CSV, report.Options{}); err != nil {
-		return err
-	}
-	records, err := csv.NewReader(&table).ReadAll()
-	if err != nil || len(records) == 0 {
-		return err
-	}
-	w := csv.NewWriter(b.out)
-	if !b.header {
-		b.header = true
-		w.Write(append([]string{"sheet"}, records[0]...))
-	}
-	for _, record := range records[1:] {
-		w.Write(append([]string{report.CSVCell(r.Sheet)}, record...))
-	}
-	if w.Flush(); w.Error() != nil {
-		return w.Error()
-	}
-	return b.out.Flush()
+	_, err := b.out.Write(r.text)
+	return wrapWrite(err)
 }
 
 // summary prints the distributions.

@@ -6,6 +6,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"unicode"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"holdbook/internal/survey"
 )
@@ -40,16 +42,24 @@ func EncodeJSON(b *bytes.Buffer, v any) error {
 	if err := e.Encode(v); err != nil {
 		return err
 	}
-	for _, r := range raw.String() {
-		if r > '~' && !unicode.IsPrint(r) && r <= 0xffff {
-			fmt.Fprintf(b, `\u%04x`, r)
-			continue
-		} else if r > 0xffff && !unicode.IsPrint(r) {
-			hi, lo := (r-0x10000)>>10+0xd800, (r-0x10000)&0x3ff+0xdc00
-			fmt.Fprintf(b, `\u%04x\u%04x`, hi, lo)
-			continue
-		}
-		b.WriteRune(r)
-	}
+	escapeInvisible(b, raw.Bytes())
 	return nil
+}
+
+// escapeInvisible copies JSON, writing characters that are not seen, or that act
+// on a terminal, as escapes.
+func escapeInvisible(b *bytes.Buffer, raw []byte) {
+	for len(raw) > 0 {
+		r, n := utf8.DecodeRune(raw)
+		switch {
+		case r < utf8.RuneSelf && r != 0x7f || unicode.IsPrint(r):
+			b.Write(raw[:n])
+		case r <= 0xffff:
+			fmt.Fprintf(b, `\u%04x`, r)
+		default:
+			hi, lo := utf16.EncodeRune(r)
+			fmt.Fprintf(b, `\u%04x\u%04x`, hi, lo)
+		}
+		raw = raw[n:]
+	}
 }

@@ -1,0 +1,74 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+
+	"holdbook/internal/survey"
+)
+
+// JSONRow is what came of one sheet of many as one line of JSON Lines: the
+// results object with "sheet" added, or with nil findings the sheet and its
+// errors.
+func JSONRow(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
+	var v any = struct {
+		Sheet string   `json:"sheet"`
+		Error []string `json:"error"`
+	}{sheet, errs}
+	if f != nil {
+		f, err := clean(f, nil)
+		if err != nil {
+			return nil, err
+		}
+		v = struct {
+			Sheet string `json:"sheet"`
+			*survey.Findings
+		}{sheet, f}
+	}
+	var raw, b bytes.Buffer
+	e := json.NewEncoder(&raw)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	escapeInvisible(&b, raw.Bytes())
+	return b.Bytes(), nil
+}
+
+// CSVHead is the first line of a table of many sheets.
+func CSVHead() []byte {
+	return csvLines([][]string{append([]string{"sheet"}, csvColumns...)})
+}
+
+// CSVRows are the lines of one sheet of many: those of its report with the sheet
+// before them, or with nil findings a line of the quantity "error" for each fault.
+func CSVRows(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
+	var lines [][]string
+	name := harmless(plain(sheet))
+	if f == nil {
+		for _, e := range errs {
+			lines = append(lines, []string{name, "error", harmless(plain(e)), "", "", "", ""})
+		}
+		return csvLines(lines), nil
+	}
+	f, err := cleaned(f)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries(f) {
+		lines = append(lines, append([]string{name}, e.line()...))
+	}
+	if len(lines) == 0 { // so that no sheet is missing from the table
+		lines = append(lines, []string{name, "", "", "", "", "", ""})
+	}
+	return csvLines(lines), nil
+}
+
+// csvLines writes to memory, which does not fail.
+func csvLines(lines [][]string) []byte {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	_ = w.WriteAll(lines)
+	return b.Bytes()
+}
