@@ -138,22 +138,6 @@ func TestFoldersAndPatterns(t *testing.T) {
 	assert.Contains(t, row.Errors[0], "no such file")
 }
 
-func TestSummary(t *testing.T) {
-	tally := NewTally(5)
-	q := func(v float64) *survey.Q { return &survey.Q{Value: v, Low: v - 1, High: v + 1, Unit: "1/h"} }
-	for i := range 101 {
-		tally.Add(Row{Findings: &survey.Findings{House: survey.House{AirChanges50: q(float64(i) / 10)}}})
-	}
-	tally.Add(Row{Errors: []string{"x"}})
-	s := tally.Summary()
-	assert.Equal(t, 101, s.Houses)
-	assert.Equal(t, 1, s.Failed)
-	require.Len(t, s.Findings, 1)
-	assert.InDeltaSlice(t, []float64{0.5, 2.5, 5, 7.5, 9.5}, s.Findings[0].Quantiles, 1e-9)
-	assert.InDelta(t, 50.0/101, s.Over.Above, 1e-9)
-	assert.InDelta(t, 40.0/101, s.Over.Certain, 1e-9)
-}
-
 func BenchmarkBatch(b *testing.B) {
 	in := stock(40)
 	for _, workers := range []int{1, 2} {

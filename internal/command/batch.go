@@ -7,15 +7,13 @@ import (
 	"fmt"
 	"io"
 	"iter"
-	"math"
 	"os"
 	"os/signal"
 	"strconv"
+	"strings"
 	"syscall"
-	"time"
 
 	"github.com/urfave/cli/v2"
-	"golang.org/x/term"
 	"holdbook/internal/batch"
 	"holdbook/internal/report"
 	"holdbook/internal/survey"
@@ -29,81 +27,114 @@ type batchFlags struct {
 }
 
 func batchCommand(p *program) *cli.Command {
-	a := &batchFlags{units: newChoice("ip", "si"), format: newChoice("jsonl", "csv", "text", "json"), resume: newFile("results.jsonl"),
-		workers: newCount(), over: newRate()}
+	a := &batchFlags{units: newChoice("ip", "si"), format: newChoice("jsonl", "csv", "text", "markdown", "json"),
+		resume: newFile("results.jsonl"), workers: newCount(), over: newLimits()}
 	return &cli.Command{
 		Name:      "batch",
 		Category:  groupSheet,
 		Usage:     "many sheets to one stream of results, on all processors",
 		ArgsUsage: "PATH…",
 		Description: `PATH is a sheet, a folder searched for sheets, a pattern, or - for lines on
-standard input: paths, or sheets as {"sheet": "NAME", "toml": "TEXT"}. Each
-sheet gives one line of JSON, in the order of the sheets; one that cannot be
-used gives its errors and stops nothing. The status is 1 when any did.`,
+standard input: paths, sheets as {"sheet": "NAME", "toml": "TEXT"}, or results
+of an earlier run, which are passed on. Each sheet gives one line of JSON, in
+the order of the sheets; one that cannot be used gives its errors and stops
+nothing. The status is 1 when there is such a sheet.`,
 		UsageText: `holdbook demo --sheet -o house.toml
 holdbook batch house.toml
-holdbook batch house.toml --summary
-holdbook batch . --format csv
-holdbook batch house.toml --resume results.jsonl`,
+# a folder, to a file; the same line again goes on after an interruption
+holdbook batch . --resume results.jsonl
+# the stock in brief, from the sheets or from results
+holdbook batch house.toml --summary --over "5 /h"
+holdbook batch - --summary --format json < results.jsonl
+# a table, a line a number
+holdbook batch . --format csv`,
 		Flags: []cli.Flag{
 			flag(a.units, "units", "`SYSTEM` of all results: ip or si; each sheet's own unless given"),
-			flag(a.format, "format", "`FORM` of the results: jsonl or csv; of a summary: text or json"),
-			&cli.BoolFlag{Name: "summary", Usage: "the distribution of each finding over the houses, in place of the rows", Destination: &a.summary},
-			flag(a.over, "over", "with --summary: the share of houses above so many air changes at 50 Pa, `LIMIT` such as 5 /h"),
+			flag(a.format, "format", "`FORM` of the rows: jsonl or csv; of a summary: text, markdown or json"),
 			flag(a.resume, "resume", "write to `FILE` and go on where it ends; no row is repeated or lost"),
-			flag(a.workers, "workers", "how many `SHEETS` at a time; all processors unless given"),
-			&cli.BoolFlag{Name: "fast", Usage: "intervals from curvature alone, for screening a large stock", Destination: &a.curvature},
+			&cli.BoolFlag{Name: "summary", Usage: "how each finding spreads over the houses, in place of the rows", Destination: &a.summary},
+			flag(a.over, "over", "with --summary: how many houses are over a `LIMIT`, such as 5 /h; several between commas"),
+			&cli.BoolFlag{Name: "curvature", Usage: "intervals from curvature alone: faster, and less right where readings only bound", Destination: &a.curvature},
+			flag(a.workers, "workers", "how many `SHEETS` at a time; as many as there are processors unless given"),
 		},
-		Action: func(c *cli.Context) error { return p.batch(c, a) },
+		Action: func(c *cli.Context) error { return p.batch(c.Args().Slice(), a) },
 	}
 }
 
-// newCount is the flag of a whole number from 1 to 1024.
+// mostWorkers is more than any machine has use for.
+const mostWorkers = 1024
+
+// newCount is the flag of a number of workers.
 func newCount() *value {
 	v := &value{sample: "2"}
 	v.check = func(text string) error {
-		if n, err := strconv.Atoi(text); err != nil || n < 1 || n > 1024 {
-			return errors.New("write a whole number from 1 to 1024")
+		if n, err := strconv.Atoi(text); err != nil || n < 1 || n > mostWorkers {
+			return fmt.Errorf("%s is no whole number from 1 to %d", quote(text), mostWorkers)
 		}
 		return nil
 	}
 	return v
 }
 
-func newRate() *value {
-	return newQuantity("5 /h", func(text string) (units.Rate, error) {
-		r, err := units.ParseRateIn(text, units.PerHour)
-		if err == nil && !(r > 0) {
-			err = errors.New("write air changes an hour, such as 5 /h")
-		}
-		return r, err
-	})
+// newLimits is the flag of limits, between commas.
+func newLimits() *value {
+	v := &value{sample: "5 /h", mend: mendNumber}
+	v.check = func(text string) error {
+		_, err := parseLimits(text)
+		return err
+	}
+	return v
 }
 
-func (p *program) batch(c *cli.Context, a *batchFlags) error {
-	if c.NArg() == 0 {
-		return &usageError{text: "batch needs a sheet, a folder, a pattern or -", hints: []string{"holdbook batch sheets/"}}
+func parseLimits(text string) ([]batch.Limit, error) {
+	var all []batch.Limit
+	for _, one := range strings.Split(text, ",") {
+		l, err := batch.ParseLimit(one)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", quote(strings.TrimSpace(one)), err)
+		}
+		all = append(all, l)
 	}
-	form := a.format.text
+	return all, nil
+}
+
+// batch works through the sheets that paths stand for.
+func (p *program) batch(paths []string, a *batchFlags) error {
+	if err := p.checkBatch(paths, a); err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	o := batch.Options{Survey: survey.Options{CurvatureOnly: a.curvature, Units: a.system()}}
+	o.Workers, _ = strconv.Atoi(a.workers.text)
+	b := &batchRun{program: p, flags: a, out: p.out, progress: newProgress(p.Stderr, paths)}
+	return b.run(ctx, batch.Items(paths, p.Stdin), o)
+}
+
+// checkBatch refuses what does not go together on the command line.
+func (p *program) checkBatch(paths []string, a *batchFlags) error {
+	if len(paths) == 0 {
+		return &usageError{text: "batch needs a sheet, a folder, a pattern or - for standard input",
+			hints: []string{p.appended("sheets"), "ls sheets/*.toml | " + p.appended("-")}}
+	}
+	rows := a.format.text == "jsonl" || a.format.text == "csv"
 	switch {
-	case a.summary && (form == "jsonl" || form == "csv"), !a.summary && (form == "text" || form == "json"):
-		return &usageError{text: "--format " + form + " does not go with this; rows are jsonl or csv, a summary is text or json"}
-	case a.resume.given && (a.summary || form == "csv"):
-		return &usageError{text: "--resume goes with rows of jsonl only"}
+	case a.format.given && a.summary == rows:
+		return &usageError{text: fmt.Sprintf("--format %s does not go with this; rows are jsonl or csv, a summary is text, markdown or json", a.format.text)}
+	case a.resume.given && (a.summary || a.format.text == "csv"):
+		return &usageError{text: "--resume goes with rows of jsonl only; a summary is made of them afterwards",
+			hints: []string{"holdbook batch - --summary < " + shellQuote(a.resume.text)}}
+	case a.over.given && !a.summary:
+		return &usageError{text: "--over goes with --summary", hints: []string{p.appended("--summary")}}
 	}
-	for _, path := range c.Args().Slice() {
+	for _, path := range paths {
 		if path == standardInput {
 			if err := p.claimStdin("the list of sheets"); err != nil {
 				return err
 			}
 		}
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	o := batch.Options{Survey: survey.Options{CurvatureOnly: a.curvature, Units: a.system()}}
-	o.Workers, _ = strconv.Atoi(a.workers.text)
-	b := &batchRun{program: p, flags: a, out: p.out, progress: newProgress(p.Stderr)}
-	return b.run(ctx, batch.Items(c.Args().Slice(), p.Stdin), o)
+	return nil
 }
 
 // system is the one asked for on the command line; nil leaves each sheet its own,
@@ -122,12 +153,11 @@ func (a *batchFlags) system() *units.System {
 // batchRun is one batch on its way out.
 type batchRun struct {
 	*program
-	flags    *batchFlags
-	out      io.Writer
-	tally    *batch.Tally
-	done     int
-	failed   int
-	progress *progress
+	flags        *batchFlags
+	out          io.Writer
+	tally        *batch.Tally
+	done, failed int
+	progress     *progress
 }
 
 // rendered is a row ready to be written, or to be counted.
@@ -149,23 +179,23 @@ func (b *batchRun) run(ctx context.Context, items iter.Seq[batch.Item], o batch.
 			}
 		}()
 		b.failed, b.out, items = r.Failed, r, r.Rest(items, &mismatch)
+		b.progress.skip(r.Done)
 	}
 	if b.flags.summary {
-		limit := 0.0
+		var limits []batch.Limit
 		if b.flags.over.given {
-			r, _ := units.ParseRateIn(b.flags.over.text, units.PerHour)
-			limit = r.In(units.PerHour)
+			limits, _ = parseLimits(b.flags.over.text)
 		}
-		b.tally = batch.NewTally(limit)
+		b.tally = batch.NewTally(limits...)
 	}
 	if b.flags.format.text == "csv" {
 		if _, err := b.out.Write(report.CSVHead()); err != nil {
 			return wrapWrite(err)
 		}
 	}
-	failed := batch.Run(ctx, items, o, b.render, b.row)
+	stopped := batch.Run(ctx, items, o, b.render, b.row)
 	b.progress.end()
-	return b.verdict(failed, mismatch)
+	return b.verdict(stopped, mismatch)
 }
 
 // verdict is what the run comes to: what stopped it, or that rows are errors.
@@ -174,11 +204,11 @@ func (b *batchRun) verdict(err, mismatch error) error {
 	case mismatch != nil:
 		return &dataError{err: mismatch}
 	case errors.Is(err, context.Canceled):
-		return dataErrorf("interrupted after %d sheets; each has its whole row, and --resume goes on from there", b.done)
+		return dataErrorf("interrupted after %d sheets, each with its whole row; with --resume the same line goes on from there", b.done)
 	case err != nil:
-		return &dataError{err: err}
+		return err
 	case b.tally != nil:
-		if err := b.summary(); err != nil {
+		if err := b.writeStock(); err != nil {
 			return err
 		}
 	}
@@ -202,92 +232,42 @@ func (b *batchRun) render(r batch.Row) (rendered, error) {
 	return rendered{r, text}, err
 }
 
-// row writes one row in one piece, or takes it into the summary.
+// row writes one row in one piece, or takes it into the summary, which has no
+// place for the errors of a sheet: they are told.
 func (b *batchRun) row(r rendered) error {
 	b.done++
-	b.progress.step()
 	if r.Findings == nil {
 		b.failed++
 	}
-	if b.tally != nil {
-		b.tally.Add(r.Row)
-		return nil
+	if b.tally == nil {
+		_, err := b.out.Write(r.text)
+		b.progress.step()
+		return wrapWrite(err)
 	}
-	_, err := b.out.Write(r.text)
-	return wrapWrite(err)
+	b.tally.Add(r.Row)
+	for _, e := range r.Errors {
+		b.progress.clear()
+		b.warn("%s", safeLong(e))
+	}
+	b.progress.step()
+	return nil
 }
 
-// summary prints the distributions.
-func (b *batchRun) summary() error {
-	s := b.tally.Summary()
+// writeStock prints the summary.
+func (b *batchRun) writeStock() error {
+	format, err := report.ParseFormat(b.flags.format.text)
+	if !b.flags.format.given {
+		format, err = report.Text, nil
+	}
 	var out bytes.Buffer
-	if b.flags.format.text == "json" {
-		if err := report.EncodeJSON(&out, s); err != nil {
-			return &dataError{err: err}
-		}
-		return b.writeResult(out.Bytes(), "")
+	if err == nil {
+		err = report.WriteStock(&out, b.tally.Stock(), format, report.Options{Width: b.width("")})
 	}
-	// words, not numbers: quantities of different size share a column
-	column := func(head string) report.Column { return report.Column{Head: head, Kind: report.Words} }
-	t := report.NewTable(column("finding"), column("houses"), column("5 %"), column("25 %"), column("half"), column("75 %"), column("95 %"))
-	for _, d := range s.Findings {
-		of := d.Of
-		if d.Unit != "" {
-			of += " (" + d.Unit + ")"
-		}
-		cells := []report.Cell{report.Say(of), report.Say(strconv.Itoa(d.Houses))}
-		for _, q := range d.Quantiles {
-			cells = append(cells, report.Say(threeFigures(q)))
-		}
-		t.Add(cells...)
-	}
-	lead := []string{fmt.Sprintf("%d houses; %d sheets could not be used.", s.Houses, s.Failed)}
-	if s.Over != nil {
-		lead = append(lead, fmt.Sprintf("Above %g air changes at 50 Pa: %.0f %% of %d houses, %.0f %% with their whole interval.", s.Over.Limit, 100*s.Over.Above, s.Over.Houses, 100*s.Over.Certain))
-	}
-	d := report.Document{Sections: []report.Section{{ID: "summary", Heading: "The stock of houses", Lead: lead, Table: t,
-		After: []string{"Each column is the value that so many of the houses stay below."}}}}
-	if err := d.Write(&out, report.Text, report.Options{Width: b.width("")}); err != nil {
+	if err != nil {
 		return &dataError{err: err}
 	}
 	return b.writeResult(out.Bytes(), "")
 }
 
-// threeFigures prints a number that is only a quantile of many.
-func threeFigures(v float64) string {
-	if v == 0 {
-		return "0"
-	}
-	return units.Fixed(v, max(0, 2-int(math.Floor(math.Log10(math.Abs(v))))))
-}
-
-// progress says on a terminal how far a batch is.
-type progress struct {
-	w     io.Writer
-	start time.Time
-	last  time.Time
-	rows  int
-}
-
-// newProgress is silent unless w is a terminal.
-func newProgress(w io.Writer) *progress {
-	if f, ok := w.(*os.File); !ok || !term.IsTerminal(int(f.Fd())) {
-		return &progress{}
-	}
-	return &progress{w: w, start: time.Now()}
-}
-
-func (p *progress) step() {
-	p.rows++
-	if p.w == nil || time.Since(p.last) < time.Second/2 {
-		return
-	}
-	p.last = time.Now()
-	fmt.Fprintf(p.w, "\r%d sheets, %.0f a second ", p.rows, float64(p.rows)/time.Since(p.start).Seconds())
-}
-
-func (p *progress) end() {
-	if p.w != nil {
-		fmt.Fprintln(p.w)
-	}
-}
+// safeLong makes a message fit for a terminal without shortening it.
+func safeLong(text string) string { return units.SanitizeTo(text, len(text)+1) }

@@ -1,0 +1,118 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"holdbook/internal/survey"
+)
+
+// WriteStock writes what many houses come to as Text, Markdown or JSON.
+func WriteStock(w io.Writer, s *survey.Stock, format Format, o Options) error {
+	if format == JSON {
+		var b bytes.Buffer
+		if err := EncodeJSON(&b, s); err != nil {
+			return err
+		}
+		return flush(w, b.Bytes())
+	}
+	d := Document{Sections: []Section{stockHead(s), stockLeakage(s), stockLimits(s)}}
+	return d.Write(w, format, o)
+}
+
+// stockWords are the findings in words, by the end of their key.
+var stockWords = map[string]string{
+	"house.flow_50": "flow at 50 Pa", "house.air_changes_50": "air changes at 50 Pa", "house.flow_50_per_floor_area": "flow at 50 Pa by floor area",
+	"house.leak_area_4": "leak area, 4 Pa", "house.leak_area_10": "leak area, 10 Pa", "house.exponent": "exponent",
+	"connection_fraction": "connection", "through_flow_50": "through-flow", "share_of_flow_50": "share of flow",
+	"ducts.leakage_outside_25": "duct leakage to outside, 25 Pa", "ducts.leakage_total_25": "duct leakage in all, 25 Pa",
+	"ducts.supply_leakage": "supply leakage, running", "ducts.return_leakage": "return leakage, running", "ducts.net_imbalance": "net imbalance of ducts",
+	"ducts.delivery_effectiveness": "delivery effectiveness", "ducts.distribution_efficiency": "distribution efficiency",
+	"ventilation.infiltration": "infiltration over the year",
+}
+
+// stockName is a finding in words, with its unit.
+func stockName(key, unit string) string {
+	name := stockWords[key]
+	if parts := strings.Split(key, "."); len(parts) == 3 && parts[0] == "zones" {
+		name = parts[1] + ", " + stockWords[parts[2]]
+	}
+	if u := pretty(unit); u != "" {
+		name += " (" + u + ")"
+	}
+	return name
+}
+
+func stockHead(s *survey.Stock) Section {
+	out := Section{ID: "stock", Heading: "The stock of houses"}
+	lead := count(s.Sheets, "sheet")
+	if s.Failed > 0 {
+		lead += fmt.Sprintf(", %d of them could not be used", s.Failed)
+	}
+	if s.Suspect > 0 {
+		lead += fmt.Sprintf(", %d with a reading that does not fit", s.Suspect)
+	}
+	out.Lead = []string{lead + "."}
+	t := NewTable(Column{Head: "finding", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "5 %", Kind: Words}, Column{Head: "25 %", Kind: Words},
+		Column{Head: "half", Kind: Words}, Column{Head: "75 %", Kind: Words}, Column{Head: "95 %", Kind: Words}, Column{Head: "not resolved", Kind: Numbers})
+	approximate := false
+	for _, f := range s.Findings {
+		cells := []Cell{Say(stockName(f.Key, f.Unit)), Num(strconv.Itoa(f.Houses))}
+		for _, q := range f.Quantiles {
+			cells = append(cells, Say(significant(q.Value, 3)))
+		}
+		for len(cells) < 7 {
+			cells = append(cells, Cell{})
+		}
+		approximate = approximate || f.Within > 0
+		t.Add(append(cells, Num(strconv.Itoa(f.NotResolved)))...)
+	}
+	out.Table = t
+	if len(s.Findings) > 0 {
+		out.After = []string{"Columns in percent: so many of the houses, each at its median, stay below."}
+	}
+	if approximate {
+		out.After = append(out.After, "Quantiles of so many houses are good to a quarter of a percent.")
+	}
+	return out
+}
+
+func stockLeakage(s *survey.Stock) Section {
+	t := NewTable(Column{Head: "through", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "share (%)", Kind: Numbers})
+	for _, l := range s.Leakage {
+		t.Add(Say(l.Through), Num(strconv.Itoa(l.Houses)), Num(percent(l.Share)))
+	}
+	return Section{ID: "leakage", Heading: "Share of leakage at 50 Pa, houses in which it is resolved", Table: t}
+}
+
+func stockLimits(s *survey.Stock) Section {
+	t := NewTable(Column{Head: "over", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "over (%)", Kind: Numbers},
+		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
+	for _, l := range s.Limits {
+		if l.Houses == 0 {
+			t.Add(Say(stockName(l.Key, "")), Num("0"))
+			continue
+		}
+		t.Add(Say(stockName(l.Key, "")+" over "+number(l.Limit)+spaced(l.Unit)), Num(strconv.Itoa(l.Houses)), Num(percent(l.Over)), Num(percent(l.Surely)), Num(percent(l.Close)))
+	}
+	return Section{ID: "limits", Heading: "Houses over a limit", Table: t,
+		After: afterIf(t.Rows() > 0, "Over: at the median. Surely: the whole interval is over. Too close to call: the limit lies within the interval.")}
+}
+
+func afterIf(ok bool, text string) []string {
+	if ok {
+		return []string{text}
+	}
+	return nil
+}
+
+// count is a number of things in words.
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
