@@ -30,12 +30,15 @@ func dimensionOf[Q ~float64](parse func(string) (Q, error), key string, in ...un
 	}, in, key}
 }
 
+// parseRatio reads a share, as a plain number or in percent.
+func parseRatio(text string) (units.Ratio, error) { return units.ParseRatioIn(text, units.One) }
+
 var dimensions = []dimension{
 	dimensionOf(units.ParseRate, "house.air_changes_50", units.PerHour),
 	dimensionOf(units.ParseFlow, "house.flow_50", units.CFM, units.CubicMetrePerHour),
 	dimensionOf(units.ParseArea, "house.leak_area_4", units.SquareInch, units.SquareCentimetre),
 	dimensionOf(units.ParseSpecificFlow, "house.flow_50_per_floor_area", units.CFMPerSquareFoot, units.CubicMetrePerHourSquareMetre),
-	dimensionOf(units.ParseRatio, "", units.One, units.Percent),
+	dimensionOf(parseRatio, "", units.One, units.Percent),
 }
 
 // ParseLimit reads a limit with its unit, such as "5 /h", or of a finding by its

@@ -92,14 +92,22 @@ func (s *spread) quantiles(shares []float64) []float64 {
 		return out
 	}
 	order := slices.SortedFunc(maps.Keys(s.classes), cmp.Compare[int])
-	at, below := 0, s.classes[order[0]]
 	for i, p := range shares {
 		rank := p * float64(s.n-1)
-		for float64(below) <= rank && at < len(order)-1 {
-			at++
-			below += s.classes[order[at]]
-		}
-		out[i] = middle(order[at])
+		low := s.ranked(order, int(rank))
+		high := s.ranked(order, min(int(rank)+1, s.n-1))
+		out[i] = low + (rank-math.Floor(rank))*(high-low)
 	}
 	return out
+}
+
+// ranked is the value that stands at a rank, counted from 0, in the classes in
+// their order.
+func (s *spread) ranked(order []int, rank int) float64 {
+	for _, k := range order {
+		if rank -= s.classes[k]; rank < 0 {
+			return middle(k)
+		}
+	}
+	return middle(order[len(order)-1])
 }

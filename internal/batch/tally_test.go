@@ -1,0 +1,147 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/fit"
+	"holdbook/internal/survey"
+)
+
+func around(v float64, unit string) *survey.Q {
+	return &survey.Q{Value: v, Low: v - 1, High: v + 1, Unit: unit}
+}
+
+func limit(t *testing.T, text string) Limit {
+	t.Helper()
+	l, err := ParseLimit(text)
+	require.NoError(t, err)
+	return l
+}
+
+// 101 houses of 0 to 10 air changes: the quantiles and shares can be counted out.
+func TestStockOfCountableHouses(t *testing.T) {
+	tally := NewTally(limit(t, "5 /h"), limit(t, "1500 cfm"))
+	for i := range 101 {
+		tally.Add(Row{Findings: &survey.Findings{House: survey.House{AirChanges50: around(float64(i)/10, "1/h")}}})
+	}
+	tally.Add(Row{Errors: []string{"x"}})
+	s := tally.Stock()
+	assert.Equal(t, 102, s.Sheets)
+	assert.Equal(t, 1, s.Failed)
+	require.Len(t, s.Findings, 1)
+	f := s.Findings[0]
+	assert.Equal(t, "house.air_changes_50", f.Key)
+	assert.Equal(t, 101, f.Houses)
+	assert.Zero(t, f.Within)
+	for i, want := range []float64{0.5, 2.5, 5, 7.5, 9.5} {
+		assert.InDelta(t, want, f.Quantiles[i].Value, 1e-9)
+	}
+	require.Len(t, s.Limits, 2)
+	assert.InDelta(t, 50.0/101, s.Limits[0].Over, 1e-12)
+	assert.InDelta(t, 40.0/101, s.Limits[0].Surely, 1e-12) // 6.1 to 10.0, and 6.0 has its low end at 5
+	assert.InDelta(t, 20.0/101, s.Limits[0].Close, 1e-12)  // 4.1 to 6.0
+	assert.Zero(t, s.Limits[1].Houses)
+}
+
+// The share of leakage is a ratio of sums, by kind, of resolved houses only.
+func TestStockShares(t *testing.T) {
+	house := func(flow float64, unit string, resolved bool, through ...float64) Row {
+		f := &survey.Findings{House: survey.House{Flow50: around(flow, unit)}}
+		for _, v := range through {
+			f.Zones = append(f.Zones, survey.Zone{Kind: "attic", ThroughFlow50: around(v, unit), Resolved: resolved})
+		}
+		return Row{Findings: f}
+	}
+	tally := NewTally(limit(t, "zones.attic.share_of_flow_50 = 25 %"))
+	tally.Add(house(1000, "cfm", true, 100, 200))
+	tally.Add(house(3000, "cfm", true, 300))
+	tally.Add(house(1000, "cfm", false, 900))
+	s := tally.Stock()
+	require.Len(t, s.Leakage, 1)
+	assert.Equal(t, 2, s.Leakage[0].Houses)
+	assert.InDelta(t, 600.0/4000, s.Leakage[0].Share, 1e-12)
+	k := slices.IndexFunc(s.Findings, func(f survey.StockFinding) bool { return f.Key == "zones.attic.share_of_flow_50" })
+	require.GreaterOrEqual(t, k, 0)
+	assert.Equal(t, 2, s.Findings[k].Houses)
+	assert.Equal(t, 1, s.Findings[k].NotResolved)
+	assert.InDelta(t, 0.5, s.Limits[0].Over, 1e-12)
+
+	// the same houses in m3/h give the same share
+	const m3h = 1.69901082
+	other := NewTally()
+	other.Add(house(1000*m3h, "m3/h", true, 100*m3h, 200*m3h))
+	other.Add(house(3000, "cfm", true, 300))
+	assert.InDelta(t, 600.0/4000, other.Stock().Leakage[0].Share, 1e-6)
+}
+
+// Beyond what is kept exactly, a quantile is within its stated error, memory is
+// bounded, and the order of the values makes no difference.
+func TestSpreadBeyondExact(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 8))
+	values := make([]float64, 60_000)
+	for i := range values {
+		values[i] = math.Exp(3*r.NormFloat64()) * []float64{1, 1, -1}[r.IntN(3)]
+	}
+	var s, backwards spread
+	for i := range values {
+		s.add(values[i])
+		backwards.add(values[len(values)-1-i])
+	}
+	s.add(math.NaN())
+	s.add(math.Inf(1))
+	require.Nil(t, s.values)
+	assert.Less(t, len(s.classes), 10_000)
+	assert.Equal(t, s.quantiles(shares), backwards.quantiles(shares))
+	slices.Sort(values)
+	for i, got := range s.quantiles(shares) {
+		want := fit.Quantile(values, shares[i])
+		assert.InEpsilonf(t, want, got, 1.001*s.error(), "%g", shares[i])
+	}
+}
+
+// A class's middle is within the stated error of all values in it.
+func TestClasses(t *testing.T) {
+	for v := 1e-11; v < 1e11; v *= 1.0371 {
+		assert.InEpsilon(t, v, middle(class(v)), within*1.001)
+		assert.Equal(t, -class(v), class(-v))
+	}
+	for _, v := range []float64{0, 1e-13, 5e-324, -5e-324} {
+		assert.Zero(t, middle(class(v)))
+	}
+	assert.InEpsilon(t, largest, middle(class(math.MaxFloat64)), 0.01)
+	assert.Equal(t, class(largest), class(1e300))
+}
+
+func TestParseLimit(t *testing.T) {
+	for text, want := range map[string]string{
+		"5 /h":                                   "house.air_changes_50",
+		"1500 cfm":                               "house.flow_50",
+		"2500 m3/h":                              "house.flow_50",
+		"100 in2":                                "house.leak_area_4",
+		"ducts.leakage_outside_25=94 cfm":        "ducts.leakage_outside_25",
+		"zones.garage.connection_fraction = 0.1": "zones.garage.connection_fraction",
+	} {
+		l, err := ParseLimit(text)
+		require.NoError(t, err, text)
+		assert.Equal(t, want, l.Key)
+	}
+	assert.InDelta(t, 1500*1.69901082, limit(t, "1500 cfm").in["m3/h"], 1e-4)
+	for _, text := range []string{"", "5", "/h", "20 %", "5,5 /h", "NaN /h", "house.flow=3 cfm", "zones.KIND.through_flow_50=3 cfm", "a.b.c=1", "=5 /h", "5 parsecs"} {
+		_, err := ParseLimit(text)
+		assert.Error(t, err, text)
+	}
+}
+
+func BenchmarkTally(b *testing.B) {
+	tally := NewTally()
+	for i := range b.N {
+		tally.Add(Row{Sheet: fmt.Sprint(i), Findings: &survey.Findings{House: survey.House{Flow50: around(float64(i), "cfm")}}})
+	}
+}
