@@ -1,0 +1,51 @@
+package command
+
+import (
+	"bytes"
+	"errors"
+	"time"
+
+	"github.com/urfave/cli/v2"
+	"holdbook/internal/report"
+	"holdbook/internal/survey"
+)
+
+func checkCommand(p *program) *cli.Command {
+	a := newScreenFlags()
+	var strict bool
+	return &cli.Command{
+		Name:      "check",
+		Category:  groupSheet,
+		Usage:     "slips in a sheet, each with its place, before the fan is taken down",
+		ArgsUsage: "SHEET",
+		Description: `Looks for wrong signs, references and units, pressures that did not move, flows
+that went the wrong way, and readings that do not fit the others. The status
+is 1 when something keeps the sheet from being used, with --strict also when
+there is a warning.`,
+		UsageText: `holdbook demo --sheet -o house.toml
+holdbook check house.toml
+holdbook check house.toml --strict`,
+		Flags: a.flags(&cli.BoolFlag{Name: "strict", Usage: "status 1 for warnings too", Destination: &strict}),
+		Action: func(c *cli.Context) error {
+			s, format, err := p.screenSheet(c, a)
+			if err != nil {
+				return err
+			}
+			out := survey.Check(s, survey.Options{}, time.Now())
+			var b bytes.Buffer
+			if err := report.WriteCheck(&b, out, format, report.Options{Width: p.width(a.output.text)}); err != nil {
+				return &dataError{err: err}
+			}
+			if err := p.writeResult(b.Bytes(), a.output.text); err != nil {
+				return err
+			}
+			switch {
+			case out.Count(survey.Blocks) > 0:
+				return &dataError{err: errors.New("the sheet cannot be used as it is")}
+			case strict && out.Count(survey.Warns) > 0:
+				return &dataError{err: errors.New("there are warnings")}
+			}
+			return nil
+		},
+	}
+}

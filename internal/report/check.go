@@ -1,0 +1,61 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"holdbook/internal/survey"
+)
+
+// WriteCheck writes the check of a sheet as Text, Markdown or JSON.
+func WriteCheck(w io.Writer, c *survey.CheckReport, format Format, o Options) error {
+	if format == JSON {
+		var b bytes.Buffer
+		if err := EncodeJSON(&b, c); err != nil {
+			return err
+		}
+		return flush(w, b.Bytes())
+	}
+	d := Document{Sections: []Section{checkHead(c), checkAnswers(c)}}
+	return d.Write(w, format, o)
+}
+
+// checkHead lists what to look at, each with its place.
+func checkHead(c *survey.CheckReport) Section {
+	s := Section{ID: "check", Heading: "Check of " + c.Sheet}
+	blocks, warnings := c.Count(survey.Blocks), c.Count(survey.Warns)
+	switch {
+	case blocks > 0:
+		s.Lead = append(s.Lead, fmt.Sprintf("It cannot be used yet: %d to mend, %d more to look at.", blocks, warnings))
+	case warnings > 0:
+		s.Lead = append(s.Lead, fmt.Sprintf("It can be used; %d to look at.", warnings))
+	default:
+		s.Lead = append(s.Lead, "No slip to be seen.")
+	}
+	for _, i := range c.Items {
+		s.After = append(s.After, checkLine(c.Sheet, i))
+	}
+	return s
+}
+
+// checkLine is "FILE:3:9: warning, as found, attic: what; look at …".
+func checkLine(file string, i survey.CheckItem) string {
+	place := file
+	if i.Line > 0 {
+		place += fmt.Sprintf(":%d:%d", i.Line, i.Column)
+	}
+	line := place + ": " + string(i.Level)
+	if i.About != "" {
+		line += ", " + i.About
+	}
+	return line + ": " + i.Text + "; look at: " + i.Look
+}
+
+func checkAnswers(c *survey.CheckReport) Section {
+	t := NewTable(Column{Head: "space", Kind: Words}, Column{Head: "its readings tell", Kind: Words}, Column{Head: "for more", Kind: Words})
+	for _, a := range c.Answers {
+		t.Add(Say(a.Space), Say(a.Can), Say(a.Needs))
+	}
+	return Section{ID: "answers", Heading: "What the readings can answer", Table: t}
+}
