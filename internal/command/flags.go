@@ -26,12 +26,17 @@ type value struct {
 	sample string                   // a value that would do
 	words  []string                 // all values that would do, when they are few
 	file   bool                     // it names a file
+	many   bool                     // it may be given again, with another value
+	all    []string                 // what was given, when it may be given again
 	check  func(string) error       // says why a text will not do
 	mend   func(text string) string // a likelier text, or ""
 }
 
 // Set implements cli.Generic.
 func (v *value) Set(text string) error {
+	if v.many {
+		return v.add(strings.TrimSpace(text))
+	}
 	if v.given && text == v.text { // an alias, copied by the library
 		return nil
 	}
@@ -42,6 +47,16 @@ func (v *value) Set(text string) error {
 		return v.refuse(text, err, v.likelier(text))
 	}
 	v.text, v.given = text, true
+	return nil
+}
+
+// add is Set of a flag that may be given again.
+func (v *value) add(text string) error {
+	if text == "" || slices.ContainsFunc(v.all, func(w string) bool { return strings.EqualFold(w, text) }) {
+		return v.refuse(text, fmt.Errorf("%s: name each once", quote(text)), "")
+	}
+	v.all, v.given = append(v.all, text), true
+	v.text = strings.Join(v.all, ", ")
 	return nil
 }
 

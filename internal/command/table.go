@@ -21,6 +21,7 @@ var groups = []string{groupStart, groupSheet, groupQuick, groupSetUp}
 // command is one file and one line here.
 var table = []func(*program) *cli.Command{
 	demoCommand,
+	newCommand,
 	reportCommand,
 	checkCommand,
 	nextCommand,
