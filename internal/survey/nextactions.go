@@ -104,7 +104,7 @@ func (n *nextRun) proposeFirst() {
 	n.put(NextAction{What: "hold as found at 50 Pa, every space read to the house",
 		How:     "baseline first (fan covered, about 20 s), then 25 Pa and a walk through the house, then 50 Pa; a hose into each space",
 		Minutes: holdMinutes + readMinutes*float64(len(reads)), first: true,
-		Block: block("as found", "", `to_house = { `+strings.Join(reads, ", ")+` }`)}, zonal.Candidate{Hold: h})
+		Block: block("as found", "", `to_house = { `+strings.Join(reads, ", ")+` }`)}, zonal.Candidate{Holds: []zonal.Hold{h}})
 }
 
 // proposeReferences reads a zone to where it has not been read as found.
@@ -124,7 +124,7 @@ func (n *nextRun) proposeReferences(z zonal.SpaceID) {
 		n.put(NextAction{What: fmt.Sprintf("read the %s to %s", name, n.run.names[to]),
 			How:     "everything as found, fan running; the input hose in the " + name + ", the other tap open to the " + n.run.names[to],
 			Minutes: readMinutes, Block: block("as found, second reference", "", key+" = { "+quoteKey(name)+` = "… Pa" }`)},
-			zonal.Candidate{Hold: h})
+			zonal.Candidate{Holds: []zonal.Hold{h}})
 	}
 }
 
@@ -150,7 +150,7 @@ func (n *nextRun) proposeOpening(z, to zonal.SpaceID) {
 	h := n.proposed(proposedHold)
 	h.Read = []zonal.PressureReading{n.zoneRead(z, zonal.House)}
 	h.Opened = []int{len(n.model.Openings)}
-	n.put(a, zonal.Candidate{Hold: h, Openings: []zonal.Opening{{A: z, B: to,
+	n.put(a, zonal.Candidate{Holds: []zonal.Hold{h}, Openings: []zonal.Opening{{A: z, B: to,
 		Flow50: zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}}}})
 }
 
@@ -168,7 +168,7 @@ func (n *nextRun) proposeHole(z zonal.SpaceID) {
 	n.put(NextAction{What: fmt.Sprintf("add a hole of %s between house and %s", text, name), Minutes: openMinutes,
 		How:   "open the hatch just so far, or cut and measure; edges sharp, area within 3 %",
 		Block: block("hole, "+name+" to house", fmt.Sprintf("opened   = [ { between = [\"house\", %s], area = %s } ]\n", quoted(name), quoted(text)), "to_house = { "+quoteKey(name)+` = "… Pa" }`)},
-		zonal.Candidate{Hold: h, Openings: []zonal.Opening{{A: z, B: zonal.House, Area: area, AreaSDLn: float64(sheet.DefaultHoleAreaSD)}}})
+		zonal.Candidate{Holds: []zonal.Hold{h}, Openings: []zonal.Opening{{A: z, B: zonal.House, Area: area, AreaSDLn: float64(sheet.DefaultHoleAreaSD)}}})
 }
 
 // proposeCover covers the registers of a duct zone.
@@ -186,7 +186,7 @@ func (n *nextRun) proposeCover(z zonal.SpaceID) {
 	n.put(NextAction{What: "cover the registers and read the " + name + " to the house", Minutes: coverMinutes,
 		How:   "air handler off; cover every register and return, hold again, a hose through one cover",
 		Block: block("registers covered", fmt.Sprintf("sealed   = [ { between = [\"house\", %s] } ]\n", quoted(name)), "to_house = { "+quoteKey(name)+` = "… Pa" }`)},
-		zonal.Candidate{Hold: h, Paths: []zonal.Path{cover}})
+		zonal.Candidate{Holds: []zonal.Hold{h}, Paths: []zonal.Path{cover}})
 }
 
 // proposeFan holds a zone with a fan of its own.
@@ -203,7 +203,7 @@ func (n *nextRun) proposeFan(z zonal.SpaceID) {
 		How:     "trim it until the " + name + " nears the pressure of the house; read both fans",
 		Caution: "appliances in the " + name + " off as well",
 		Block:   block("second fan in the "+name, fmt.Sprintf("fans     = [ { from = %s, to = \"outside\", flow = \"… %s\" } ]\n", quoted(name), n.system.Flow().Symbol()), "to_house = { "+quoteKey(name)+` = "… Pa" }`)},
-		zonal.Candidate{Hold: h})
+		zonal.Candidate{Holds: []zonal.Hold{h}})
 }
 
 // proposeSecond holds the house as found at a second pressure.
@@ -215,7 +215,7 @@ func (n *nextRun) proposeSecond() {
 	}
 	h := n.proposed(secondHold)
 	n.put(NextAction{What: "hold at 25 Pa as found, fan read", Minutes: holdMinutes, How: "everything as found; two pressures give the exponent",
-		Block: block("as found, 25 Pa", "", "")}, zonal.Candidate{Hold: h})
+		Block: block("as found, 25 Pa", "", "")}, zonal.Candidate{Holds: []zonal.Hold{h}})
 }
 
 // proposeRepeat reads the fan and the zones as found once more.
@@ -229,7 +229,7 @@ func (n *nextRun) proposeRepeat() {
 		}
 	}
 	n.put(NextAction{What: "repeat the hold as found", Minutes: holdMinutes, How: "everything as found, longer averages",
-		Block: block("as found again", "", "to_house = { "+strings.Join(reads, ", ")+" }")}, zonal.Candidate{Hold: h})
+		Block: block("as found again", "", "to_house = { "+strings.Join(reads, ", ")+" }")}, zonal.Candidate{Holds: []zonal.Hold{h}})
 }
 
 // block is a [[hold]] to fill in.
