@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"holdbook/internal/fit"
+	"holdbook/units"
 )
 
 // Candidate is something that could be read next: holds that have not been made.
@@ -37,6 +38,8 @@ type Preview struct {
 	// logarithm, of each through-flow and then of each sealing target's fall: as
 	// they are, and on average after the reading.
 	Now, Then []float64
+	// Middle is the present median of each.
+	Middle []units.Flow
 	// Gain is the share of the width that goes, the larger flows counting more.
 	Gain float64
 	// FirstNow and FirstThen are the chances that the sealing target which looks
@@ -136,6 +139,7 @@ func (post *Posterior) targets(q Question, rows [][]float64, weights []float64) 
 		}
 		v := fit.WeightedIntervalOf(t.ln[k], weights)
 		t.now.Now = append(t.now.Now, v.High-v.Low)
+		t.now.Middle = append(t.now.Middle, units.Flow(math.Exp(v.Median)))
 		t.share = append(t.share, math.Exp(v.Median))
 		total += math.Exp(v.Median)
 		if t.share[k] > t.share[most] {

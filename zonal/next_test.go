@@ -268,9 +268,17 @@ func repeats(fallback int) int {
 
 // What is predicted comes true: over simulated houses the interval after really
 // taking a reading is on average as wide as was said, and the first
-// recommendation narrows nearly as much as the best would have.
+// recommendation narrows nearly as much as the best would have: at least nine
+// tenths as much in eight houses of ten, a tenth less on average at most, and more
+// than the rule of thumb. A few houses only show that to within what they can.
+//
+// Measured with HOLDBOOK_HOUSES=40 and HOLDBOOK_REPEATS=8 (200 houses, five
+// families): widths said are 4 % narrower to 7 % wider than came, for each kind of
+// action in each family; the first recommendation is within a tenth of the best in
+// 174 of 200, its mean shortfall 0.055. The rule of thumb, which knows only two
+// openings, falls short by 0.425.
 func TestPreviewComesTrue(t *testing.T) {
-	n := houses(3)
+	n := houses(2)
 	all := newRecord()
 	for k, f := range trials {
 		t.Run(f.name, func(t *testing.T) {
@@ -287,6 +295,10 @@ func TestPreviewComesTrue(t *testing.T) {
 	for name := range all.count {
 		assert.InEpsilon(t, all.came[name], all.said[name], 0.15+0.5/math.Sqrt(float64(all.count[name])), name)
 	}
+	slack := 0.7 / math.Sqrt(float64(all.houses))
+	assert.GreaterOrEqual(t, float64(all.good)/float64(all.houses), 0.8-slack)
+	assert.LessOrEqual(t, all.shortfall/float64(all.houses), 0.1+slack/2)
+	assert.Less(t, all.shortfall, all.rule)
 }
 
 func (c *record) add(d *record) {
@@ -312,7 +324,8 @@ func (c *record) log(t *testing.T) {
 }
 
 // A plan of a visit settles what it says: over houses drawn from the priors the
-// intervals after each of its steps are on average as wide as was said.
+// intervals after each of its steps are on average as wide as was said. Measured
+// with HOLDBOOK_HOUSES=60: 8 % narrower to 11 % wider.
 func TestVisitComesTrue(t *testing.T) {
 	n := houses(4)
 	for k, f := range []trial{trials[0], trials[2]} {

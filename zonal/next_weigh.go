@@ -13,7 +13,7 @@ import (
 // after averages the answer over simulated outcomes.
 func (t *questionTable) after(s *shownTable, seed uint64) Preview {
 	rng := rand.New(rand.NewPCG(seed, 1<<43+s.stream))
-	out := Preview{Now: t.now.Now, Then: make([]float64, len(t.ln)), FirstNow: t.now.FirstNow}
+	out := Preview{Now: t.now.Now, Middle: t.now.Middle, Then: make([]float64, len(t.ln)), FirstNow: t.now.FirstNow}
 	done := 0.0
 	for _, k := range t.outcomes {
 		if s.mu[k] == nil {
@@ -24,11 +24,12 @@ func (t *questionTable) after(s *shownTable, seed uint64) Preview {
 			y[j] = s.mu[k][j] + sd*rng.NormFloat64()
 		}
 		ln, w := t.given(s, y)
+		out.FirstThen += t.first(ln, w)
+		ln, w = heavy(ln, w)
 		for i := range ln {
 			v := fit.WeightedIntervalOf(ln[i], w)
 			out.Then[i] += v.High - v.Low
 		}
-		out.FirstThen += t.first(ln, w)
 		done++
 	}
 	if done == 0 { // no house of the posterior allows it
@@ -42,6 +43,24 @@ func (t *questionTable) after(s *shownTable, seed uint64) Preview {
 	out.FirstThen /= done
 	out.Gain = t.gain(out.Then)
 	return out
+}
+
+// heavy leaves out the draws whose weight moves no quantile: most of them, for
+// most outcomes, and intervals cost by the draw.
+func heavy(ln [][]float64, w []float64) ([][]float64, []float64) {
+	const least = 1e-6
+	var weights []float64
+	few := make([][]float64, len(ln))
+	for k, v := range w {
+		if v < least {
+			continue
+		}
+		weights = append(weights, v)
+		for i := range ln {
+			few[i] = append(few[i], ln[i][k])
+		}
+	}
+	return few, weights
 }
 
 // gain is the share of the width that goes, each target counting by its flow.
@@ -103,12 +122,14 @@ func (t *questionTable) temper(s *shownTable, y []float64) (w []float64, tau flo
 // weigh is the normalised weights at a power tau, and their effective number.
 func (t *questionTable) weigh(lik []float64, tau float64) ([]float64, float64) {
 	top := math.Inf(-1)
-	for _, l := range lik {
-		top = math.Max(top, l)
+	for k, l := range lik {
+		if t.weights[k] > 0 {
+			top = math.Max(top, l)
+		}
 	}
 	w, sum, squares := make([]float64, len(lik)), 0.0, 0.0
 	for k, l := range lik {
-		if !math.IsInf(l, -1) {
+		if t.weights[k] > 0 && !math.IsInf(l, -1) {
 			w[k] = t.weights[k] * math.Exp(tau*(l-top))
 		}
 		sum += w[k]

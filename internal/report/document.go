@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
 
 	"holdbook/internal/survey"
 )
@@ -24,6 +25,7 @@ type Section struct {
 	Lead    []string
 	Table   *Table
 	After   []string
+	Block   string // lines to be copied as they stand, never wrapped
 	// Notices are printed as a list, each with its level.
 	Notices []Footnote
 }
@@ -49,7 +51,7 @@ func (n Footnote) String() string {
 }
 
 func (s Section) blank() bool {
-	return len(s.Lead) == 0 && len(s.After) == 0 && len(s.Notices) == 0 && (s.Table == nil || s.Table.Rows() == 0)
+	return len(s.Lead) == 0 && len(s.After) == 0 && s.Block == "" && len(s.Notices) == 0 && (s.Table == nil || s.Table.Rows() == 0)
 }
 
 // Write prints the document to w as Text or Markdown; other formats are an
@@ -122,12 +124,25 @@ func (s Section) text(b *bytes.Buffer, o Options) error {
 	for _, p := range s.After {
 		b.WriteString(wrapIndented(plain(p), "", limit))
 	}
+	for line := range strings.Lines(s.Block) {
+		b.WriteString(printable(line) + "\n")
+	}
 	for _, n := range s.Notices {
 		colour := map[survey.Level]string{survey.Danger: red, survey.Warning: yellow}[n.Level]
 		line := wrapIndented(plain(n.String()), "", limit)
 		b.WriteString(paint(line, colour, o.Colour && colour != ""))
 	}
 	return nil
+}
+
+// printable is a line as it stands, without what a terminal might obey.
+func printable(line string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return -1
+	}, line)
 }
 
 func (d *Document) markdown(b *bytes.Buffer) error {
@@ -163,6 +178,13 @@ func (s Section) markdown(b *bytes.Buffer) error {
 	}
 	for _, p := range s.After {
 		fmt.Fprintf(b, "%s\n\n", escapeBlock(p))
+	}
+	if s.Block != "" {
+		b.WriteString("```toml\n")
+		for line := range strings.Lines(s.Block) {
+			b.WriteString(printable(line) + "\n")
+		}
+		b.WriteString("```\n\n")
 	}
 	for _, n := range s.Notices {
 		fmt.Fprintf(b, "- %s\n", escapeMarkdown(n.String()))

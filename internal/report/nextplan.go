@@ -6,7 +6,6 @@ import (
 	"io"
 	"math"
 	"strconv"
-	"strings"
 
 	"holdbook/internal/survey"
 )
@@ -25,7 +24,7 @@ func WriteNext(w io.Writer, p *survey.NextPlan, format Format, o Options) error 
 	}
 	d := Document{Sections: []Section{nextHead(p), nextNotices(p), nextTable(p)}}
 	for i, a := range p.Actions {
-		if i < mostActions && !p.Enough {
+		if p.Visit || i < mostActions && !p.Enough {
 			d.Sections = append(d.Sections, nextHow(i, a))
 		}
 	}
@@ -54,46 +53,44 @@ func nextNotices(p *survey.NextPlan) Section {
 
 // nextTable ranks the actions by what each is expected to do.
 func nextTable(p *survey.NextPlan) Section {
-	t := NewTable(Column{Head: "rank", Kind: Words}, Column{Head: "action", Kind: Words}, Column{Head: "minutes", Kind: Numbers},
-		Column{Head: "doubt gone", Unit: "%", Kind: Numbers}, Column{Head: "right first", Unit: "%", Kind: Numbers},
+	order, gone := "rank", "doubt gone"
+	s := Section{ID: "actions", Heading: "Actions, the most useful first", After: []string{
+		"Doubt gone: how much of the intervals' width the reading is expected to take away."}}
+	if p.Visit {
+		order, gone = "step", "doubt gone so far"
+		s.Heading, s.After[0] = "Steps, in this order", "Doubt gone so far: how much of the intervals' width this step and those before it are expected to take away."
+	}
+	t := NewTable(Column{Head: order, Kind: Words}, Column{Head: "action", Kind: Words}, Column{Head: "minutes", Kind: Numbers},
+		Column{Head: gone, Unit: "%", Kind: Numbers}, Column{Head: "right first", Unit: "%", Kind: Numbers},
 		Column{Head: "narrows most", Kind: Words})
 	for i, a := range p.Actions {
 		t.Add(Say(strconv.Itoa(i+1)), Say(a.What), Num(number(a.Minutes)), Num(percent(math.Max(a.Gain, 0))), Num(percent(a.FirstThen)), Say(mostNarrowed(a)))
 	}
-	return Section{ID: "actions", Heading: "Actions, the most useful first", Table: t, After: []string{
-		"Doubt gone: how much of the intervals' width the reading is expected to take away. Right first: chance that what then looks best to seal first is the best; now " + percent(p.FirstNow) + " %. Narrows most: from one end of the 90 % interval to the other, as a factor, now and then.",
-	}}
+	s.Table = t
+	s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + percent(p.FirstNow) + " %. Narrows most: the answer whose 90 % interval shrinks most, now and as wide as expected then."
+	return s
 }
 
 // mostNarrowed is the answer that an action narrows most.
 func mostNarrowed(a survey.NextAction) string {
-	best, text := 0.02, "-"
+	best, text := 0.02, empty
 	for _, n := range a.Narrows {
-		if gain := math.Log(n.Now) - math.Log(n.Then); n.Then > 0 && gain > best {
-			best, text = gain, fmt.Sprintf("%s: %s to %s", n.Of, factor(n.Now), factor(n.Then))
+		if gain := math.Log(n.Now) - math.Log(n.Then); n.Then > 0 && gain > best && n.Interval != nil && n.Narrowing != nil {
+			best, text = gain, n.Of+": "+ends(n.Interval)+" to about "+ends(n.Narrowing)+spaced(n.Interval.Unit)
 		}
 	}
 	return text
 }
 
-// factor prints a ratio with two figures.
-func factor(v float64) string {
-	if v >= 1000 {
-		return ">1000"
-	}
-	prec := 0
-	if v < 9.95 {
-		prec = 1
-	}
-	return strconv.FormatFloat(v, 'f', prec, 64) + "×"
-}
+// ends is an interval without its value, each end with two figures: it is what
+// is expected, not what was found.
+func ends(q *survey.Q) string { return span(significant(q.Low, 2), significant(q.High, 2)) }
 
 // nextHow says how an action is done, with the block to fill in.
 func nextHow(i int, a survey.NextAction) Section {
-	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}}
+	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}, Block: a.Block}
 	if a.Caution != "" {
 		s.Lead = append(s.Lead, "Caution: "+a.Caution+".")
 	}
-	s.After = strings.Split(strings.TrimRight(a.Block, "\n"), "\n")
 	return s
 }

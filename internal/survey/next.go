@@ -34,24 +34,28 @@ type NextPlan struct {
 
 // NextAction is one reading or change that could be made.
 type NextAction struct {
-	What      string       `json:"what"`
-	How       string       `json:"how"`
-	Caution   string       `json:"caution,omitempty"`
-	Minutes   float64      `json:"minutes"`
-	Gain      float64      `json:"gain"` // share of the doubt that goes
+	What    string  `json:"what"`
+	How     string  `json:"how"`
+	Caution string  `json:"caution,omitempty"`
+	Minutes float64 `json:"minutes"`
+	// Gain is the share of the intervals' width that is expected to go, and
+	// FirstThen the chance that what then looks best to seal first is the best:
+	// after this action alone, or in a visit after it and all before it.
+	Gain      float64      `json:"gain"`
 	FirstThen float64      `json:"chance_first_then"`
 	Narrows   []NextNarrow `json:"narrows"`
 	Block     string       `json:"block"` // the [[hold]] to fill in
-
-	first bool // a visit starts with it
 }
 
-// NextNarrow is one answer's doubt, as high over low of its 90 % interval, now
-// and on average after the action.
+// NextNarrow is one answer's 90 % interval now (in a visit: after the steps
+// before) and as wide as it is expected to be after the action, about the present
+// value. Now and Then are the ratios of their ends.
 type NextNarrow struct {
-	Of   string  `json:"of"`
-	Now  float64 `json:"now"`
-	Then float64 `json:"then"`
+	Of        string  `json:"of"`
+	Now       float64 `json:"now"`
+	Then      float64 `json:"then"`
+	Interval  *Q      `json:"interval_now,omitempty"`
+	Narrowing *Q      `json:"interval_then,omitempty"`
 }
 
 // Next plans what to read next. The error is like Run's.
@@ -65,7 +69,7 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	if err := n.aim(); err != nil {
 		return nil, err
 	}
-	n.fanCal = r.fanErrors("fan", n.lastRange())
+	n.calibrate()
 	post, err := n.posterior()
 	if err != nil {
 		return nil, err
@@ -80,13 +84,23 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 // nextRun is the planning of one sheet.
 type nextRun struct {
 	*run
-	o        NextOptions
-	plan     *NextPlan
-	question zonal.Question
-	names    []string // of the question's targets
-	fanCal   []int
-	about    zonal.SpaceID // the one space asked about, −1 for all
-	list     []proposal
+	o                 NextOptions
+	plan              *NextPlan
+	question          zonal.Question
+	names             []string      // of the question's targets
+	fanCal, secondCal []int         // flow errors of the two fans
+	about             zonal.SpaceID // the one space asked about, −1 for all
+	list              []proposal
+}
+
+// calibrate makes the errors of the fans that will be used part of the model.
+func (n *nextRun) calibrate() {
+	n.fanCal = n.fanErrors("fan", n.lastRange())
+	for z := zonal.SpaceID(2); int(z) < len(n.run.names); z++ {
+		if n.takesFan(z) && n.secondCal == nil {
+			n.secondCal = n.fanErrors(secondFan, "")
+		}
+	}
 }
 
 // proposal is a candidate with its words.
@@ -158,27 +172,55 @@ func (n *nextRun) lastRange() string {
 	return ""
 }
 
-// weigh previews every action and ranks them.
+// weigh previews every action and ranks them, or plans the visit.
 func (n *nextRun) weigh(post *zonal.Posterior) error {
-	n.propose()
+	if err := n.propose(post); err != nil {
+		return err
+	}
 	var list []zonal.Candidate
+	var minutes []float64
 	for _, p := range n.list {
-		list = append(list, p.candidate)
+		list, minutes = append(list, p.candidate), append(minutes, p.Minutes)
+	}
+	if n.plan.Visit {
+		steps, err := post.Visit(list, n.question, zonal.VisitOptions{Minutes: minutes, Limit: n.o.Minutes})
+		if err != nil {
+			return err
+		}
+		for i, s := range steps {
+			if i == 0 {
+				n.plan.FirstNow = s.FirstNow
+			}
+			n.add(n.list[s.Candidate].NextAction, s.Preview)
+		}
+		return nil
 	}
 	previews, err := post.Preview(list, n.question)
 	if err != nil {
 		return err
 	}
 	for i, v := range previews {
-		a := &n.list[i].NextAction
-		a.Gain, a.FirstThen, n.plan.FirstNow = v.Gain, v.FirstThen, v.FirstNow
-		for k, name := range n.names {
-			a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k])})
-		}
-		n.plan.Actions = append(n.plan.Actions, *a)
+		n.plan.FirstNow = v.FirstNow
+		n.add(n.list[i].NextAction, v)
 	}
 	slices.SortStableFunc(n.plan.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth(n.plan.FirstNow), a.worth(n.plan.FirstNow)) })
 	return nil
+}
+
+// add lists an action with what is expected of it.
+func (n *nextRun) add(a NextAction, v zonal.Preview) {
+	a.Gain, a.FirstThen = v.Gain, v.FirstThen
+	for k, name := range n.names {
+		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
+			Interval: n.about50(v.Middle[k], v.Now[k]), Narrowing: n.about50(v.Middle[k], v.Then[k])})
+	}
+	n.plan.Actions = append(n.plan.Actions, a)
+}
+
+// about50 is an interval of a width in the logarithm about a flow at 50 Pa.
+func (n *nextRun) about50(middle units.Flow, width float64) *Q {
+	half := units.Flow(math.Sqrt(ratioOf(width)))
+	return n.flow(units.Estimate[units.Flow]{Value: middle, Low: middle / half, High: middle * half})
 }
 
 // ratioOf is high over low of an interval of that width in the logarithm, within
@@ -188,9 +230,6 @@ func ratioOf(width float64) float64 { return math.Exp(math.Min(width, 20)) }
 // worth is what an action does: the doubt it takes away, and what it adds to the
 // chance of sealing the right thing first.
 func (a NextAction) worth(firstNow float64) float64 {
-	if a.first {
-		return math.Inf(1)
-	}
 	return a.Gain + math.Max(0, a.FirstThen-firstNow)
 }
 
@@ -200,47 +239,67 @@ const (
 	littleChance = 0.02
 )
 
-// conclude says what follows, and keeps to the minutes there are.
+// wideOpen is the ratio of its ends above which an answer counts as not resolved.
+const wideOpen = 6
+
+// conclude keeps to the minutes there are, and says what follows.
 func (n *nextRun) conclude() {
 	p := n.plan
+	all := len(p.Actions)
 	p.Enough = !p.Visit
 	for _, a := range p.Actions {
 		if a.Gain >= littleGain || a.FirstThen-p.FirstNow >= littleChance {
 			p.Enough = false
 		}
 	}
+	open := n.unresolved()
+	n.fitMinutes()
 	switch {
-	case len(p.Actions) == 0:
+	case p.Visit && all == 0:
+		p.Text = fmt.Sprintf("nothing has been read yet, and %s minutes are too few for a hold with every space read: it takes %s", units.Fixed(n.o.Minutes, 0), units.Fixed(n.list[0].Minutes, 0))
+	case p.Visit:
+		p.Text = "nothing has been read yet: take these in this order, and ask again after each hold"
+	case all == 0:
 		p.Enough, p.Text = true, "every reading that the sheet's spaces allow has been taken"
+	case p.Enough && open != "":
+		p.Text = "nothing that is left to read changes the order or narrows an answer much; not resolved: " + open
 	case p.Enough:
 		p.Text = "enough is known: no further reading changes the order or narrows an answer much"
-	case p.Visit:
-		p.Text = "nothing has been read yet: take these in this order, each settles what it says"
+	case len(p.Actions) == 0:
+		p.Text = "no reading that would help fits into " + units.Fixed(n.o.Minutes, 0) + " minutes"
 	default:
 		p.Text = "read next: " + p.Actions[0].What
 	}
-	n.fitMinutes()
 	n.nextCautions()
 	p.Notices = orEmpty(n.f.Notices)
 	p.Actions = orEmpty(p.Actions)
 }
 
-// fitMinutes keeps the actions that there is time for, in their order.
-func (n *nextRun) fitMinutes() {
-	if n.o.Minutes <= 0 {
-		return
+// unresolved names the answers that are not resolved yet.
+func (n *nextRun) unresolved() string {
+	if len(n.plan.Actions) == 0 {
+		return ""
 	}
-	left, kept := n.o.Minutes, []NextAction(nil)
-	for _, a := range n.plan.Actions {
-		if a.Minutes <= left {
-			left -= a.Minutes
-			kept = append(kept, a)
+	var open []string
+	for _, v := range n.plan.Actions[0].Narrows {
+		if v.Now > wideOpen {
+			open = append(open, v.Of)
 		}
 	}
-	if dropped := len(n.plan.Actions) - len(kept); dropped > 0 {
-		n.notice(Note, "", "%d more readings would not fit into %s minutes", dropped, units.Fixed(n.o.Minutes, 0))
+	return strings.Join(open, ", ")
+}
+
+// fitMinutes leaves out the actions that take longer than there is. A visit is
+// planned within its time.
+func (n *nextRun) fitMinutes() {
+	if n.o.Minutes <= 0 || n.plan.Visit {
+		return
 	}
-	n.plan.Actions = kept
+	all := len(n.plan.Actions)
+	n.plan.Actions = slices.DeleteFunc(n.plan.Actions, func(a NextAction) bool { return a.Minutes > n.o.Minutes })
+	if left := all - len(n.plan.Actions); left > 0 {
+		n.notice(Note, "", "%s minutes are too few for %d more", units.Fixed(n.o.Minutes, 0), left)
+	}
 }
 
 func (n *nextRun) nextCautions() {

@@ -1,0 +1,248 @@
+package survey
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+	"holdbook/zonal"
+)
+
+// oneHold is a house with a garage and an attic held once.
+const oneHold = `
+[[zone]]
+name = "attic"
+kind = "attic"
+[[zone]]
+name = "garage"
+kind = "garage"
+`
+
+const asFoundHold = `
+[[hold]]
+house = "-50 Pa"
+fan = "2200 cfm"
+range = "large"
+to_house = { attic = "43 Pa", garage = "46 Pa" }
+`
+
+func next(t *testing.T, text string, o NextOptions) *NextPlan {
+	t.Helper()
+	p, err := Next(parsed(t, text), o)
+	require.NoError(t, err)
+	return p
+}
+
+// whats are the actions of a plan in a line.
+func (p *NextPlan) whats() string {
+	var list []string
+	for _, a := range p.Actions {
+		list = append(list, a.What)
+	}
+	return strings.Join(list, "; ")
+}
+
+// Every block can be filled in and read: it stands as a finished hold, in the
+// words of the sheet.
+func TestNextBlocksCanBeFilledIn(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo.toml"))
+	require.NoError(t, err)
+	ducts := oneHold + "[[zone]]\nname = \"ducts, 2 \\\"main\\\"\"\nkind = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"
+	for name, s := range map[string]string{"no hold": ducts, "one hold": oneHold + asFoundHold, "demonstration": strings.Replace(string(text), "sheet = 1", "", 1),
+		"pressurised": "[job]\nhold = \"pressurised\"\n" + ducts} {
+		p := next(t, s, NextOptions{})
+		require.NotEmpty(t, p.Actions, name)
+		for _, a := range p.Actions {
+			filled := strings.NewReplacer("… Pa", "30 Pa", "… cfm", "500 cfm").Replace(a.Block)
+			require.NotContains(t, filled, "…", a.What)
+			got := parsed(t, s+filled)
+			h := got.Holds[len(got.Holds)-1]
+			assert.True(t, h.Finished(), a.What)
+			assert.Equal(t, strings.HasPrefix(a.What, "read the"), !h.Fan.Given, a.What)
+			_, err := prepare(got, Options{})
+			assert.NoError(t, err, a.What)
+		}
+	}
+}
+
+// What has been read is not asked for again, nor are vents opened.
+func TestNextAsksForWhatIsOpen(t *testing.T) {
+	p := next(t, oneHold+asFoundHold, NextOptions{})
+	all := p.whats()
+	for _, s := range []string{"open the attic to the house", "read the attic to outside", "hold the garage level", "open the garage to outside", "hold at 25 Pa", "repeat"} {
+		assert.Contains(t, all, s)
+	}
+	for _, s := range []string{"read the attic to the house", "open the attic to outside", "hold the attic level"} {
+		assert.NotContains(t, all, s)
+	}
+	more := `
+[[hold]]
+house = "-25 Pa"
+fan = "1400 cfm"
+to_house = { attic = "21.6 Pa" }
+to_outside = { attic = "-3.4 Pa" }
+[[hold]]
+house = "-50 Pa"
+fan = "2700 cfm"
+opened = [ { between = ["house", "attic"] }, { between = ["garage", "house"], area = "40 in2" } ]
+to_house = { attic = "20 Pa", garage = "30 Pa" }
+[[hold]]
+house = "-50 Pa"
+fan = "2100 cfm"
+fans = [ { from = "garage", to = "outside", flow = "500 cfm" } ]
+to_house = { garage = "0 Pa" }
+`
+	all = next(t, oneHold+asFoundHold+more, NextOptions{}).whats()
+	for _, s := range []string{"open the attic to the house", "read the attic to outside", "hold the garage level", "hold at 25 Pa", "between the garage and the house"} {
+		assert.NotContains(t, all, s)
+	}
+	assert.Contains(t, all, "between the attic and the house", "a known hole there is still open")
+	assert.Contains(t, all, "open the garage to the house")
+}
+
+// Only what bears on the space asked about is ranked, and the most useful first.
+func TestNextAbout(t *testing.T) {
+	p := next(t, oneHold+asFoundHold, NextOptions{About: "Garage"})
+	for i, a := range p.Actions {
+		assert.NotContains(t, a.What, "attic")
+		for _, v := range a.Narrows {
+			assert.Contains(t, v.Of, "garage")
+			assert.Less(t, v.Then, v.Now*1.1, a.What)
+			assert.InEpsilon(t, v.Narrowing.High/v.Narrowing.Low, v.Then, 1e-6)
+		}
+		if i > 0 {
+			assert.GreaterOrEqual(t, p.Actions[i-1].worth(p.FirstNow), a.worth(p.FirstNow))
+		}
+	}
+}
+
+// Where an outer door moves, the plan says how; no opening goes without a look.
+func TestNextCautions(t *testing.T) {
+	p := next(t, oneHold+asFoundHold, NextOptions{})
+	for _, a := range p.Actions {
+		if strings.HasPrefix(a.What, "open ") || strings.HasPrefix(a.What, "add a hole") {
+			want := "asbestos, vermiculite, mould or sewage"
+			if strings.HasSuffix(a.What, "outside") {
+				want = "slow or cover the fan before an outer door is moved"
+			}
+			assert.Contains(t, a.Caution, want, a.What)
+			assert.Equal(t, strings.Contains(a.What, "garage"), strings.Contains(a.Caution, "engine"), a.What)
+		}
+	}
+	text := ""
+	for _, v := range p.Notices {
+		text += v.Text + "\n"
+	}
+	for _, want := range []string{"combustion appliances off", "races", "over-drives", "friable asbestos, vermiculite, mould, sewage", "licensed practice"} {
+		assert.Contains(t, text, want)
+	}
+}
+
+// Once everything is read and read again, enough is known.
+func TestNextEnough(t *testing.T) {
+	assert.False(t, next(t, oneHold+asFoundHold, NextOptions{}).Enough)
+	hatch := `
+[[hold]]
+house = "-50 Pa"
+fan = "2600 cfm"
+range = "large"
+opened = [ { between = ["house", "attic"], area = "100 in2" } ]
+to_house = { attic = "26 Pa" }
+`
+	attic := "[gauge]\nwobble = \"0.1 Pa\"\n[[zone]]\nname = \"attic\"\nkind = \"attic\"\n"
+	once := strings.Replace(asFoundHold, ", garage = \"46 Pa\"", "", 1)
+	low := strings.NewReplacer("-50", "-25", "2200", "1402", "43", "21.5").Replace(once)
+	outside := "\n[[hold]]\nhouse = \"-50 Pa\"\nto_outside = { attic = \"-7 Pa\" }\n"
+	open := strings.NewReplacer(", area = \"100 in2\"", "", "2600", "2750", "26", "18").Replace(hatch)
+	p := next(t, attic+strings.Repeat(once+hatch, 4)+low+low+outside+outside+open+open, NextOptions{})
+	assert.True(t, p.Enough, p.whats())
+	assert.Contains(t, p.Text, "enough is known")
+}
+
+// A visit starts with the hold as found, keeps to its time, and each step leaves
+// less doubt than the one before.
+func TestNextVisit(t *testing.T) {
+	for _, minutes := range []float64{0, 12, 30} {
+		p := next(t, oneHold, NextOptions{Minutes: minutes})
+		require.True(t, p.Visit)
+		require.False(t, p.Enough)
+		require.NotEmpty(t, p.Actions)
+		assert.Contains(t, p.Actions[0].What, "as found")
+		sum := 0.0
+		for i, a := range p.Actions {
+			sum += a.Minutes
+			if i > 0 {
+				assert.Greater(t, a.Gain+a.FirstThen, p.Actions[i-1].Gain+p.Actions[i-1].FirstThen)
+				for k, v := range a.Narrows {
+					assert.InEpsilon(t, p.Actions[i-1].Narrows[k].Then, v.Now, 1e-9, "a step starts where the last one ended")
+				}
+			}
+		}
+		assert.True(t, minutes == 0 || sum <= minutes, "%g of %g minutes", sum, minutes)
+	}
+	p := next(t, oneHold, NextOptions{Minutes: 2})
+	assert.Empty(t, p.Actions)
+	assert.Contains(t, p.Text, "too few")
+}
+
+// A fan that holds a zone level blows into it where the house is pressurised.
+func TestNextFanDirection(t *testing.T) {
+	for hold, want := range map[string]zonal.SpaceID{"depressurised": zonal.Outside, "pressurised": 3} {
+		s := "[job]\nhold = \"" + hold + "\"\n" + oneHold + strings.ReplaceAll(asFoundHold, `"-50 Pa"`, `"50 Pa"`)
+		if hold == "pressurised" {
+			s = strings.NewReplacer("43 Pa", "-43 Pa", "46 Pa", "-46 Pa").Replace(s)
+		}
+		r, err := prepare(parsed(t, s), Options{AllZones: true})
+		require.NoError(t, err)
+		n := &nextRun{run: r, plan: &NextPlan{}, about: -1}
+		n.proposeFan(3)
+		require.Len(t, n.list, 1)
+		assert.Equal(t, want, n.list[0].candidate.Holds[0].Fans[0].To, hold)
+		assert.Equal(t, hold == "pressurised", n.list[0].candidate.Holds[0].House > 0)
+	}
+}
+
+// Whatever the sheet, there is a plan without a number that is none, or an error
+// with a remedy; never a panic.
+func TestNextOnRandomSheets(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 12))
+	for used := 0; used < 12; {
+		text := randomSheet(r)
+		s, err := sheet.Parse([]byte(text), "random.toml")
+		if err != nil {
+			continue
+		}
+		used++
+		p, err := Next(s, NextOptions{Options: Options{CurvatureOnly: used%4 > 0}})
+		if err != nil {
+			require.Contains(t, err.Error(), "random.toml", text)
+			continue
+		}
+		_, err = json.Marshal(p)
+		require.NoError(t, err, text)
+	}
+}
+
+// The same sheet gives the same plan.
+func TestNextIsRepeatable(t *testing.T) {
+	for _, s := range []string{oneHold, oneHold + asFoundHold} {
+		one, two := next(t, s, NextOptions{}), next(t, s, NextOptions{Options: Options{Workers: 1}})
+		assert.Equal(t, one, two)
+	}
+}
+
+func BenchmarkNext(b *testing.B) {
+	s, err := sheet.Read(filepath.Join("..", "..", "testdata", "demo.toml"))
+	require.NoError(b, err)
+	for b.Loop() {
+		_, err := Next(s, NextOptions{})
+		require.NoError(b, err)
+	}
+}
