@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 
 	"holdbook/units"
 )
@@ -17,34 +18,65 @@ type Change struct {
 
 // PathChange is the change of one leak, as its flow with 50 Pa across it alone.
 type PathChange struct {
-	A, B SpaceID // of the model before
+	A, B    SpaceID // of the model before
+	Covered bool    // what covered registers leak
 	Change
 }
 
 // Comparison is what changed in a house between two sets of holds.
 type Comparison struct {
-	House  Change // flow through the fan at 50 Pa, as found
-	Paths  []PathChange
-	Status string // "converged", or what is wrong with the draws
+	House   Change // flow through the fan at 50 Pa, as found
+	Paths   []PathChange
+	Promise *Promise // nil unless asked for
+	Status  string   // "converged", or what is wrong with the draws
+}
+
+// Promise sets what came of a sealing beside what it could have brought: the fall
+// of the flow at 50 Pa that follows from the house before when the sealed paths
+// are closed for good.
+type Promise struct {
+	Drop  units.Estimate[units.Flow]  // what it could have brought, by both tests
+	Over  units.Estimate[units.Flow]  // what came less that
+	Share units.Estimate[units.Ratio] // what came over that
+}
+
+// CompareOptions say what the two tests have in common beside the house.
+type CompareOptions struct {
+	Options
+	// Apart says that calibrations of the same name are two errors: the tests
+	// were made with different instruments.
+	Apart bool
+	// Sealed are the paths, in the model before, that were worked on. All others
+	// keep their exponent. With none named every exponent is free.
+	Sealed []int
 }
 
 // errSpaces is returned for models of different houses.
 var errSpaces = errors.New("the two models have no path in common")
 
-// Compare estimates two models of one house together: sizes and exponents are
-// free to differ, while what the tests have in common (calibrations of the same
-// name, the coefficient of known holes) is one unknown. A change so has a
-// narrower interval than the difference of two separate answers. Spaces are
-// matched by name.
-func Compare(before, after *Model, o Options) (*Comparison, error) {
+// Compare estimates two models of one house together: sizes, and the exponents
+// of what was sealed, are free to differ, while what the tests have in common
+// (calibrations of the same name, the coefficient of known holes, the exponents of
+// what was not sealed) is one unknown. A change so has a narrower interval than
+// the difference of two separate answers. Spaces are matched by name, without
+// regard to case and to the number of blanks.
+func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 	if len(before.Holds) == 0 || len(after.Holds) == 0 {
 		return nil, errEmpty
 	}
-	m, pairs, found := merge(before, after)
+	for _, i := range o.Sealed {
+		if i < 0 || i >= len(before.Paths) || before.Paths[i].Covered {
+			return nil, errors.New("what was sealed is no path of the house before")
+		}
+	}
+	m, pairs, found := merge(before, after, o.Apart)
 	if len(pairs) == 0 {
 		return nil, errSpaces
 	}
-	post, err := Infer(m, o)
+	if len(o.Sealed) > 0 {
+		m.alike(pairs, o.Sealed)
+	}
+	post, err := Infer(m, o.Options)
 	if err != nil {
 		return nil, err
 	}
@@ -53,6 +85,10 @@ func Compare(before, after *Model, o Options) (*Comparison, error) {
 	c.change(foundFlow(0), then)
 	for _, p := range pairs {
 		c.change(post.problem.pathFlow(p[0], Reference), post.problem.pathFlow(p[1], Reference))
+	}
+	promised := len(c.list)
+	if len(o.Sealed) > 0 {
+		c.promise(post, then, o.Sealed)
 	}
 	if err := post.evaluate(&c); err != nil {
 		return nil, err
@@ -63,9 +99,33 @@ func Compare(before, after *Model, o Options) (*Comparison, error) {
 	}
 	for k, p := range pairs {
 		q := m.Paths[p[0]]
-		out.Paths = append(out.Paths, PathChange{q.A, q.B, changeOf(c.out[3*k+3 : 3*k+6])})
+		out.Paths = append(out.Paths, PathChange{q.A, q.B, q.Covered, changeOf(c.out[3*k+3 : 3*k+6])})
+	}
+	if len(o.Sealed) > 0 {
+		v := c.out[promised:]
+		out.Promise = &Promise{Drop: flow(v[0]), Over: flow(v[1]), Share: ratio(v[2])}
 	}
 	return out, nil
+}
+
+// alike gives the leaks that were not sealed one exponent before and after.
+func (m *Model) alike(pairs [][2]int, sealed []int) {
+	for _, p := range pairs {
+		if !slices.Contains(sealed, p[0]) {
+			m.Alike = append(m.Alike, p)
+			m.Paths[p[1]].Exponent = m.Paths[p[0]].Exponent
+		}
+	}
+}
+
+// promise adds what sealing the paths could have brought, what came less that,
+// and what came over that.
+func (c *catalogue) promise(post *Posterior, then quantity, sealed []int) {
+	drop, was := (&SealPlan{post: post}).drop(nil, sealed), foundFlow(0)
+	came := func(p *probe, x []float64) float64 { return was.value(p, x) - then.value(p, x) }
+	c.add(drop)
+	c.add(quantity{linearScale, func(p *probe, x []float64) float64 { return came(p, x) - drop.value(p, x) }})
+	c.add(quantity{linearScale, func(p *probe, x []float64) float64 { return came(p, x) / drop.value(p, x) }})
 }
 
 // change adds a quantity before, after and their difference.
@@ -99,11 +159,11 @@ func (p *problem) foundIn(h *Hold) quantity {
 // merge puts both models into one: the paths after stand beside those before as
 // paths that only the holds after have. pairs joins a path before with the same
 // one after; found is the state after as found.
-func merge(before, after *Model) (m *Model, pairs [][2]int, found *Hold) {
+func merge(before, after *Model, apart bool) (m *Model, pairs [][2]int, found *Hold) {
 	m = &Model{Spaces: slices.Clone(before.Spaces), Paths: slices.Clone(before.Paths), Openings: slices.Clone(before.Openings),
 		Calibrations: slices.Clone(before.Calibrations), Holds: slices.Clone(before.Holds), CdSDLn: before.CdSDLn, Air: before.Air}
 	space := m.spacesOf(after)
-	cal := m.calibrationsOf(after)
+	cal := m.calibrationsOf(after, apart)
 	first, opening := len(m.Paths), len(m.Openings)
 	var gone, found0 []int
 	for i, p := range before.Paths {
@@ -127,6 +187,9 @@ func merge(before, after *Model) (m *Model, pairs [][2]int, found *Hold) {
 	}
 	for _, o := range after.Openings {
 		o.A, o.B = space[o.A], space[o.B]
+		if o.Area > 0 && after.Air > 0 { // the merged model has one density: the same flow needs another area
+			o.Area *= units.Area(math.Sqrt(float64(before.Air / after.Air)))
+		}
 		m.Openings = append(m.Openings, o)
 	}
 	for h := range after.Holds {
@@ -135,13 +198,18 @@ func merge(before, after *Model) (m *Model, pairs [][2]int, found *Hold) {
 	return m, pairs, &Hold{Sealed: gone, Covered: found0}
 }
 
+// sameName matches names without regard to case and to the number of blanks.
+func sameName(a, b string) bool {
+	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
+}
+
 // spacesOf numbers the spaces of another model in m, adding those it lacks.
 func (m *Model) spacesOf(other *Model) []SpaceID {
 	id := make([]SpaceID, len(other.Spaces))
 	for i, s := range other.Spaces {
 		j := i // house and outside
 		if i > int(Outside) {
-			j = slices.IndexFunc(m.Spaces, func(t Space) bool { return t.Name == s.Name })
+			j = slices.IndexFunc(m.Spaces, func(t Space) bool { return sameName(t.Name, s.Name) })
 		}
 		if j < 0 {
 			j = len(m.Spaces)
@@ -153,11 +221,12 @@ func (m *Model) spacesOf(other *Model) []SpaceID {
 }
 
 // calibrationsOf does the same with calibrations.
-func (m *Model) calibrationsOf(other *Model) []int {
+func (m *Model) calibrationsOf(other *Model, apart bool) []int {
 	at := make([]int, len(other.Calibrations))
+	mine := m.Calibrations
 	for i, c := range other.Calibrations {
-		j := slices.IndexFunc(m.Calibrations, func(d Calibration) bool { return d.Name == c.Name })
-		if j < 0 {
+		j := slices.IndexFunc(mine, func(d Calibration) bool { return sameName(d.Name, c.Name) })
+		if j < 0 || apart {
 			j = len(m.Calibrations)
 			m.Calibrations = append(m.Calibrations, c)
 		}

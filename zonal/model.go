@@ -110,6 +110,9 @@ type Model struct {
 	Openings     []Opening
 	Calibrations []Calibration
 	Holds        []Hold
+	// Alike are pairs of paths that have one exponent: a leak before and after
+	// something else was sealed. The first of a pair has the lower index.
+	Alike [][2]int
 	// CdSDLn is the relative standard deviation of the common discharge
 	// coefficient of known holes (0.05 by default).
 	CdSDLn float64

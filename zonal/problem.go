@@ -150,7 +150,15 @@ func (p *problem) layPaths() error {
 		p.size = append(p.size, p.add(unknown{kind: pathSize, index: i, mean: mean, sd: q.Flow50.SDLn}, q.Flow50.SDLn > 0))
 	}
 	p.scores = make([]fit.TruncatedNormal, len(p.unknowns), len(p.unknowns)+len(p.model.Paths))
+	first := map[int]int{} // of each pair with one exponent
+	for _, a := range p.model.Alike {
+		first[a[1]] = a[0]
+	}
 	for i, q := range p.model.Paths {
+		if j, ok := first[i]; ok {
+			p.exponent = append(p.exponent, p.exponent[j])
+			continue
+		}
 		u := unknown{kind: pathExponent, index: i, mean: q.Exponent.Mean, sd: q.Exponent.SD}
 		p.exponent = append(p.exponent, p.add(u, u.sd > 0))
 		if u.sd == 0 {
@@ -345,6 +353,11 @@ func check(m *Model) error {
 		}
 		if n := p.Exponent.Mean; !(n >= minExponent && n <= maxExponent) {
 			return fmt.Errorf("path %d: exponent %g is outside 0.5 to 1", i, n)
+		}
+	}
+	for _, a := range m.Alike {
+		if a[0] < 0 || a[0] >= a[1] || a[1] >= len(m.Paths) {
+			return fmt.Errorf("paths %d and %d cannot have one exponent", a[0], a[1])
 		}
 	}
 	for i, o := range m.Openings {

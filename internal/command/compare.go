@@ -20,11 +20,11 @@ func compareCommand(p *program) *cli.Command {
 		ArgsUsage: "BEFORE AFTER",
 		Description: `Estimates both sheets together, so that what they have in common (the same
 fan in the same flow range) cancels, and says leak by leak whether a change is
-real. With --sealed it holds the sealing to what was promised of it.`,
+real. With --sealed it holds the sealing to what seal promised of it.`,
 		UsageText: `holdbook demo --sheet -o before.toml
 holdbook compare before.toml before.toml
 holdbook compare before.toml before.toml --sealed attic`,
-		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` whose house side was sealed, between commas")),
+		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` that were sealed off, or pairs such as house-attic, between commas")),
 		Action: func(c *cli.Context) error {
 			before, after, format, err := p.twoSheets(c, a)
 			if err != nil {

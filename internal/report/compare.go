@@ -30,10 +30,20 @@ func compareHead(p *survey.ComparePlan) Section {
 	case !p.House.Real:
 		lead += "no change that the readings can tell."
 	default:
-		lead += p.House.Text + " by " + inline(p.House.Fall) + "."
+		lead += p.House.Text + " by " + inline(size(p.House.Fall)) + "."
 	}
 	s.Lead = append(s.Lead, lead, "Both tests are estimated together; in brackets: 90 % intervals.")
 	return s
+}
+
+// size is a change without its sign, which the words give.
+func size(q *survey.Q) *survey.Q {
+	if q == nil || q.Value >= 0 {
+		return q
+	}
+	turned := *q
+	turned.Value, turned.Low, turned.High = -q.Value, -q.High, -q.Low
+	return &turned
 }
 
 func compareTable(p *survey.ComparePlan) Section {
@@ -46,17 +56,26 @@ func compareTable(p *survey.ComparePlan) Section {
 		if !l.Real {
 			text = "not told"
 		}
-		t.Add(Say(l.Between[0]+"–"+l.Between[1]), Est(l.Before), Est(l.After), Est(l.Fall), Say(text))
+		name := between(l.Between)
+		if l.Covered {
+			name += ", covered"
+		}
+		t.Add(Say(name), Est(l.Before), Est(l.After), Est(l.Fall), Say(text))
 	}
 	return Section{ID: "paths", Heading: "Leak by leak, at 50 Pa across each alone", Table: t}
 }
 
 func comparePromise(p *survey.ComparePlan) Section {
-	if p.Promise == nil {
+	v := p.Promise
+	if v == nil {
 		return Section{}
 	}
-	return Section{ID: "promise", Heading: "What was promised", Lead: []string{
-		"Sealing " + p.Promise.Of + " was to save " + inline(p.Promise.Drop50) + "; it saved " + inline(p.Promise.Came) + ": " + p.Promise.Verdict + "."}}
+	s := Section{ID: "promise", Heading: "What was promised", Lead: []string{
+		"Sealing " + v.Of + " was to save " + inline(v.Drop50) + " if all of it was closed; the flow fell by " + inline(v.Came) + ": " + v.Verdict + "."}}
+	if v.Over != nil {
+		s.Lead = append(s.Lead, "What came less what could have, from both tests together: "+inline(v.Over)+".")
+	}
+	return s
 }
 
 func compareNotices(p *survey.ComparePlan) Section {

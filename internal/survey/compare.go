@@ -2,7 +2,8 @@ package survey
 
 import (
 	"fmt"
-	"math"
+	"slices"
+	"strings"
 
 	"holdbook/internal/sheet"
 	"holdbook/units"
@@ -12,7 +13,10 @@ import (
 // CompareOptions say what was sealed between two sheets.
 type CompareOptions struct {
 	Options
-	Sealed []string // spaces whose house side was sealed, for the promise
+	// Sealed are what was worked on, for the promise: a space, or two joined by a
+	// dash. A space means its side to the house where `seal` would offer that,
+	// else all that it would offer there.
+	Sealed []string
 }
 
 // ComparePlan is what changed between two sheets of one house.
@@ -27,9 +31,10 @@ type ComparePlan struct {
 	Status  string        `json:"status"`
 }
 
-// ChangeLine is one flow before and after.
+// ChangeLine is one flow at 50 Pa before and after.
 type ChangeLine struct {
 	Between [2]string `json:"between"`
+	Covered bool      `json:"covered,omitempty"` // what covered registers leak
 	Before  *Q        `json:"before,omitempty"`
 	After   *Q        `json:"after,omitempty"`
 	Fall    *Q        `json:"fall,omitempty"` // before less after
@@ -40,41 +45,127 @@ type ChangeLine struct {
 // PromiseCheck sets what was forecast of a sealing beside what came.
 type PromiseCheck struct {
 	Of      string `json:"of"`
-	Drop50  *Q     `json:"drop_50,omitempty"`
+	Drop50  *Q     `json:"drop_50,omitempty"` // what the sheet before promises
 	Came    *Q     `json:"came,omitempty"`
-	Verdict string `json:"verdict"` // as promised, less than promised, more than promised
+	Over    *Q     `json:"over,omitempty"`  // what came less what could have, both tests together
+	Share   *Q     `json:"share,omitempty"` // what came over what could have
+	Verdict string `json:"verdict"`         // as promised, less than promised, more than promised
 }
 
 // Compare estimates two sheets of one house together. The error is like Run's.
 func Compare(before, after *sheet.Sheet, o CompareOptions) (*ComparePlan, error) {
-	b, err := prepare(before, o.Options)
+	b, a, err := preparePair(before, after, o.Options)
 	if err != nil {
 		return nil, err
 	}
-	a, err := prepare(after, o.Options)
+	target, of, err := b.sealedPaths(o.Sealed)
 	if err != nil {
 		return nil, err
 	}
-	for _, r := range []*run{b, a} {
-		if r.fans() == 0 {
-			return nil, r.place(sheet.Pos{}, "no fan flow was read: two tests are compared by what the fan reads")
-		}
-	}
-	c, err := zonal.Compare(b.model, a.model, zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly})
+	c, err := zonal.Compare(b.model, a.model, zonal.CompareOptions{Sealed: target.Paths, Apart: b.otherGauge(a),
+		Options: zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly}})
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.File, after.File, err)
 	}
 	p := &ComparePlan{Compare: 1, Before: b.f.Job, After: a.f.Job, Status: c.Status}
 	p.House = b.changeLine([2]string{"house", "whole"}, c.House)
 	for _, q := range c.Paths {
-		p.Paths = append(p.Paths, b.changeLine(b.pair(q.A, q.B), q.Change))
+		l := b.changeLine(b.pair(q.A, q.B), q.Change)
+		l.Covered = q.Covered
+		p.Paths = append(p.Paths, l)
 	}
-	if p.Promise, err = b.promise(o, c.House); err != nil {
-		return nil, err
+	if c.Promise != nil {
+		if p.Promise, err = b.promise(target, of, c); err != nil {
+			return nil, err
+		}
 	}
-	b.alike(a)
+	b.compareNotices(a, c)
 	p.Paths, p.Notices = orEmpty(p.Paths), orEmpty(b.f.Notices)
 	return p, nil
+}
+
+// preparePair builds the models of both sheets. A space that only one of them has
+// readings of stays in both, so that its leaks count in house–outside in neither.
+func preparePair(before, after *sheet.Sheet, o Options) (b, a *run, err error) {
+	if b, err = prepare(before, o); err != nil {
+		return nil, nil, err
+	}
+	if a, err = prepare(after, o); err != nil {
+		return nil, nil, err
+	}
+	if !o.AllZones && !sameNames(b.names, a.names) {
+		o.AllZones = true
+		return preparePair(before, after, o)
+	}
+	for _, r := range []*run{b, a} {
+		if r.fans() == 0 {
+			return nil, nil, r.place(sheet.Pos{}, "no fan flow was read: two tests are compared by what the fan reads")
+		}
+	}
+	return b, a, nil
+}
+
+// sameNames tells whether two lists have the same names, in any order.
+func sameNames(a, b []string) bool {
+	return len(a) == len(b) && len(missing(a, b)) == 0 && len(missing(b, a)) == 0
+}
+
+// missing are the names of a that b does not have.
+func missing(a, b []string) []string {
+	return slices.DeleteFunc(slices.Clone(a), func(name string) bool {
+		return slices.ContainsFunc(b, func(other string) bool { return sameName(name, other) })
+	})
+}
+
+// sealedPaths finds what was worked on among the paths before.
+func (r *run) sealedPaths(names []string) (target zonal.SealTarget, of string, err error) {
+	offered := r.offered()
+	var parts []string
+	for _, name := range names {
+		paths := r.sealedBetween(name)
+		if paths == nil {
+			paths = r.sealedSide(offered, name)
+		}
+		if paths == nil {
+			return target, "", r.place(sheet.Pos{}, fmt.Sprintf("nothing of %q could have been sealed; name a space beside the house, or two spaces joined by a dash as in house-attic", units.Sanitize(name)))
+		}
+		for _, i := range paths {
+			if !slices.Contains(target.Paths, i) {
+				target.Paths, parts = append(target.Paths, i), append(parts, r.pathName(i))
+			}
+		}
+	}
+	return target, strings.Join(parts, ", "), nil
+}
+
+// sealedBetween is the path between two spaces joined by a dash; nil for anything
+// else.
+func (r *run) sealedBetween(name string) []int {
+	for i, p := range r.model.Paths {
+		for _, dash := range []string{"-", "–"} {
+			a, b := r.names[p.A], r.names[p.B]
+			if !p.Covered && (sameName(name, a+dash+b) || sameName(name, b+dash+a)) {
+				return []int{i}
+			}
+		}
+	}
+	return nil
+}
+
+// sealedSide is what `seal` would offer of a space: its side to the house, else
+// all; where it offers nothing, the side to the house all the same.
+func (r *run) sealedSide(offered []zonal.SealTarget, name string) []int {
+	id := slices.IndexFunc(r.names, func(s string) bool { return sameName(s, name) })
+	if id <= int(zonal.Outside) {
+		return nil
+	}
+	z := zonal.SpaceID(id)
+	plane := r.plane(offered, z)
+	house := r.pathBetween(zonal.House, z, false)
+	if house >= 0 && (len(plane) == 0 || slices.Contains(plane, house)) {
+		return []int{house}
+	}
+	return plane
 }
 
 func (r *run) changeLine(between [2]string, c zonal.Change) ChangeLine {
@@ -90,67 +181,55 @@ func (r *run) changeLine(between [2]string, c zonal.Change) ChangeLine {
 	return l
 }
 
-// promise forecasts the sealing of the named spaces from the sheet before, and
-// compares.
-func (r *run) promise(o CompareOptions, came zonal.Change) (*PromiseCheck, error) {
-	if len(o.Sealed) == 0 {
-		return nil, nil
-	}
-	var target zonal.SealTarget
-	of := ""
-	for _, name := range o.Sealed {
-		found := false
-		for id := zonal.SpaceID(2); int(id) < len(r.names); id++ {
-			if sameName(r.names[id], name) {
-				if i := r.pathBetween(zonal.House, id, false); i >= 0 {
-					target.Paths, found = append(target.Paths, i), true
-					of += ", " + r.pathName(i)
-				}
-			}
-		}
-		if !found {
-			return nil, r.place(sheet.Pos{}, fmt.Sprintf("no house side of %q to have been sealed", units.Sanitize(name)))
-		}
-	}
+// promise forecasts the sealing of the paths from the sheet before, and compares.
+func (r *run) promise(target zonal.SealTarget, of string, c *zonal.Comparison) (*PromiseCheck, error) {
 	if err := r.solve(); err != nil {
 		return nil, err
 	}
 	plan, err := r.estimate.Posterior.Seal([]zonal.SealTarget{target}, zonal.SealOptions{})
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s: %w", r.sheet.File, err)
 	}
-	d := plan.Choices[0].Drop50
-	p := &PromiseCheck{Of: of[2:], Drop50: r.flow(d), Came: r.flow(came.Fall)}
-	p.Verdict = verdict(d, came.Fall)
+	v := c.Promise
+	p := &PromiseCheck{Of: of, Drop50: r.flow(plan.Choices[0].Drop50), Came: r.flow(c.House.Fall), Over: r.flow(v.Over), Share: r.ratio(v.Share)}
+	switch {
+	case v.Over.High < 0:
+		p.Verdict = "less than promised"
+	case v.Over.Low > 0:
+		p.Verdict = "more than promised: something else was closed as well"
+	default:
+		p.Verdict = "as promised, within what both tests can tell"
+	}
 	return p, nil
 }
 
-// verdict tells whether what came is what was promised, within the errors of
-// both, taken as independent.
-func verdict(promised, came units.Estimate[units.Flow]) string {
-	half := math.Hypot(float64(promised.High-promised.Low)/2, float64(came.High-came.Low)/2)
-	switch off := float64(came.Value - promised.Value); {
-	case off < -half:
-		return "less than promised"
-	case off > half:
-		return "more than promised"
-	}
-	return "as promised, within the errors of both"
+// otherGauge tells whether the two sheets name different instruments.
+func (r *run) otherGauge(a *run) bool {
+	one, two := r.sheet.Gauge.ID.Value, a.sheet.Gauge.ID.Value
+	return one != "" && two != "" && !sameName(one, two)
 }
 
-// alike notes what the two tests do not have in common.
-func (r *run) alike(a *run) {
-	for _, c := range a.model.Calibrations {
-		found := false
-		for _, d := range r.model.Calibrations {
-			found = found || c.Name == d.Name
-		}
-		if !found {
-			r.notice(Note, "after", "%s was not used before: its calibration error does not cancel", c.Name)
+// compareNotices say what the two tests do not have in common.
+func (r *run) compareNotices(a *run, c *zonal.Comparison) {
+	if r.otherGauge(a) {
+		r.notice(Warning, "", "the two sheets name different gauges: their calibration errors do not cancel")
+	}
+	for _, cal := range a.model.Calibrations {
+		if !r.otherGauge(a) && !slices.ContainsFunc(r.model.Calibrations, func(d zonal.Calibration) bool { return sameName(d.Name, cal.Name) }) {
+			r.notice(Note, "after", "%s was not used before: its calibration error does not cancel", cal.Name)
 		}
 	}
-	if id := r.sheet.Gauge.ID.Value; id != a.sheet.Gauge.ID.Value {
-		r.notice(Note, "", "the two sheets name different gauges")
+	for _, name := range missing(r.names, a.names) {
+		r.notice(Warning, units.Sanitize(name), "the sheet after does not declare it: there its leaks count in house–outside, so that the two do not compare")
+	}
+	for _, name := range missing(a.names, r.names) {
+		r.notice(Warning, units.Sanitize(name), "the sheet before does not declare it: there its leaks count in house–outside, so that the two do not compare")
+	}
+	if r.below() != a.below() {
+		r.notice(Warning, "", "one test was depressurised, the other pressurised: flaps and dampers open one way only, so that a change may be none")
+	}
+	if c.Status != "converged" {
+		r.notice(Warning, "", "the estimate did not settle (%s): take the intervals with care", c.Status)
 	}
 	r.notice(Danger, "", "where sealing was done, appliances that draw on house air are tested for spillage in the worst case before the crew leaves; local code and licensed practice come first")
 }
