@@ -47,6 +47,10 @@ type Preview struct {
 	FirstNow, FirstThen float64
 }
 
+// Worth is what actions are ranked by: the doubt that goes, and what is added to
+// the chance of sealing the right thing first.
+func (p Preview) Worth() float64 { return p.Gain + math.Max(0, p.FirstThen-p.FirstNow) }
+
 // Prior is what is assumed of a model without any hold, as draws from its
 // priors: enough for Preview to plan a visit.
 func Prior(m *Model, draws int) (*Posterior, error) {

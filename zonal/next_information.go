@@ -16,6 +16,7 @@ const (
 // informedHouse is one house with the joint covariance of the targets (logarithms
 // of flows) and of every reading of every candidate, each over its own error.
 type informedHouse struct {
+	row     []float64   // its parameters, in the model without candidates
 	cov     [][]float64 // targets first, then readings
 	targets []float64   // their true values
 	from    []int       // first reading of each candidate in cov; one more at the end
@@ -42,7 +43,7 @@ func (post *Posterior) informed(list []Candidate, q Question, rows [][]float64) 
 				x[i] = row[j]
 			}
 		}
-		h := &informedHouse{targets: values[k]}
+		h := &informedHouse{row: row, targets: values[k]}
 		if h.fill(e, p, len(post.problem.holds), list, x, slopes[k], places) {
 			h.errors = normals(normal, choiceDraws, len(h.targets))
 			out = append(out, h)

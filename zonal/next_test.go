@@ -9,139 +9,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"holdbook/units"
 )
-
-// action is a candidate with a name for the log.
-type action struct {
-	name string
-	Candidate
-}
-
-// another is a hold not yet made in which some zones are read to the house.
-func another(house units.Pressure, zones ...SpaceID) Hold {
-	h := Hold{House: house, HouseSD: 0.47, Fan: &FlowReading{Flow: 1, SDLn: 0.01, Cal: []int{0, 1}}}
-	for _, z := range zones {
-		h.Read = append(h.Read, PressureReading{z, House, 0, 0.45})
-	}
-	return h
-}
-
-// opening is the action of opening something and reading the zone again.
-func (m *Model) openedAction(name string, z SpaceID, o Opening) action {
-	h := another(-50, z)
-	h.Opened = []int{len(m.Openings)}
-	return action{name, Candidate{Holds: []Hold{h}, Openings: []Opening{o}}}
-}
-
-func (m *Model) openHouse(z SpaceID) action {
-	return m.openedAction("open to the house", z, Opening{A: House, B: z, Flow50: LogNormal{3000 * cfm, 2}})
-}
-
-func (m *Model) openOutside(z SpaceID) action {
-	return m.openedAction("open to outside", z, Opening{A: z, B: Outside, Flow50: LogNormal{3000 * cfm, 2}})
-}
-
-func (m *Model) addHole(z SpaceID, area units.Area) action {
-	return m.openedAction("hole to the house", z, Opening{A: House, B: z, Area: area, AreaSDLn: 0.03})
-}
-
-func (m *Model) secondReference(z SpaceID) action {
-	h := another(-50)
-	h.Fan, h.Read = nil, []PressureReading{{z, Outside, 0, 0.45}}
-	return action{"second reference", Candidate{Holds: []Hold{h}}}
-}
-
-func (m *Model) nullFan(z SpaceID) action {
-	h := another(-50, z)
-	h.Fans = []FanSource{{z, Outside, FlowReading{Flow: 400 * cfm, SDLn: 0.01, Cal: []int{2}}}}
-	return action{"second fan", Candidate{Holds: []Hold{h}, Trimmed: true}}
-}
-
-func (m *Model) second() action {
-	return action{"second pressure", Candidate{Holds: []Hold{another(-25)}}}
-}
-
-func (m *Model) again() action {
-	h := another(-50)
-	for z := zone1; int(z) < len(m.Spaces); z++ {
-		h.Read = append(h.Read, PressureReading{z, House, 0, 0.45})
-	}
-	return action{"repeat", Candidate{Holds: []Hold{h}}}
-}
-
-func (m *Model) coverDucts(z SpaceID, main int) action {
-	h := another(-50, z)
-	h.Sealed, h.Covered = []int{main}, []int{len(m.Paths)}
-	return action{"cover the registers", Candidate{Holds: []Hold{h},
-		Paths: []Path{{A: House, B: z, Flow50: LogNormal{50 * cfm, 1.5}, Exponent: crack, Covered: true}}}}
-}
-
-// trial is a kind of house, what was read of it, what could be read next, and
-// what is asked.
-type trial struct {
-	family
-	actions  func(m *Model) []action
-	question Question
-	// rule is the rule of thumb: open the zone with the most flow, by p the
-	// pressures to the house, toward its tighter side. It is a number of an action.
-	rule func(zone SpaceID, toHouse float64) int
-}
-
-// zoned are the actions on one zone, the rule's two first.
-func (m *Model) zoned(z SpaceID) []action {
-	return []action{m.openHouse(z), m.openOutside(z), m.addHole(z, 0.025), m.secondReference(z)}
-}
-
-func tighter(zone SpaceID, toHouse float64) int {
-	at := int(zone-zone1) * 4
-	if toHouse < Reference/2 {
-		at++
-	}
-	return at
-}
-
-var trials = []trial{
-	{families[0], func(m *Model) []action {
-		return append(m.zoned(zone1), m.second(), m.again())
-	}, Question{Through: []SpaceID{zone1}, Seal: []SealTarget{{Paths: []int{1}}}}, tighter},
-	{families[1], func(m *Model) []action {
-		return append(m.zoned(zone1), m.nullFan(zone1), m.again())
-	}, Question{Through: []SpaceID{zone1}, Seal: []SealTarget{{Paths: []int{1}}}}, tighter},
-	{family{name: "two zones, as found", build: func() *Model {
-		m := houseModel(2)
-		m.attic(zone1)
-		m.garage(zone2)
-		m.hold(-50, true)
-		return m
-	}}, func(m *Model) []action {
-		return append(append(m.zoned(zone1), m.zoned(zone2)...), m.nullFan(zone2), m.second(), m.again())
-	}, Question{Through: []SpaceID{zone1, zone2}, Seal: []SealTarget{{Paths: []int{1}}, {Paths: []int{3}}}}, tighter},
-	{family{name: "two zones coupled, one opened", build: func() *Model {
-		m := houseModel(2)
-		m.garage(zone1)
-		m.attic(zone2)
-		m.path(zone1, zone2, 100, crack)
-		m.hold(-50, true)
-		m.hold(-50, true, m.opening(House, zone1))
-		return m
-	}}, func(m *Model) []action {
-		return append(append(m.zoned(zone1), m.zoned(zone2)...), m.nullFan(zone1), m.second(), m.again())
-	}, Question{Through: []SpaceID{zone1, zone2}, Seal: []SealTarget{{Paths: []int{1}}, {Paths: []int{3}}}}, tighter},
-	{family{name: "attic and ducts, as found", build: func() *Model {
-		m := houseModel(2)
-		m.attic(zone1)
-		m.path(House, zone2, 3000, square)
-		m.path(zone2, Outside, 100, vent)
-		m.path(zone2, zone1, 100, vent)
-		m.hold(-50, true)
-		return m
-	}}, func(m *Model) []action {
-		return append(m.zoned(zone1), m.coverDucts(zone2, 3), m.second(), m.again())
-	}, Question{Through: []SpaceID{zone1, zone2}, Seal: []SealTarget{{Paths: []int{1}}, {Paths: []int{4}}, {Paths: []int{5}}}},
-		func(_ SpaceID, toHouse float64) int { return tighter(zone1, toHouse) }},
-}
 
 // take really does an action in the house x and estimates again.
 func (a action) take(t *testing.T, r *rand.Rand, m *Model, p *problem, x []float64) *Posterior {
@@ -195,7 +63,7 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 	m, p, x := f.house(r)
 	post, err := Infer(m, Options{})
 	require.NoError(t, err)
-	list := f.actions(m)
+	list := f.actions(m, post)
 	candidates := make([]Candidate, len(list))
 	for i, a := range list {
 		candidates[i] = a.Candidate
@@ -221,7 +89,7 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 		}
 		c.gain[a.name] += gains[i]
 		c.count[a.name]++
-		if previews[i].Gain > previews[first].Gain {
+		if previews[i].Worth() > previews[first].Worth() {
 			first = i
 		}
 	}
@@ -323,57 +191,78 @@ func (c *record) log(t *testing.T) {
 	t.Logf("first recommendation within 10 %% of the best in %d of %d; mean shortfall %.3f, of the rule of thumb %.3f", c.good, c.houses, c.shortfall/f, c.rule/f)
 }
 
-// A plan of a visit settles what it says: over houses drawn from the priors the
-// intervals after each of its steps are on average as wide as was said. Measured
-// with HOLDBOOK_HOUSES=60: 8 % narrower to 11 % wider.
+// A plan of a visit settles what it says: in houses drawn from the priors the
+// intervals after each of its steps are on average as wide as was said of those
+// very houses, and what was said of them is what is printed. A few houses are left
+// wide open by whatever is read and carry most of the mean, so a test on other
+// houses would tell nothing without hundreds of them.
+//
+// Measured on 150 other houses: the widths printed are 6 % narrower to 3 % wider
+// than those that came.
 func TestVisitComesTrue(t *testing.T) {
-	n := houses(4)
+	n := houses(12)
 	for k, f := range []trial{trials[0], trials[2]} {
 		t.Run(f.name, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(53, uint64(k)))
 			empty := f.build()
 			first := action{"as found", Candidate{Holds: empty.Holds[:1]}}
 			empty.Holds = nil
-			list := append([]action{first}, f.actions(empty)...)
+			post, err := Prior(empty, 1000)
+			require.NoError(t, err)
+			list := append([]action{first}, f.actions(empty, post)...)
 			o := VisitOptions{First: 0}
 			var candidates []Candidate
 			for _, a := range list {
 				candidates, o.Minutes = append(candidates, a.Candidate), append(o.Minutes, 5)
 			}
-			post, err := Prior(empty, 1000)
-			require.NoError(t, err)
 			steps, err := post.Visit(candidates, f.question, o)
 			require.NoError(t, err)
 			require.NotEmpty(t, steps)
-			came := make([]float64, len(steps))
-			for range n {
-				f.visit(t, r, empty, list, steps, came)
+			rows, _ := thin(post.draws, post.weights, n)
+			houses, err := post.informed(candidates, f.question, rows)
+			require.NoError(t, err)
+			said, came := make([]float64, len(steps)), make([]float64, len(steps))
+			for _, h := range houses {
+				h.foretell(steps, said)
+				f.visit(t, r, empty, list, steps, h.row, came)
 			}
 			for i, s := range steps {
-				said := 0.0
-				for _, w := range s.Then {
-					said += w
-				}
-				t.Logf("step %d, %s: width said %.3f, came %.3f", i+1, list[s.Candidate].name, said, came[i]/float64(n))
-				assert.InEpsilon(t, came[i]/float64(n), said, 0.15+0.5/math.Sqrt(float64(n)), "step %d", i+1)
+				printed, c := sum(s.Then), float64(len(houses))
+				t.Logf("step %d, %s: width printed %.3f; of %d houses said %.3f, came %.3f", i+1, list[s.Candidate].name, printed, len(houses), said[i]/c, came[i]/c)
+				assert.InEpsilon(t, came[i]/c, said[i]/c, 0.15+0.5/math.Sqrt(c), "step %d", i+1)
+				assert.InEpsilon(t, said[i]/c, printed, 0.05+2/math.Sqrt(c), "step %d", i+1)
 			}
 		})
 	}
 }
 
-// visit makes the steps of a plan in a house drawn from the priors, and adds the
-// widths after each.
-func (f trial) visit(t *testing.T, r *rand.Rand, empty *Model, list []action, steps []VisitStep, came []float64) {
+func sum(v []float64) float64 {
+	total := 0.0
+	for _, x := range v {
+		total += x
+	}
+	return total
+}
+
+// foretell adds the widths after each step that are expected in this house.
+func (h *informedHouse) foretell(steps []VisitStep, said []float64) {
+	for i, s := range steps {
+		h.condition(s.Candidate)
+		for k, prior := range steps[0].Now {
+			said[i] += math.Min(intervalOf(h.cov[k][k]), prior)
+		}
+	}
+}
+
+// visit makes the steps of a plan in the house x, and adds the widths after each.
+func (f trial) visit(t *testing.T, r *rand.Rand, empty *Model, list []action, steps []VisitStep, x, came []float64) {
 	p, err := compile(empty)
 	require.NoError(t, err)
 	m := empty
-	x := p.drawTruth(r, 1)
 	for i, s := range steps {
 		after, more, truth := list[s.Candidate].renumbered(empty, m).made(t, r, m, p, x)
 		rows, weights := after.rows()
-		for _, w := range after.targets(f.question, rows, weights).now.Now {
-			came[i] += w
-		}
+		came[i] += sum(after.targets(f.question, rows, weights).now.Now)
 		m, p, x = more, after.problem, truth
 	}
 }
@@ -401,7 +290,7 @@ func TestVisitKeepsToItsTime(t *testing.T) {
 	post, err := Prior(m, 500)
 	require.NoError(t, err)
 	var candidates []Candidate
-	for _, a := range append(m.zoned(zone1), m.again()) {
+	for _, a := range append(m.zoned(post, zone1), m.again()) {
 		candidates = append(candidates, a.Candidate)
 	}
 	q := Question{Through: []SpaceID{zone1}}
@@ -436,7 +325,7 @@ func TestPreviewFromThePrior(t *testing.T) {
 	post, err := Prior(m, 500)
 	require.NoError(t, err)
 	var list []Candidate
-	for _, a := range m.zoned(zone1) {
+	for _, a := range m.zoned(post, zone1) {
 		list = append(list, a.Candidate)
 	}
 	previews, err := post.Preview(list, Question{Through: []SpaceID{zone1}})
@@ -456,7 +345,7 @@ func BenchmarkPreview(b *testing.B) {
 		b.Fatal(err)
 	}
 	var list []Candidate
-	for _, a := range trials[2].actions(m) {
+	for _, a := range trials[2].actions(m, post) {
 		list = append(list, a.Candidate)
 	}
 	for b.Loop() {

@@ -45,6 +45,8 @@ type NextAction struct {
 	FirstThen float64      `json:"chance_first_then"`
 	Narrows   []NextNarrow `json:"narrows"`
 	Block     string       `json:"block"` // the [[hold]] to fill in
+
+	worth float64 // to rank by
 }
 
 // NextNarrow is one answer's 90 % interval now (in a visit: after the steps
@@ -203,13 +205,13 @@ func (n *nextRun) weigh(post *zonal.Posterior) error {
 		n.plan.FirstNow = v.FirstNow
 		n.add(n.list[i].NextAction, v)
 	}
-	slices.SortStableFunc(n.plan.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth(n.plan.FirstNow), a.worth(n.plan.FirstNow)) })
+	slices.SortStableFunc(n.plan.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth, a.worth) })
 	return nil
 }
 
 // add lists an action with what is expected of it.
 func (n *nextRun) add(a NextAction, v zonal.Preview) {
-	a.Gain, a.FirstThen = v.Gain, v.FirstThen
+	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, v.Worth()
 	for k, name := range n.names {
 		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
 			Interval: n.about50(v.Middle[k], v.Now[k]), Narrowing: n.about50(v.Middle[k], v.Then[k])})
@@ -226,12 +228,6 @@ func (n *nextRun) about50(middle units.Flow, width float64) *Q {
 // ratioOf is high over low of an interval of that width in the logarithm, within
 // what a float can print.
 func ratioOf(width float64) float64 { return math.Exp(math.Min(width, 20)) }
-
-// worth is what an action does: the doubt it takes away, and what it adds to the
-// chance of sealing the right thing first.
-func (a NextAction) worth(firstNow float64) float64 {
-	return a.Gain + math.Max(0, a.FirstThen-firstNow)
-}
 
 // Below these no action is worth the while.
 const (

@@ -118,7 +118,7 @@ func TestNextAbout(t *testing.T) {
 			assert.InEpsilon(t, v.Narrowing.High/v.Narrowing.Low, v.Then, 1e-6)
 		}
 		if i > 0 {
-			assert.GreaterOrEqual(t, p.Actions[i-1].worth(p.FirstNow), a.worth(p.FirstNow))
+			assert.GreaterOrEqual(t, p.Actions[i-1].worth, a.worth)
 		}
 	}
 }
