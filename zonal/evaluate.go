@@ -112,31 +112,23 @@ func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 
 // pull adds to grad the gradient of the sum over the hold's terms of w·(what
 // the term predicts), w being ∂L/∂residual·slope as left in weight, fan and
-// through. It is the adjoint of the implicit function theorem: one solve with
+// through (nil for none). It is the adjoint of the implicit function theorem: one solve with
 // the conductance matrix, whatever the number of parameters.
 func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad []float64) {
 	plan, net := &e.holds[h], e.nets[h]
 	net.prepare()
 	lam := net.step // a multiplier for each space's balance
 	copy(lam, weight)
-	for i := range net.edges {
-		k := &net.edges[i]
+	for i, t := range through {
 		// weights of flows are weights of the pressures they depend on
-		w := through[i] * net.g[i]
+		k := &net.edges[i]
+		w := t * net.g[i]
 		lam[k.a] += w
 		lam[k.b] -= w
 	}
 	house := lam[House]
-	for i := range net.edges {
-		k := &net.edges[i]
-		switch {
-		case k.a == int(House):
-			lam[k.b] += fan * net.g[i]
-			house -= fan * net.g[i]
-		case k.b == int(House):
-			lam[k.a] += fan * net.g[i]
-			house -= fan * net.g[i]
-		}
+	if fan != 0 {
+		house += e.pullFan(net, lam, fan)
 	}
 	net.backSolve(lam[2:])
 	lam[House], lam[Outside] = 0, 0
@@ -150,12 +142,16 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 			house += la * net.g[i]
 			lb = fan
 		}
-		w := (through[i] - (la - lb)) * net.q[i]
+		w := lb - la
+		if through != nil {
+			w += through[i]
+		}
+		w *= net.q[i]
 		for _, j := range s.size {
 			grad[j] += w
 		}
 		if s.exponent != none {
-			grad[s.exponent] += w * lnShare(net.p[k.a]-net.p[k.b])
+			grad[s.exponent] += w * net.share[i]
 		}
 	}
 	lam[House] = fan
@@ -163,6 +159,23 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 		grad[s] += math.Exp(x[s]) * (lam[plan.fans[f].To] - lam[plan.fans[f].From])
 	}
 	grad[plan.house] += house
+}
+
+// pullFan adds to lam the weight fan of the flow out of the house, and returns
+// what it adds to the weight of the house pressure.
+func (e *evaluator) pullFan(net *balance, lam []float64, fan float64) (house float64) {
+	for i := range net.edges {
+		k, w := &net.edges[i], fan*net.g[i]
+		switch int(House) {
+		case k.a:
+			lam[k.b] += w
+			house -= w
+		case k.b:
+			lam[k.a] += w
+			house -= w
+		}
+	}
+	return house
 }
 
 // scatter puts the weight w of a term's prediction where pull reads it.
@@ -213,7 +226,7 @@ func (e *evaluator) logLikelihood(x, grad []float64) float64 {
 			e.scatter(t, -r*slope, &fan)
 			e.direct(t, x, -r, slope, grad)
 		}
-		e.pull(h, x, e.weight, e.through, fan, grad)
+		e.pull(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
 	}
 	return sum
 }
@@ -235,34 +248,41 @@ func (e *evaluator) Terms() int {
 
 // Evaluate fills the residuals at x and, when it is not nil, their Jacobian.
 func (e *evaluator) Evaluate(x, residuals []float64, jacobian *mat.Dense) error {
-	if jacobian != nil {
-		jacobian.Zero()
-	}
 	for h := range e.holds {
 		if !e.solve(h, x) {
 			return errNoBalance
 		}
 		for _, i := range e.holds[h].terms {
-			t := &e.terms[i]
-			r, slope := e.residual(t, x)
-			residuals[i] = r
-			if jacobian != nil {
-				e.row(t, x, slope, jacobian.RawRowView(i))
-			}
+			residuals[i], _ = e.residual(&e.terms[i], x)
 		}
 	}
 	i := len(e.terms)
 	for k, u := range e.unknowns {
-		if u.sd == 0 {
-			continue
+		if u.sd > 0 {
+			residuals[i] = (x[k] - u.mean) / u.sd
+			i++
 		}
-		residuals[i] = (x[k] - u.mean) / u.sd
-		if jacobian != nil {
-			jacobian.Set(i, k, 1/u.sd)
-		}
-		i++
+	}
+	if jacobian != nil {
+		e.linearise(x, jacobian)
 	}
 	return nil
+}
+
+// linearise fills the Jacobian at the x last evaluated.
+func (e *evaluator) linearise(x []float64, jacobian *mat.Dense) {
+	jacobian.Zero()
+	for i := range e.terms {
+		_, slope := e.residual(&e.terms[i], x)
+		e.row(&e.terms[i], x, slope, jacobian.RawRowView(i))
+	}
+	i := len(e.terms)
+	for k, u := range e.unknowns {
+		if u.sd > 0 {
+			jacobian.Set(i, k, 1/u.sd)
+			i++
+		}
+	}
 }
 
 // row fills one row of the Jacobian.
@@ -272,10 +292,14 @@ func (e *evaluator) row(t *term, x []float64, slope float64, row []float64) {
 		return
 	}
 	clear(e.weight)
-	clear(e.through)
+	var through []float64
+	if t.kind == flowTerm {
+		through = e.through[:len(e.nets[t.hold].edges)]
+		clear(through)
+	}
 	fan := 0.0
 	e.scatter(t, slope, &fan)
-	e.pull(t.hold, x, e.weight, e.through, fan, row)
+	e.pull(t.hold, x, e.weight, through, fan, row)
 }
 
 var errNoBalance = errors.New("the pressures of the zones could not be solved")

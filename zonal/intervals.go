@@ -41,9 +41,9 @@ func (post *Posterior) sample(o Options) {
 		s := newScored(p)
 		s.Anchor(post.scores.X)
 		return s
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers})
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers, Matter: p.matter()})
 	if err == nil {
-		post.take(got)
+		post.take(got, int(rowsEach*target))
 	}
 	if post.Sampler == fit.Sampled || post.Effective > enoughEffective {
 		post.Sampler = fit.Sampled
@@ -52,15 +52,28 @@ func (post *Posterior) sample(o Options) {
 	post.sampleChains(target)
 }
 
+// matter is how far each score moves the logarithm of a flow.
+func (p *problem) matter() []float64 {
+	m := make([]float64, len(p.unknowns))
+	for i, u := range p.unknowns {
+		m[i] = u.scale
+		if u.kind == housePressure {
+			m[i] /= math.Abs(u.mean)
+		}
+	}
+	return m
+}
+
 // enoughEffective draws put the ends of a 90 % interval within about 5 % of its
 // width (one standard error); below it the chains have a try.
 const enoughEffective = 200
 
-// mostRows is how many draws are kept; more are thinned by their weights.
-const mostRows = 1500
+// rowsEach is how many draws are kept for each effective one that was asked for;
+// more are thinned by their weights.
+const rowsEach = 2.5
 
-// take keeps weighted draws as parameter vectors.
-func (post *Posterior) take(got fit.Randomised) {
+// take keeps weighted draws as parameter vectors, mostRows of them.
+func (post *Posterior) take(got fit.Randomised, mostRows int) {
 	s := newScored(post.problem)
 	post.Sampler, post.Effective = got.Status, got.Effective
 	scores, weights := got.X, got.Weights

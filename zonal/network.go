@@ -28,24 +28,28 @@ type edge struct {
 	x, n float64 // ln of the flow at Reference (m³/s), exponent
 }
 
-// law returns the flow through an edge at the pressure difference d, and its
-// derivative with respect to d. The power law Q = C·|Δp|^n·sign(Δp) is straight
-// below linearBelow.
-func (e *edge) law(d float64) (q, g float64) {
+// law returns the flow through an edge at the pressure difference d, its
+// derivative with respect to d, and ∂ ln q/∂n. The power law
+// Q = C·|Δp|^n·sign(Δp) is straight below linearBelow.
+func (e *edge) law(d float64) (q, g, share float64) {
 	m := math.Abs(d)
 	if m < linearBelow {
-		g = math.Exp(e.x+e.n*(math.Log(linearBelow)-lnReference)) / linearBelow
-		return g * d, g
+		g = math.Exp(e.x+e.n*lnLinear) / linearBelow
+		return g * d, g, lnLinear
 	}
-	q = math.Exp(e.x + e.n*(math.Log(m)-lnReference))
+	share = math.Log(m) - lnReference
+	q = math.Exp(e.x + e.n*share)
 	g = e.n * q / m
 	if d < 0 {
 		q = -q
 	}
-	return q, g
+	return q, g, share
 }
 
-var lnReference = math.Log(Reference)
+var (
+	lnReference = math.Log(Reference)
+	lnLinear    = math.Log(linearBelow) - lnReference
+)
 
 // lnShare is ∂ ln q/∂n of an edge at the pressure difference d.
 func lnShare(d float64) float64 {
@@ -60,6 +64,7 @@ type balance struct {
 	source []float64 // net flow blown into each space by further fans, m³/s
 	p      []float64 // pressure of each space with reference to outside, Pa
 	q, g   []float64 // flow and conductance of each edge at p
+	share  []float64 // ∂ ln q/∂n of each edge at p
 
 	zones   int
 	chol    []float64 // lower Cholesky factor of the conductance matrix
@@ -82,7 +87,7 @@ func newBalance(spaces int) *balance {
 // addEdge makes room for one more edge between two spaces.
 func (b *balance) addEdge(from, to SpaceID) {
 	b.edges = append(b.edges, edge{a: int(from), b: int(to)})
-	b.q, b.g = append(b.q, 0), append(b.g, 0)
+	b.q, b.g, b.share = append(b.q, 0), append(b.g, 0), append(b.share, 0)
 }
 
 // flows evaluates every edge at the pressures p and the net inflow of every
@@ -95,8 +100,8 @@ func (b *balance) flows(p []float64) {
 	}
 	for i := range b.edges {
 		e := &b.edges[i]
-		q, g := e.law(p[e.a] - p[e.b])
-		b.q[i], b.g[i] = q, g
+		q, g, share := e.law(p[e.a] - p[e.b])
+		b.q[i], b.g[i], b.share[i] = q, g, share
 		b.excess[e.a] -= q
 		b.excess[e.b] += q
 	}

@@ -168,7 +168,7 @@ func TestMoreReadingsLessDoubt(t *testing.T) {
 	n := max(houses(300), 300)
 	r := rand.New(rand.NewPCG(42, 1))
 	m, p, _ := families[2].house(r)
-	before, err := Infer(m, Options{})
+	before, err := Infer(m, Options{Draws: 6000})
 	require.NoError(t, err)
 	rows, weights := before.rows()
 	even, _ := thin(rows, weights, n)

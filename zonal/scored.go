@@ -56,29 +56,38 @@ func (p *problem) toScores(x []float64) []float64 {
 // Jacobian.
 func (s *scored) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
 	s.toModel(u, s.x)
-	if err := s.evaluator.Evaluate(s.x, residuals, jacobian); err != nil {
+	if err := s.evaluator.Evaluate(s.x, residuals, nil); err != nil {
 		return err
 	}
+	k := len(s.terms)
+	for i, v := range s.unknowns {
+		if v.sd > 0 {
+			residuals[k] = u[i]
+			k++
+		}
+	}
 	if jacobian != nil {
-		for i := range s.terms {
-			row := jacobian.RawRowView(i)
-			for j, v := range s.slope {
-				row[j] *= v
-			}
+		s.Linearise(jacobian)
+	}
+	return nil
+}
+
+// Linearise fills the Jacobian at the scores last evaluated.
+func (s *scored) Linearise(jacobian *mat.Dense) {
+	s.linearise(s.x, jacobian)
+	for i := range s.terms {
+		row := jacobian.RawRowView(i)
+		for j, v := range s.slope {
+			row[j] *= v
 		}
 	}
 	k := len(s.terms)
 	for i, v := range s.unknowns {
-		if v.sd == 0 {
-			continue
-		}
-		residuals[k] = u[i]
-		if jacobian != nil {
+		if v.sd > 0 {
 			jacobian.Set(k, i, 1)
+			k++
 		}
-		k++
 	}
-	return nil
 }
 
 // Constant is the number of prior residuals: each is its coordinate.

@@ -1,11 +1,13 @@
 package fit
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/blas"
@@ -17,11 +19,14 @@ import (
 // RandomiseOptions tunes Randomise; zero fields take the defaults.
 type RandomiseOptions struct {
 	Seed      uint64  // the same seed gives the same draws
-	Block     int     // draws made between two looks at the weights; default 400
+	Block     int     // most draws made between two looks at the weights; default 2·Target
 	MaxDraws  int     // default 10·Target
 	Target    float64 // effective draws wanted; default 600
 	Workers   int     // goroutines; default GOMAXPROCS
-	LeastEach float64 // effective fraction below which it gives up after two blocks; default 0.02
+	LeastEach float64 // effective fraction below which it gives up after Block draws; default 0.02
+	// Matter is how much each unknown matters to what is asked, per unit; default
+	// all alike. Directions that matter most are filled most evenly.
+	Matter []float64
 }
 
 // Rewinder is a Problem that starts each evaluation from what it found in the
@@ -32,6 +37,10 @@ type Rewinder interface{ Rewind() }
 // ConstantRows is a Problem whose last residuals are linear in the unknowns,
 // such as priors: their rows of the Jacobian are the same everywhere.
 type ConstantRows interface{ Constant() int }
+
+// Lineariser is a Problem that can give the Jacobian at the point it was last
+// evaluated at without evaluating it again.
+type Lineariser interface{ Linearise(jacobian *mat.Dense) }
 
 // Randomised are weighted draws from a posterior.
 type Randomised struct {
@@ -53,17 +62,20 @@ type Randomised struct {
 //
 //	w = exp(½|QᵀF|² − ½|F|²) / |det QᵀJ(x)|.
 //
-// For a linear problem all weights are equal. Draws are independent of each
-// other, and follow curved ridges of the posterior because each is solved for on
-// its own. Weights above √n times their mean are cut (Ionides 2008).
+// For a linear problem all weights are equal. Each draw is solved for on its own,
+// and so follows a curved ridge of the posterior. The ξ are points of a randomised
+// Halton sequence, which fill the directions that matter more evenly than
+// independent ones would: the same number tells quantiles about twice as well.
+// Weights above √n times their mean are cut (Ionides 2008).
 //
-// F must be smooth, with as many residuals as unknowns at least, and x
+// The equations must have one solution: what lies beyond a fold of QᵀF, such as a
+// second mode, is missed. F must be smooth, with as many residuals as unknowns at least, and x
 // unbounded; coordinates that are normal scores under their priors serve best.
 // Status is Sampled when Target effective draws were reached, else
 // TooFewEffective.
 func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (Randomised, error) {
 	o = o.withDefaults()
-	basis, err := newBasis(newProblem(), mode)
+	basis, err := newBasis(newProblem(), mode, o)
 	if err != nil {
 		return Randomised{}, err
 	}
@@ -72,11 +84,12 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (R
 		solvers[i] = newPerturbed(newProblem(), basis)
 	}
 	var all drawList
-	for {
-		all.extend(solvers, o)
+	for count := min(o.Block, int(math.Ceil(o.Target))); ; {
+		all.extend(solvers, o.Seed, min(count, o.MaxDraws-len(all.x)))
 		res := all.weigh()
+		count = o.next(len(all.x), res.Effective)
 		enough := res.Effective >= o.Target
-		hopeless := len(all.x) >= 2*o.Block && res.Effective < o.LeastEach*float64(len(all.x))
+		hopeless := len(all.x) >= o.Block && res.Effective < o.LeastEach*float64(len(all.x))
 		if enough || hopeless || len(all.x) >= o.MaxDraws {
 			res.Status = TooFewEffective
 			if enough {
@@ -87,12 +100,22 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (R
 	}
 }
 
-func (o RandomiseOptions) withDefaults() RandomiseOptions {
-	if o.Block < 1 {
-		o.Block = 400
+// next is how many more draws the target is likely to need, as one block.
+func (o RandomiseOptions) next(made int, effective float64) int {
+	const spare, least = 1.03, 1.0 / 16
+	if !(effective > 0) {
+		return o.Block
 	}
+	need := (spare*o.Target/effective - 1) * float64(made)
+	return int(math.Ceil(max(least*float64(o.Block), min(float64(o.Block), need))))
+}
+
+func (o RandomiseOptions) withDefaults() RandomiseOptions {
 	if !(o.Target > 0) {
 		o.Target = 600
+	}
+	if o.Block < 1 {
+		o.Block = int(math.Ceil(2 * o.Target))
 	}
 	if o.MaxDraws < 1 {
 		o.MaxDraws = int(10 * o.Target)
@@ -109,12 +132,13 @@ func (o RandomiseOptions) withDefaults() RandomiseOptions {
 // basis is the linearisation at the mode that all draws share.
 type basis struct {
 	mode []float64
-	q    *mat.Dense    // terms × unknowns, orthonormal columns
-	r    *mat.TriDense // J = q·r at the mode
-	at   []float64     // Qᵀ F(mode)
+	q    *mat.Dense // terms × unknowns, orthonormal columns, the loosest direction first
+	back *mat.Dense // (QᵀJ)⁻¹ at the mode
+	rest []float64  // Qᵀ F(mode)
+	even *halton
 }
 
-func newBasis(p Problem, mode []float64) (*basis, error) {
+func newBasis(p Problem, mode []float64, o RandomiseOptions) (*basis, error) {
 	n, m := p.Dim(), p.Terms()
 	if len(mode) != n || n < 1 || m < n {
 		return nil, fmt.Errorf("randomise: %d unknowns, %d terms and a mode of %d", n, m, len(mode))
@@ -126,22 +150,49 @@ func newBasis(p Problem, mode []float64) (*basis, error) {
 	if !finiteMatrix(jac) {
 		return nil, errors.New("randomise: the derivatives at the mode are not finite")
 	}
-	var qr mat.QR
-	qr.Factorize(jac)
-	var q, r mat.Dense
-	qr.QTo(&q)
-	qr.RTo(&r)
-	b := &basis{mode: mode, q: mat.DenseCopyOf(q.Slice(0, m, 0, n)), r: mat.NewTriDense(n, mat.Upper, nil), at: make([]float64, n)}
-	for i := range n {
-		for j := i; j < n; j++ {
-			b.r.SetTri(i, j, r.At(i, j))
-		}
-		if b.r.At(i, i) == 0 {
-			return nil, errors.New("randomise: an unknown that no residual depends on")
+	b := &basis{mode: mode, q: mat.NewDense(m, n, nil), back: mat.NewDense(n, n, nil), rest: make([]float64, n), even: newHalton(o.Seed, n)}
+	if err := b.decompose(jac, o.Matter); err != nil {
+		return nil, err
+	}
+	mat.NewVecDense(n, b.rest).MulVec(b.q.T(), mat.NewVecDense(m, res))
+	return b, nil
+}
+
+// decompose takes the singular directions of the Jacobian in the order of what
+// they contribute to the variance of the unknowns that matter.
+func (b *basis) decompose(jac *mat.Dense, matter []float64) error {
+	const least = 1e-13
+	var svd mat.SVD
+	if !svd.Factorize(jac, mat.SVDThin) {
+		return errors.New("randomise: the derivatives at the mode have no singular values")
+	}
+	n := len(b.mode)
+	s := svd.Values(nil)
+	if !(s[n-1] > least*s[0]) {
+		return errors.New("randomise: an unknown that no residual depends on")
+	}
+	var u, v mat.Dense
+	svd.UTo(&u)
+	svd.VTo(&v)
+	share, order := make([]float64, n), make([]int, n)
+	for j := range n {
+		order[j] = j
+		for i := range n {
+			a := v.At(i, j) / s[j]
+			if len(matter) == n {
+				a *= matter[i]
+			}
+			share[j] += a * a
 		}
 	}
-	mat.NewVecDense(n, b.at).MulVec(b.q.T(), mat.NewVecDense(m, res))
-	return b, nil
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(share[j], share[i]) })
+	for k, j := range order {
+		for i := range n {
+			b.back.Set(i, k, v.At(i, j)/s[j])
+		}
+		b.q.SetCol(k, mat.Col(nil, j, &u))
+	}
+	return nil
 }
 
 // perturbed solves one perturbed problem after another with buffers of its own.
@@ -157,6 +208,7 @@ type perturbed struct {
 	a, fixed      blas64.General // QᵀJ, factored in place; the part of constant rows
 	varying       int            // rows of the Jacobian that change
 	pivot         []int
+	at            []float64 // where the problem was last evaluated
 }
 
 func newPerturbed(p Problem, b *basis) *perturbed {
@@ -191,11 +243,14 @@ const (
 	// closeEnough is how near QᵀF must come to ξ. The weight holds at whatever
 	// point is reached; the gap only bends the density it assumes, by less than
 	// this share.
-	closeEnough  = 5e-3
-	mostSolves   = 40
-	leastStep    = 1.0 / 64
-	armijo       = 0.1
-	streamOfDraw = 1 << 40 // apart from the streams of Sample and Importance
+	closeEnough = 5e-3
+	fastEnough  = 0.2 // the share of the gap that a step with old derivatives may leave
+	mostSolves  = 40
+	leastStep   = 1.0 / 64
+	armijo      = 0.1
+	// streams of random numbers apart from those of Sample and Importance
+	streamOfDraw   = 1 << 40
+	streamOfHalton = 1 << 42
 )
 
 // draw solves the perturbed problem of number k; ok is false where it has no
@@ -204,10 +259,7 @@ func (s *perturbed) draw(seed uint64, k int) (x []float64, logWeight float64, ok
 	if r, is := s.p.(Rewinder); is {
 		r.Rewind()
 	}
-	rng := rand.New(rand.NewPCG(seed, streamOfDraw+uint64(k)))
-	for i := range s.xi {
-		s.xi[i] = rng.NormFloat64()
-	}
+	s.even.normals(k, rand.New(rand.NewPCG(seed, streamOfDraw+uint64(k))), s.xi)
 	if !s.start() || !s.newton() {
 		return nil, 0, false
 	}
@@ -234,11 +286,10 @@ func (s *perturbed) lnDet() float64 {
 // start goes to the solution of the linear problem, or as far towards it as the
 // residuals exist.
 func (s *perturbed) start() bool {
-	for i := range s.step {
-		s.step[i] = s.xi[i] - s.at[i]
+	for i := range s.gap {
+		s.gap[i] = s.xi[i] - s.rest[i]
 	}
-	r := s.r.RawTriangular()
-	blas64.Trsv(blas.NoTrans, r, blas64.Vector{N: s.n, Inc: 1, Data: s.step})
+	blas64.Gemv(blas.NoTrans, 1, s.back.RawMatrix(), blas64.Vector{N: s.n, Inc: 1, Data: s.gap}, 0, blas64.Vector{N: s.n, Inc: 1, Data: s.step})
 	for share := 1.0; share > leastStep; share /= 2 {
 		for i := range s.x {
 			s.x[i] = s.mode[i] + share*s.step[i]
@@ -250,11 +301,13 @@ func (s *perturbed) start() bool {
 	return false
 }
 
-// evaluate finds residuals, derivatives and the gap QᵀF − ξ at x.
+// evaluate finds the residuals and the gap QᵀF − ξ at x.
 func (s *perturbed) evaluate(x []float64) bool {
-	if s.p.Evaluate(x, s.res, s.jac) != nil {
+	s.at = nil
+	if s.p.Evaluate(x, s.res, nil) != nil {
 		return false
 	}
+	s.at = x
 	copy(s.gap, s.xi)
 	blas64.Gemv(blas.Trans, 1, s.q.RawMatrix(), blas64.Vector{N: len(s.res), Inc: 1, Data: s.res}, -1, blas64.Vector{N: s.n, Inc: 1, Data: s.gap})
 	return finite(norm(s.gap))
@@ -264,26 +317,62 @@ func norm(v []float64) float64 {
 	return blas64.Nrm2(blas64.Vector{N: len(v), Inc: 1, Data: v})
 }
 
-// newton closes the gap by Newton steps, shortened until it shrinks.
+// newton closes the gap by Newton steps, shortened until it shrinks. Derivatives
+// cost more than residuals do: those last taken serve as long as they close the
+// gap fast.
 func (s *perturbed) newton() bool {
-	size := norm(s.gap)
+	size, fresh, slow := norm(s.gap), false, true
 	for range mostSolves {
-		copy(s.a.Data, s.fixed.Data)
-		s.product(0, s.varying, 1, s.a)
-		if !lapack64.Getrf(s.a, s.pivot) {
-			return false
-		}
 		if size < closeEnough {
-			return true
+			return fresh || s.linearise() // for the determinant
 		}
-		copy(s.step, s.gap)
-		lapack64.Getrs(blas.NoTrans, s.a, blas64.General{Rows: s.n, Cols: 1, Stride: 1, Data: s.step}, s.pivot)
-		var ok bool
-		if size, ok = s.shorten(size); !ok {
+		if slow && !fresh {
+			if !s.linearise() {
+				return false
+			}
+			fresh = true
+		}
+		s.solveStep()
+		next, ok := s.shorten(size)
+		if !ok && fresh {
 			return false
+		}
+		slow = !ok || next > fastEnough*size
+		if ok {
+			size, fresh = next, false
 		}
 	}
 	return false
+}
+
+// linearise factors QᵀJ at x.
+func (s *perturbed) linearise() bool {
+	if (s.at == nil || &s.at[0] != &s.x[0]) && !s.evaluate(s.x) {
+		return false
+	}
+	if l, is := s.p.(Lineariser); is {
+		l.Linearise(s.jac)
+	} else if s.p.Evaluate(s.x, s.res, s.jac) != nil {
+		return false
+	}
+	copy(s.a.Data, s.fixed.Data)
+	s.product(0, s.varying, 1, s.a)
+	return lapack64.Getrf(s.a, s.pivot)
+}
+
+// solveStep finds Newton's step from the gap, with the factors at hand.
+func (s *perturbed) solveStep() {
+	copy(s.step, s.gap)
+	for i, k := range s.pivot {
+		s.step[i], s.step[k] = s.step[k], s.step[i]
+	}
+	v := blas64.Vector{N: s.n, Inc: 1, Data: s.step}
+	blas64.Trsv(blas.NoTrans, s.factor(blas.Lower, blas.Unit), v)
+	blas64.Trsv(blas.NoTrans, s.factor(blas.Upper, blas.NonUnit), v)
+}
+
+func (s *perturbed) factor(side blas.Uplo, diag blas.Diag) blas64.Triangular {
+	return blas64.Triangular{Uplo: side, Diag: diag, N: s.n, Stride: s.a.Stride, Data: s.a.Data}
 }
 
 func (s *perturbed) shorten(size float64) (float64, bool) {
@@ -308,10 +397,9 @@ type drawList struct {
 	lw []float64
 }
 
-// extend makes another block of draws, shared out between the solvers.
-func (l *drawList) extend(solvers []*perturbed, o RandomiseOptions) {
+// extend makes count more draws, shared out between the solvers.
+func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
 	first := len(l.x)
-	count := min(o.Block, o.MaxDraws-first)
 	l.x = append(l.x, make([][]float64, count)...)
 	l.lw = append(l.lw, make([]float64, count)...)
 	var wg sync.WaitGroup
@@ -320,7 +408,7 @@ func (l *drawList) extend(solvers []*perturbed, o RandomiseOptions) {
 		go func() {
 			defer wg.Done()
 			for k := first + w; k < first+count; k += len(solvers) {
-				x, lw, ok := s.draw(o.Seed, k)
+				x, lw, ok := s.draw(seed, k)
 				if !ok {
 					lw = math.Inf(-1)
 				}

@@ -1,0 +1,182 @@
+package fit
+
+import (
+	"errors"
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+)
+
+// corner is a least-squares problem on the ridge of two log sizes whose sum is
+// known: each has a prior of sd 1.5 about 0, their exponentials sum to 3 within
+// 5 %. Its posterior is the shape of an L.
+type corner struct{ x [2]float64 }
+
+func (*corner) Dim() int   { return 2 }
+func (*corner) Terms() int { return 3 }
+func (b *corner) Evaluate(x, r []float64, jac *mat.Dense) error {
+	if x[0] > 6 {
+		return errors.New("no residuals there")
+	}
+	copy(b.x[:], x)
+	p, q := math.Exp(x[0]), math.Exp(x[1])
+	r[0], r[1], r[2] = x[0]/1.5, x[1]/1.5, math.Log((p+q)/3)/0.05
+	if jac != nil {
+		jac.SetRow(0, []float64{1 / 1.5, 0})
+		jac.SetRow(1, []float64{0, 1 / 1.5})
+		jac.SetRow(2, []float64{p / (p + q) / 0.05, q / (p + q) / 0.05})
+	}
+	return nil
+}
+
+// remembering is corner with derivatives at the point last evaluated.
+type remembering struct {
+	corner
+	taken int
+}
+
+func (b *remembering) Linearise(jac *mat.Dense) {
+	b.taken++
+	x, r := b.x, make([]float64, 3)
+	if b.Evaluate(x[:], r, jac) != nil {
+		panic("linearised where there is nothing")
+	}
+}
+
+func modeOf(t *testing.T, p Problem, start ...float64) []float64 {
+	t.Helper()
+	m, err := Mode(p, start, nil, ModeOptions{})
+	require.NoError(t, err)
+	require.False(t, m.Status.Early())
+	return m.X
+}
+
+// For a linear problem each draw is exact: equal weights, the mean and the
+// covariance of the normal posterior.
+func TestRandomiseLinear(t *testing.T) {
+	p := straight{a: mat.NewDense(4, 2, []float64{3, 1, 0, 2, 1, 0, 0, 1}), b: []float64{1, -2, 0, 0}}
+	mode := modeOf(t, p, 0, 0)
+	got, err := Randomise(func() Problem { return p }, mode, RandomiseOptions{Seed: 1, Target: 20000})
+	require.NoError(t, err)
+	assert.Equal(t, Sampled, got.Status)
+	assert.Zero(t, got.Lost)
+	assert.InDelta(t, float64(len(got.X)), got.Effective, 1e-6*got.Effective)
+	var normal, cov mat.SymDense
+	normal.SymOuterK(1, p.a.T())
+	var chol mat.Cholesky
+	require.True(t, chol.Factorize(&normal))
+	require.NoError(t, chol.InverseTo(&cov))
+	for i := range mode {
+		mean, square := 0.0, 0.0
+		for _, x := range got.X {
+			mean += x[i] / float64(len(got.X))
+			square += (x[i] - mode[i]) * (x[i] - mode[i]) / float64(len(got.X))
+		}
+		sd := math.Sqrt(cov.At(i, i))
+		assert.InDelta(t, mode[i], mean, 4*sd/math.Sqrt(20000))
+		assert.InDelta(t, cov.At(i, i), square, 4*math.Sqrt(2)*cov.At(i, i)/math.Sqrt(20000))
+	}
+}
+
+// straight is the linear problem with the residuals a·x − b.
+type straight struct {
+	a *mat.Dense
+	b []float64
+}
+
+func (l straight) Dim() int   { _, n := l.a.Dims(); return n }
+func (l straight) Terms() int { return len(l.b) }
+func (l straight) Evaluate(x, r []float64, jac *mat.Dense) error {
+	v := mat.NewVecDense(len(r), r)
+	v.MulVec(l.a, mat.NewVecDense(len(x), slices.Clone(x)))
+	v.SubVec(v, mat.NewVecDense(len(r), l.b))
+	if jac != nil {
+		jac.Copy(l.a)
+	}
+	return nil
+}
+
+// On a curved ridge the weighted quantiles are those of the density summed over
+// a grid.
+func TestRandomiseFollowsARidge(t *testing.T) {
+	mode := modeOf(t, &corner{}, 0.3, 1)
+	got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 2, Target: 20000})
+	require.NoError(t, err)
+	require.Equal(t, Sampled, got.Status)
+	var grid [2][]float64
+	var weight []float64
+	b, r := &corner{}, make([]float64, 3)
+	for i := -600; i <= 180; i++ {
+		for j := -600; j <= 180; j++ {
+			x := []float64{float64(i) / 100, float64(j) / 100}
+			require.NoError(t, b.Evaluate(x, r, nil))
+			grid[0], grid[1] = append(grid[0], x[0]), append(grid[1], x[1])
+			weight = append(weight, math.Exp(-halfSquares(r)))
+		}
+	}
+	for i := range grid {
+		var drawn []float64
+		for _, x := range got.X {
+			drawn = append(drawn, x[i])
+		}
+		want, have := WeightedIntervalOf(grid[i], weight), WeightedIntervalOf(drawn, got.Weights)
+		width := want.High - want.Low
+		assert.InDelta(t, want.Low, have.Low, 0.02*width, "low end, coordinate %d", i)
+		assert.InDelta(t, want.Median, have.Median, 0.02*width, "median, coordinate %d", i)
+		assert.InDelta(t, want.High, have.High, 0.02*width, "high end, coordinate %d", i)
+	}
+}
+
+// The draws are the same bits however many workers there are, and the same but
+// for rounding when the problem gives its derivatives without evaluating again.
+func TestRandomiseRepeats(t *testing.T) {
+	mode := modeOf(t, &corner{}, 0.3, 1)
+	draw := func(workers int, p func() Problem) Randomised {
+		got, err := Randomise(p, mode, RandomiseOptions{Seed: 3, Workers: workers})
+		require.NoError(t, err)
+		return got
+	}
+	one := draw(1, func() Problem { return &corner{} })
+	for _, workers := range []int{2, 3, 7} {
+		assert.Equal(t, one, draw(workers, func() Problem { return &corner{} }))
+	}
+	b := &remembering{}
+	assert.Equal(t, one, draw(1, func() Problem { return b }))
+	assert.Positive(t, b.taken)
+}
+
+// It stops near the target, and says so when the draws run out before.
+func TestRandomiseStops(t *testing.T) {
+	mode := modeOf(t, &corner{}, 0.3, 1)
+	for _, target := range []float64{50, 300, 1000, 3000} {
+		got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 4, Target: target})
+		require.NoError(t, err)
+		assert.Equal(t, Sampled, got.Status)
+		assert.GreaterOrEqual(t, got.Effective, target)
+		if target > 400 {
+			assert.Less(t, got.Effective, 1.15*target)
+		}
+	}
+	short, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 4, Target: 1e4, MaxDraws: 500})
+	require.NoError(t, err)
+	assert.Equal(t, TooFewEffective, short.Status)
+	assert.LessOrEqual(t, len(short.X)+short.Lost, 500)
+}
+
+// Problems that have no posterior are refused.
+func TestRandomiseRefuses(t *testing.T) {
+	for name, p := range map[string]straight{
+		"an unknown nothing depends on": {mat.NewDense(2, 2, []float64{1, 0, 2, 0}), []float64{0, 0}},
+		"fewer terms than unknowns":     {mat.NewDense(1, 2, []float64{1, 1}), []float64{0}},
+		"derivatives not finite":        {mat.NewDense(2, 2, []float64{1, math.NaN(), 2, 0}), []float64{0, 0}},
+	} {
+		_, err := Randomise(func() Problem { return p }, []float64{0, 0}, RandomiseOptions{})
+		assert.Error(t, err, name)
+	}
+	_, err := Randomise(func() Problem { return &corner{} }, []float64{7, 0}, RandomiseOptions{})
+	assert.Error(t, err, "a mode without residuals")
+}
