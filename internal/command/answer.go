@@ -72,12 +72,12 @@ func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) e
 	if a.units.given {
 		s.Job.Units = sheet.Word(a.units.text)
 	}
-	findings, err := survey.Run(s, survey.Options{Working: a.working})
+	findings, err := survey.Run(s, survey.Options{Working: a.working || format == report.HTML})
 	if err != nil {
 		return &dataError{err: err}
 	}
 	var b bytes.Buffer
-	o := report.Options{Width: p.width(a.output.text), Working: a.working, Priors: a.priors}
+	o := report.Options{Width: p.width(a.output.text), Colour: p.colour(a.output.text), Working: a.working, Priors: a.priors}
 	if err := report.Write(&b, findings, format, o); err != nil {
 		return &dataError{err: err}
 	}
@@ -95,8 +95,8 @@ const (
 // width is the terminal's, within reason; anything but a terminal gets 80
 // columns.
 func (p *program) width(file string) int {
-	f, ok := p.Stdout.(*os.File)
-	if file != "" || !ok || !term.IsTerminal(int(f.Fd())) {
+	f := p.terminal(file)
+	if f == nil {
 		return plainWidth
 	}
 	columns, _, err := term.GetSize(int(f.Fd()))
@@ -104,6 +104,21 @@ func (p *program) width(file string) int {
 		return plainWidth
 	}
 	return min(max(columns, narrowestText), widestReport)
+}
+
+// terminal is the terminal that a report goes to, nil for a file or a pipe.
+func (p *program) terminal(file string) *os.File {
+	f, ok := p.Stdout.(*os.File)
+	if file != "" || !ok || !term.IsTerminal(int(f.Fd())) {
+		return nil
+	}
+	return f
+}
+
+// colour is whether a text report may colour its headings and cautions: on a
+// terminal that knows colours, unless NO_COLOR says no (no-color.org).
+func (p *program) colour(file string) bool {
+	return os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && p.terminal(file) != nil
 }
 
 // noArguments refuses arguments where a command takes none.

@@ -20,6 +20,9 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 )
 
 // These tests open the page in chromium, driven over its debugging protocol:
@@ -86,9 +89,11 @@ func eval[T any](b *browser, script string, o ...chromedp.EvaluateOption) T {
 
 func TestPageInABrowser(t *testing.T) {
 	for name, make := range houses {
+		// With the record shut and open: what stands in it must fit too.
 		text := written(t, make(t), HTML, Options{})
 		for _, width := range []int64{360, 768, 1280} {
 			b := open(t, text, width, width == 768)
+			eval[bool](b, fmt.Sprintf(`document.querySelector("details").open = %v`, width != 768))
 			outside := eval[[]string](b, fmt.Sprintf(`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > %d).map(e => e.closest("section")?.id + ": " + e.textContent.slice(0, 40))`, width))
 			require.Empty(t, outside, "%s at %d", name, width)
 			require.LessOrEqual(t, eval[int64](b, `document.documentElement.scrollWidth`), width, "%s scrolls sideways at %d", name, width)
@@ -103,8 +108,20 @@ func TestPageInABrowser(t *testing.T) {
 	}
 }
 
+// surveyed is what the program finds in the sheet of the demonstration, working
+// and all, as the command asks for it.
+func surveyed(t *testing.T) *survey.Findings {
+	t.Helper()
+	s, err := sheet.Read("../../testdata/demo.toml")
+	require.NoError(t, err)
+	f, err := survey.Run(s, survey.Options{Working: true})
+	require.NoError(t, err)
+	return f
+}
+
 func TestDemoPrintsOnTwoPages(t *testing.T) {
-	text := written(t, demoHouse(t), HTML, Options{})
+	text := written(t, surveyed(t), HTML, Options{})
+	require.Contains(t, text, "<h2>Working</h2>")
 	for paper, size := range map[string][2]float64{"A4": {8.27, 11.69}, "Letter": {8.5, 11}} {
 		b := open(t, text, 1280, true)
 		pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(func(p *cdppage.PrintToPDFParams) {
@@ -126,6 +143,7 @@ func TestPageIsAccessible(t *testing.T) {
 		for _, width := range []int64{360, 1280} {
 			for _, dark := range []bool{false, true} {
 				b := open(t, written(t, make(t), HTML, Options{}), width, dark)
+				eval[bool](b, `document.querySelector("details").open = true`)
 				eval[int](b, string(axe)+";0")
 				found := eval[[]string](b, `axe.run().then(r => r.violations.map(v => v.impact + " " + v.id + ": " +
 					v.nodes.slice(0, 3).map(n => n.target.join(" ")).join(", ")))`, chromedp.EvalAwaitPromise)

@@ -50,7 +50,9 @@ func chartMap(f *survey.Findings) template.HTML {
 	m.svg = newSVG("map", "Leak map", "", height)
 	m.spaces(height)
 	for _, p := range f.Paths {
-		m.leak(p)
+		if flowNow(p) != nil || p.Note == "" { // else a state that the house is not in as found
+			m.leak(p)
+		}
 	}
 	for _, name := range m.names {
 		m.zone(name)

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -256,4 +257,38 @@ func FuzzNames(f *testing.F) {
 			require.LessOrEqual(t, width(strings.TrimSuffix(line, "\n")), 80)
 		}
 	})
+}
+
+// What only an auditor needs stays out of the page read beside the fan.
+func TestShortReportLeavesTheRecordOut(t *testing.T) {
+	f := demoHouse(t)
+	f.Paths = append(f.Paths, survey.Path{Between: [2]string{"house", "ducts"}, Note: openRegisters, Flow50: q(3500, 341, 35000, "cfm")})
+	short, long := written(t, f, Text, Options{}), written(t, f, Text, Options{Working: true})
+	for _, words := range []string{"registers, open", "On/off test"} {
+		require.NotContains(t, short, words)
+		require.Contains(t, long, words)
+	}
+	tests := f.Ducts.Tests
+	f.Ducts.Tests = append(slices.Repeat(tests[:1], shortList), survey.DuctTest{Name: "odd one out", Quantity: "leakage_total_25",
+		Result: q(300, 280, 320, "cfm"), Resolved: true, Agrees: "disagrees"})
+	require.Contains(t, written(t, f, Text, Options{}), "odd one out", "a disagreement is always shown")
+	f.Ducts.Tests[shortList].Agrees = "agrees"
+	short = written(t, f, Text, Options{})
+	require.NotContains(t, short, "odd one out")
+	require.Contains(t, short, "7 results of duct tests")
+}
+
+func TestALoneHouseHasNoTableOfLeaks(t *testing.T) {
+	f := &survey.Findings{House: survey.House{Flow50: q(2280, 2180, 2390, "cfm")},
+		Paths: []survey.Path{{Between: [2]string{"house", "outside"}, Flow50: q(2280, 2180, 2390, "cfm"), Resolved: true}}}
+	require.NotContains(t, written(t, f, Text, Options{}), "Leaks by size")
+	f.House.Flow50 = nil
+	require.Contains(t, written(t, f, Text, Options{}), "Leaks by size")
+}
+
+func TestDuctsAloneAreNotToldAsAHouse(t *testing.T) {
+	f := &survey.Findings{Ducts: &survey.Ducts{LeakageTotal25: q(96, 91.5, 100.5, "cfm")}}
+	require.NotContains(t, written(t, f, Text, Options{}), "hold")
+	f.Holds = []survey.Hold{{Name: "as found", House: -50, Used: true}}
+	require.Contains(t, written(t, f, Text, Options{}), "1 hold used")
 }

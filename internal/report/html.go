@@ -65,7 +65,7 @@ type htmlCell struct {
 }
 
 // appendix are the sections that go to the end of the page.
-var appendix = []string{"hand", "openings", "house", "working", "readings", "priors", "record"}
+var appendix = []string{"duct-tests", "hand", "openings", "house", "working", "readings", "priors", "record"}
 
 // writeHTML writes one page that needs no script and asks the network for
 // nothing. It always carries the whole record: readings, priors and whatever
@@ -95,7 +95,7 @@ func newPage(f *survey.Findings) (*page, error) {
 			p.Lead = append(p.Lead, s.Lead...)
 			continue
 		case s.ID == "summary":
-			p.Lead = append(p.Lead, s.Lead[1:]...)
+			p.Lead = append(p.Lead, s.Lead[min(1, len(s.Lead)):]...) // the figures say the first
 			continue
 		case s.ID == "danger":
 			p.Dangers = htmlNotices(s.Notices)
@@ -189,8 +189,8 @@ func newHTMLTable(t *Table, caption string) *htmlTable {
 	for c, col := range t.Columns {
 		for i, cell := range htmlColumn(t, c) {
 			cell.Head, cell.First = headOf(col), c == 0
-			if cell.Class == "" {
-				cell.Class = classes[c]
+			if cell.Class == "" || cell.Class == none {
+				cell.Class = strings.TrimSpace(classes[c] + " " + cell.Class)
 			}
 			h.Rows[i] = append(h.Rows[i], cell)
 		}
@@ -210,6 +210,16 @@ func headOf(col Column) string {
 	return "value"
 }
 
+// none is the class of an empty cell, which a stacked row leaves out.
+const none = "none"
+
+func noneIf(c Cell) string {
+	if c.value == "" {
+		return none
+	}
+	return ""
+}
+
 // longWord is the length of a word from which it may be broken anywhere.
 const longWord = 16
 
@@ -223,7 +233,7 @@ func htmlColumn(t *Table, c int) []htmlCell {
 	out := make([]htmlCell, len(cells))
 	if k := t.Columns[c].Kind; k == Numbers || k == Interval {
 		for i, p := range alignParts(cells, "\u2007", "\u2008") {
-			out[i] = htmlCell{Value: p.value, Interval: p.interval}
+			out[i] = htmlCell{Value: p.value, Interval: p.interval, Class: noneIf(cells[i])}
 			if words, bounds, ok := strings.Cut(cells[i].value, " ("); cells[i].free {
 				out[i] = htmlCell{Value: words, Class: "said"}
 				if ok {
@@ -234,7 +244,7 @@ func htmlColumn(t *Table, c int) []htmlCell {
 		return out
 	}
 	for i, cell := range cells {
-		out[i].Value = cell.String0()
+		out[i].Value, out[i].Class = cell.String0(), noneIf(cell)
 		if longestWord(cell.value) > longWord {
 			out[i].Class = "long"
 		}

@@ -38,7 +38,7 @@ func elements(t *testing.T, text string, visit func(xml.StartElement)) string {
 
 func TestPageHoldsOnlyItsOwnElements(t *testing.T) {
 	tags := strings.Fields(`html head meta link title style body div header h1 h2 p dl dt dd b small main section ul li
-		figure figcaption svg desc rect line circle path text table caption thead tbody tr th td span i footer`)
+		details summary figure figcaption svg desc rect line circle path text table caption thead tbody tr th td span i footer`)
 	attrs := strings.Fields(`lang charset name content http-equiv rel href id class viewBox role aria-labelledby x y width height
 		x1 y1 x2 y2 cx cy r d fill-opacity stroke-width text-anchor scope data-head`)
 	for name, make := range houses {

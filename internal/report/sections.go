@@ -18,7 +18,7 @@ func findings(f *survey.Findings, o Options) *Document {
 	d := &Document{}
 	add := func(s ...Section) { d.Sections = append(d.Sections, s...) }
 	add(heading(f.Job), dangers(notes), summary(f), suspects(f), zones(f, notes, o), paths(f, notes, o), seal(f))
-	add(ducts(f)...)
+	add(ducts(f, o)...)
 	add(openings(f), house(f), multiPoint(f))
 	if o.Working || len(f.Hand) <= shortList {
 		add(hand(f))
@@ -48,7 +48,12 @@ func heading(j survey.Job) Section {
 
 // summary is the house and the hold in a few lines.
 func summary(f *survey.Findings) Section {
-	return Section{ID: "summary", Lead: []string{houseLine(f.House), holdLine(f)}}
+	s := Section{ID: "summary"}
+	if len(f.Holds) == 0 && f.House.Flow50 == nil {
+		return s // a duct test by itself: there is no house to tell of
+	}
+	s.Lead = []string{houseLine(f.House), holdLine(f)}
+	return s
 }
 
 func title(j survey.Job) string {
@@ -125,8 +130,9 @@ func plural(n int, one, many string) string {
 	return many
 }
 
+// dangers have no heading: each says what it is.
 func dangers(n *footnotes) Section {
-	return Section{ID: "danger", Heading: "Danger", Notices: n.level(survey.Danger)}
+	return Section{ID: "danger", Notices: n.level(survey.Danger)}
 }
 
 func notices(n *footnotes) Section {
@@ -237,7 +243,11 @@ func compareSize(a, b *survey.Q) int {
 // paths is the leaks by size.
 func paths(f *survey.Findings, n *footnotes, o Options) Section {
 	s := Section{ID: "paths", Heading: "Leaks by size"}
-	list := bySize(f.Paths)
+	all := bySize(f.Paths)
+	list := all
+	if !o.Working && !o.full {
+		list = worthARow(f, all)
+	}
 	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
 	areas := each(list, func(p survey.Path) *survey.Q { return p.Area4 })
 	s.Table = NewTable(Column{Head: "between"}, Column{"size at 50 Pa", unitOf(flows...), Interval},
@@ -265,8 +275,23 @@ func paths(f *survey.Findings, n *footnotes, o Options) Section {
 		}
 		s.Table.Add(row...)
 	}
-	s.After = pathNotes(list, areas)
+	s.After = pathNotes(all, list, areas)
 	return s
+}
+
+// openRegisters is the note of the path between ducts and house as found.
+const openRegisters = "registers, open"
+
+// worthARow leaves out the paths that a reader beside the fan has no use for:
+// those without a number, open registers that are only known to be wide, and
+// the one leak of a house that has no other, which is told as the house.
+func worthARow(f *survey.Findings, list []survey.Path) []survey.Path {
+	if len(list) == 1 && isBetween(list[0], "house", "outside") && f.House.Flow50 != nil {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(list), func(p survey.Path) bool {
+		return p.Flow50 == nil && p.Area4 == nil || p.Note == openRegisters && !p.Resolved
+	})
 }
 
 func pathName(p survey.Path) string {
@@ -276,19 +301,24 @@ func pathName(p survey.Path) string {
 	return between(p.Between) + ", " + p.Note
 }
 
-func pathNotes(list []survey.Path, areas []*survey.Q) []string {
+// pathNotes explains the rows of list, and tells of all paths which of them the
+// readings hardly touch: those have been left out of list, or are mostly prior.
+func pathNotes(all, list []survey.Path, areas []*survey.Q) []string {
 	if len(list) == 0 {
 		return nil
 	}
+	if !slices.ContainsFunc(list, func(p survey.Path) bool { return p.Resolved }) {
+		areas = nil // none is printed
+	}
 	notes := []string{"Size: what each leak alone passes with 50 Pa across it." + areaBasis(areas...)}
 	var prior []string
-	for _, p := range list {
+	for _, p := range all {
 		if p.MostlyPrior {
-			prior = append(prior, between(p.Between))
+			prior = append(prior, pathName(p))
 		}
 	}
 	if len(prior) > 0 {
-		notes = append(notes, "Mostly prior, hardly touched by the readings: "+strings.Join(prior, ", ")+".")
+		notes = append(notes, "Mostly prior, hardly touched by the readings: "+strings.Join(prior, "; ")+".")
 	}
 	return notes
 }
@@ -325,9 +355,10 @@ func seal(f *survey.Findings) Section {
 	s := Section{ID: "seal", Heading: "Seal first"}
 	drops := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.Drop50 })
 	hours := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.DropPerHour })
+	perHour := strings.TrimSuffix(unitOf(hours...), "/h") // the header says the hour
 	after := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return fanThen(c) })
 	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{"fan falls by", unitOf(drops...), Interval},
-		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour", unitOf(hours...), Interval})
+		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour of work", perHour, Interval})
 	for _, c := range sealOrder(f.SealFirst) {
 		step, chance := Num(fmt.Sprint(c.Step)), Num(percent(c.ChanceFirst))
 		if c.Step == 0 {
@@ -350,7 +381,7 @@ func sealName(c survey.SealChoice) string {
 		return c.What
 	}
 	if c.Direct {
-		return between(c.Between) + ", direct leaks, not one job"
+		return between(c.Between) + ", not one job"
 	}
 	return between(c.Between)
 }

@@ -9,7 +9,10 @@ import (
 )
 
 // ducts is everything known of the duct system, a section for each table.
-func ducts(f *survey.Findings) []Section {
+//
+// Beside the house's own estimate the points of the on/off curve, and tests when
+// they are many, are for an auditor: they come when the working is asked for.
+func ducts(f *survey.Findings, o Options) []Section {
 	d := f.Ducts
 	if d == nil {
 		return nil
@@ -21,7 +24,33 @@ func ducts(f *survey.Findings) []Section {
 			main.Table.Add(Say(quantity(q.key)), Est(q.q), unitCell(q.q))
 		}
 	}
-	return []Section{main, ductTests(d), registers(d), onOff(d), losses(d), rooms(d)}
+	tests, curve := d.Tests, onOff(d)
+	if every := o.Working || o.full || len(f.Paths) == 0; !every {
+		curve = Section{}
+		if len(tests) > shortList {
+			main.After = append(slices.Clone(main.After), testsLine(tests))
+			tests = inDispute(tests)
+		}
+	}
+	return []Section{main, ductTests(tests), registers(d), curve, losses(d), rooms(d)}
+}
+
+// testsLine is how the duct tests stand to one another, without their numbers.
+func testsLine(tests []survey.DuctTest) string {
+	count := map[string]int{}
+	for _, t := range tests {
+		count[t.Agrees]++
+	}
+	agree, disagree := count["agrees"], count["disagrees"]
+	return fmt.Sprintf("%d results of duct tests, each by itself in --working: %d %s with others, %d %s, %d cannot be compared.",
+		len(tests), agree, plural(agree, "agrees", "agree"), disagree, plural(disagree, "disagrees", "disagree"), count[""])
+}
+
+// inDispute is the tests of every quantity that one of them disagrees on.
+func inDispute(tests []survey.DuctTest) []survey.DuctTest {
+	return slices.DeleteFunc(slices.Clone(tests), func(t survey.DuctTest) bool {
+		return !slices.ContainsFunc(tests, func(x survey.DuctTest) bool { return x.Quantity == t.Quantity && x.Agrees == "disagrees" })
+	})
 }
 
 // keyed is an estimate with its key in the results.
@@ -47,10 +76,10 @@ func unitCell(q *survey.Q) Cell {
 	return Say(pretty(q.Unit))
 }
 
-func ductTests(d *survey.Ducts) Section {
+func ductTests(tests []survey.DuctTest) Section {
 	s := Section{ID: "duct-tests", Heading: "Duct tests, each by itself"}
 	s.Table = NewTable(Column{Head: "test"}, Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"}, Column{Head: ""})
-	for _, t := range d.Tests {
+	for _, t := range tests {
 		unit := unitCell(t.Result)
 		if !t.Resolved {
 			unit = Cell{}
@@ -139,7 +168,7 @@ func onOff(d *survey.Ducts) Section {
 	}
 	s.Table = NewTable(Column{"house", "Pa", Numbers}, Column{"on less off", unit, Numbers}, Column{"fitted", unit, Numbers})
 	for _, p := range d.OnOff.Points {
-		s.Table.Add(Value(p.Pressure), Value(p.Difference), Num(fitted(p.Fitted)))
+		s.Table.Add(Value(p.Pressure), Num(fitted(p.Difference)), Num(fitted(p.Fitted)))
 	}
 	s.After = []string{"Envelope flow with the air handler on less off, at one house pressure (ASTM E1554 method A)."}
 	if c := d.OnOff.Correlation; c != 0 {
@@ -148,7 +177,7 @@ func onOff(d *survey.Ducts) Section {
 	return s
 }
 
-// fitted prints a computed point of a curve: no interval, so few digits.
+// fitted prints a computed flow that has no interval: few digits.
 func fitted(v float64) string {
 	if v > -10 && v < 10 {
 		return fmt.Sprintf("%.1f", v)

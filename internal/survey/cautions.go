@@ -4,8 +4,8 @@ import "holdbook/internal/sheet"
 
 // The cautions. Common practice, no source.
 const (
-	combustionCaution = "combustion appliances off for every hold (gas water heater to pilot), back as found afterwards; " +
-		"stop when carbon monoxide passes 35 ppm; local code and licensed practice come first"
+	combustionCaution = "combustion appliances off for every hold (gas water heater to pilot), then back as found; " +
+		"stop above 35 ppm carbon monoxide; local code and licensed practice come first"
 	fumesCaution    = "no engine runs, or has just run, while the house is held below the garage"
 	asbestosCaution = "do not hold the house below a space with friable asbestos, vermiculite, mould or sewage"
 	doorCaution     = "an outer door opened under automatic pressure hold makes the fan race, and shutting it over-drives the house: " +

@@ -40,7 +40,7 @@ func (w *ductWork) year(r ductleak.LossResult, in ductleak.LossInput) {
 		}
 	}
 	if q := money(out.Lost, out.LostCost); q != nil {
-		w.d.Losses = append(w.d.Losses, Loss{Cause: "all losses together", Cost: q, Note: "a year"})
+		w.d.Losses = append(w.d.Losses, Loss{Cause: "all losses together", Cost: q})
 	}
 }
 
