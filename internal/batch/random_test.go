@@ -358,7 +358,7 @@ func (h *house) ducts() {
 		h.maybe(2, `insulation = "%s h·ft2·F/Btu"`, h.number(0, 12))
 		h.maybe(3, `ambient = "%s C"`, h.number(-30, 60))
 		h.maybe(3, "material = %q", h.pick("metal", "other"))
-		h.maybe(3, `leakage = "%d %%"`, h.IntN(40))
+		h.maybe(3, `leakage = "%d %%"`, 1+h.IntN(40))
 	}
 }
 
