@@ -43,6 +43,14 @@ type Options struct {
 // many.
 const window = 32
 
+// Limits of one sheet in a batch, below those of a sheet that is reported by
+// itself: the work grows with the cube of the zones, and the largest sheet would
+// hold up the others for half an hour.
+const (
+	MaxZones     = 30
+	MaxZoneHolds = 200
+)
+
 // job is an item on its way, and where its outcome goes.
 type job[T any] struct {
 	item Item
@@ -171,6 +179,10 @@ func findings(i Item, o Options) (*survey.Findings, error) {
 	s, err := sheet.Parse(text, i.Name)
 	if err != nil {
 		return nil, err
+	}
+	if zones, holds := len(s.Zones), len(s.Holds); zones > MaxZones || zones*holds > MaxZoneHolds {
+		return nil, fmt.Errorf("%s: %d zones in %d holds are more than a batch takes (%d zones, and %d zones times holds), lest one sheet hold up the others; have it reported by itself",
+			i.Name, zones, holds, MaxZones, MaxZoneHolds)
 	}
 	so := o.Survey
 	so.Workers = 1

@@ -170,6 +170,10 @@ var extremes = map[string]func() string{
 	"huge opening": func() string {
 		return "sheet = 1\n[[hold]]\nhouse = \"50 Pa\"\nfan = \"900 cfm\"\nopened = [{ between = [\"house\", \"attic\"], area = \"1e300 in2\" }]\nto_house = { attic = \"1 Pa\" }"
 	},
+	"zones beyond a batch": func() string { return named("[[zone]]\nname = \"z%d\"\n", MaxZones+1) },
+	"holds beyond a batch": func() string {
+		return named("[[hold]]\nname = \"h%d\"\nhouse = \"50 Pa\"\nto_house = { attic = \"44 Pa\", garage = \"47 Pa\" }\n", MaxZoneHolds/2+1)
+	},
 	"minus zero": func() string {
 		return "sheet = 1\n[[hold]]\nhouse = \"-0 Pa\"\nfan = \"900 cfm\"\nto_house = { attic = \"-0 Pa\" }"
 	},
