@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -58,5 +59,27 @@ func TestTourPage(t *testing.T) {
 	}
 	if a, b := strings.Join(typed, "\n"), strings.Join(told, "\n"); a != b || len(typed) < 9 {
 		t.Errorf("the page has\n%s\nand the script\n%s", a, b)
+	}
+}
+
+// TestBatchPage runs the commands of the page about many houses on a few.
+func TestBatchPage(t *testing.T) {
+	if _, err := exec.LookPath("parallel"); err != nil {
+		t.Skip("GNU parallel is not here")
+	}
+	page, err := os.ReadFile(filepath.Join("testdata", "tour", "BATCH.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	folder := t.TempDir()
+	lines := "export PARALLEL_HOME=$PWD/parallel SHELL=/bin/sh\nmkdir sheets parallel\n"
+	for name, attic := range map[string]string{"a": "44", "b": "42", "c": "41"} {
+		lines += "holdbook zone attic=" + attic + " --house 50 --fan 2000 --save sheets/" + name + ".toml >unseen\n"
+	}
+	for _, b := range blocks(strings.Split(string(page), "\n")) {
+		lines += b.text + "\n"
+	}
+	if out := runShell(t, folder, lines); !strings.Contains(out, "3 sheets") {
+		t.Errorf("no summary of 3 sheets:\n%s", out)
 	}
 }
