@@ -3,6 +3,7 @@ package command
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -171,7 +172,11 @@ func (p *program) pairs(c *cli.Context, form, sample string, check func(string) 
 		name, text, found := cutLast(arg)
 		name = strings.TrimSpace(name)
 		if !found || name == "" || strings.TrimSpace(text) == "" {
-			return nil, p.badArgument(arg, fmt.Errorf("not of the form %s", form), sample)
+			e := p.badArgument(arg, fmt.Errorf("not of the form %s", form), sample)
+			if line := p.tied(arg, check); !found && line != "" {
+				e.hints = []string{line}
+			}
+			return nil, e
 		}
 		if seen[strings.ToLower(name)] {
 			return nil, p.badArgument(arg, fmt.Errorf("given twice"), "")
@@ -200,7 +205,7 @@ func cutLast(arg string) (name, text string, found bool) {
 
 // badArgument is the error for an argument, with the line that has another in
 // its place.
-func (p *program) badArgument(arg string, err error, instead string) error {
+func (p *program) badArgument(arg string, err error, instead string) *usageError {
 	name, _, _ := cutLast(arg)
 	e := &usageError{text: fmt.Sprintf("%s: %v", safe(name), err)}
 	for i, a := range p.args {
@@ -212,6 +217,24 @@ func (p *program) badArgument(arg string, err error, instead string) error {
 		e.hints = []string{p.without(arg)}
 	}
 	return e
+}
+
+// tied is the typed line with "=" between the first name and the value after it,
+// and between all such that follow; "" when no value follows the first.
+func (p *program) tied(first string, check func(string) error) string {
+	at := slices.Index(p.args, first)
+	line := slices.Clone(p.args[:max(at, 0)])
+	for i := max(at, 0); i < len(p.args); i++ {
+		word := p.args[i]
+		if i+1 < len(p.args) && !strings.ContainsAny(word+p.args[i+1], "=-") && check(p.args[i+1]) == nil {
+			word += "=" + p.args[i+1]
+			i++
+		} else if word == first {
+			return ""
+		}
+		line = append(line, word)
+	}
+	return typed(line...)
 }
 
 // without is the typed line without the last of the words that equal word.

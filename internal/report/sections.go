@@ -143,7 +143,11 @@ func notices(n *footnotes) Section {
 func suspects(f *survey.Findings) Section {
 	s := Section{ID: "suspects", Heading: "A reading that does not fit"}
 	for _, x := range f.Suspects {
-		s.Lead = append(s.Lead, joinWords(": ", joinWords(", ", x.Hold, pressureName(x.Of, x.To)), x.Text))
+		about := joinWords(", ", x.Hold, pressureName(x.Of, x.To))
+		if about == "" {
+			x.Text = sentence(x.Text)
+		}
+		s.Lead = append(s.Lead, joinWords(": ", about, x.Text))
 		for _, p := range x.Without {
 			s.Lead = append(s.Lead, "Without it: "+between(p.Between)+" "+inlineIf(p.Flow50, p.Resolved)+" at 50 Pa.")
 		}
@@ -360,14 +364,15 @@ func seal(f *survey.Findings) Section {
 	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{"fan falls by", unitOf(drops...), Interval},
 		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour of work", perHour, Interval})
 	for _, c := range sealOrder(f.SealFirst) {
-		step, chance := Num(fmt.Sprint(c.Step)), Num(percent(c.ChanceFirst))
+		step, chance, then := Num(fmt.Sprint(c.Step)), Num(percent(c.ChanceFirst)), Est(fanThen(c))
 		if c.Step == 0 {
 			step = Cell{}
 		}
 		if c.Direct {
-			chance = Cell{}
+			chance, then = Cell{}, Cell{} // no step of the order, after which the fan could be read
 		}
-		s.Table.Add(step, Say(joinWords(": ", sealName(c), c.Note)), Est(c.Drop50), chance, Est(fanThen(c)), Est(c.DropPerHour))
+		s.Table.Add(step, Say(joinWords(": ", sealName(c), c.Note)), EstIf(c.Drop50, bounded(c.Drop50)), chance, then,
+			EstIf(c.DropPerHour, bounded(c.DropPerHour)))
 	}
 	if len(f.SealFirst) > 0 {
 		s.After = []string{"Fan falls by: at 50 Pa, this one alone sealed. Best: chance that it saves most. " +
@@ -375,6 +380,9 @@ func seal(f *survey.Findings) Section {
 	}
 	return s
 }
+
+// bounded is whether an interval is narrow enough for its middle to be a size.
+func bounded(q *survey.Q) bool { return q == nil || q.Low <= 0 || q.High <= wide*q.Low }
 
 func sealName(c survey.SealChoice) string {
 	if c.What != "" {
