@@ -3,13 +3,11 @@ package survey
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"holdbook/internal/sheet"
-	"holdbook/units"
-	"holdbook/zonal"
 )
 
 // CheckLevel says what a finding of a check does to the sheet.
@@ -30,10 +28,11 @@ type CheckItem struct {
 	Column int        `json:"column,omitempty"`
 	About  string     `json:"about,omitempty"`
 	Text   string     `json:"text"`
-	Look   string     `json:"look"` // what to look at on site
+	Look   string     `json:"look,omitempty"` // what to look at on site
 }
 
-// Answerable says of one space what its readings can and cannot answer.
+// Answerable says of one space, or of the ducts, what its readings can and
+// cannot answer.
 type Answerable struct {
 	Space string `json:"space"`
 	Can   string `json:"can"`
@@ -44,6 +43,7 @@ type Answerable struct {
 type CheckReport struct {
 	Check   int          `json:"check"` // version of this format: 1
 	Sheet   string       `json:"sheet"`
+	Usable  bool         `json:"usable"` // nothing blocks
 	Items   []CheckItem  `json:"items"`
 	Answers []Answerable `json:"answers"`
 }
@@ -59,32 +59,32 @@ func (c *CheckReport) Count(l CheckLevel) int {
 	return n
 }
 
-// checker gathers what is found.
+// checker gathers what is found. Its run is of the holds that can be used;
+// whole is the sheet with all of them.
 type checker struct {
 	*run
-	out *CheckReport
-	now time.Time
+	whole *sheet.Sheet
+	out   *CheckReport
+	now   time.Time
+	open  map[sheet.Pos]bool // closing errors already named, by the place survey names them at
 }
 
 // Check looks a sheet through for slips that can be seen before or beside the
-// computing. What keeps it from being used is an item, not an error.
+// computing. What keeps it from being used is an item, not an error; a hold
+// that is blocked is set aside, and the others are checked without it.
 func Check(s *sheet.Sheet, o Options, now time.Time) *CheckReport {
-	c := &checker{out: &CheckReport{Check: 1, Sheet: s.File}, now: now}
-	r, err := prepare(s, o)
-	if err != nil {
-		c.run = &run{sheet: s, system: systemOf(s, o), gauge: gaugeOf(s.Gauge), f: &Findings{}, seen: map[Notice]bool{}}
-		c.blocked(err)
-	} else {
-		c.run = r
-	}
+	o.CurvatureOnly = true // which readings fit does not hang on the shape of the intervals
+	c := &checker{whole: s, out: &CheckReport{Check: 1, Sheet: s.File}, now: now, open: map[sheet.Pos]bool{}}
+	c.run = &run{sheet: s, system: systemOf(s, o), gauge: gaugeOf(s.Gauge)}
 	c.visit()
 	c.holdsAlone()
 	c.ductSlips()
-	if err == nil {
+	if c.prepare(o) {
 		c.holdsTogether()
 		c.fits()
 		c.answers()
 	}
+	c.out.Usable = c.out.Count(Blocks) == 0
 	c.out.Items, c.out.Answers = orEmpty(c.out.Items), orEmpty(c.out.Answers)
 	slices.SortStableFunc(c.out.Items, func(a, b CheckItem) int {
 		return cmp.Or(cmp.Compare(rank(a.Level), rank(b.Level)), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
@@ -94,16 +94,77 @@ func Check(s *sheet.Sheet, o Options, now time.Time) *CheckReport {
 
 func rank(l CheckLevel) int { return slices.Index([]CheckLevel{Blocks, Warns, Remarks}, l) }
 
-// blocked turns what stops the survey into items.
-func (c *checker) blocked(err error) {
+// prepare builds the model, setting aside one blocked hold after the other. It
+// is false when no model can be built.
+func (c *checker) prepare(o Options) bool {
+	usable := c.whole
+	for {
+		r, err := prepare(usable, o)
+		if err == nil {
+			c.run = r
+			return true
+		}
+		pos := c.blocked(err)
+		k := holdAt(usable, pos)
+		if k < 0 {
+			return false
+		}
+		usable = withoutHold(usable, k)
+	}
+}
+
+// blocked turns what stops the survey into items, and returns its place.
+func (c *checker) blocked(err error) sheet.Pos {
 	var list sheet.Problems
-	if !errors.As(err, &list) {
-		c.say(Blocks, sheet.Pos{}, "", err.Error(), "look at the readings of the hold it names")
-		return
+	if !errors.As(err, &list) || len(list) == 0 {
+		c.say(Blocks, sheet.Pos{}, "", err.Error(), "the readings of the hold it names")
+		return sheet.Pos{}
 	}
 	for _, p := range list {
-		c.say(Blocks, p.Pos, "", p.Text, "read it again before the fan is taken down")
+		if c.open[p.Pos] {
+			continue
+		}
+		text, look, found := strings.Cut(p.Text, "; ")
+		if !found {
+			look = "the sheet, and the gauge"
+		}
+		c.say(Blocks, p.Pos, c.aboutOf(p.Pos), text, look)
 	}
+	return list[0].Pos
+}
+
+// aboutOf names the hold a place belongs to.
+func (c *checker) aboutOf(pos sheet.Pos) string {
+	if k := holdAt(c.whole, pos); k >= 0 {
+		return holdName(k, &c.whole.Holds[k])
+	}
+	return ""
+}
+
+// holdAt is the hold a place of the sheet lies in; −1 if none.
+func holdAt(s *sheet.Sheet, pos sheet.Pos) int {
+	at := -1
+	for k := range s.Holds {
+		if p := s.Holds[k].Pos; p.Line > 0 && p.Line <= pos.Line && (at < 0 || p.Line > s.Holds[at].Pos.Line) {
+			at = k
+		}
+	}
+	return at
+}
+
+// withoutHold is the sheet with one hold taken out: the next inherits its
+// baseline, and the others keep their names.
+func withoutHold(s *sheet.Sheet, k int) *sheet.Sheet {
+	t := *s
+	t.Holds = slices.Clone(s.Holds)
+	for i := range t.Holds {
+		t.Holds[i].Name.Value = holdName(i, &t.Holds[i])
+	}
+	if h := t.Holds[k]; k+1 < len(t.Holds) && !t.Holds[k+1].Baseline.Given {
+		t.Holds[k+1].Baseline = h.Baseline
+	}
+	t.Holds = slices.Delete(t.Holds, k, k+1)
+	return &t
 }
 
 func (c *checker) say(l CheckLevel, pos sheet.Pos, about, text, look string) {
@@ -113,77 +174,9 @@ func (c *checker) say(l CheckLevel, pos sheet.Pos, about, text, look string) {
 	}
 }
 
-// visit checks what the sheet says of the day and the house.
-func (c *checker) visit() {
-	j, h := c.sheet.Job, c.sheet.House
-	if j.Date.Given() && j.Date.Time.After(c.now.Add(36*time.Hour)) {
-		c.say(Warns, j.Date.Pos, "job", "the date lies in the future", "the date of the visit")
-	}
-	if h.Volume.Given && h.FloorArea.Given && h.FloorArea.Value > 0 {
-		height := units.Length(float64(h.Volume.Value) / float64(h.FloorArea.Value))
-		if height < 1.9 || height > 5.5 {
-			c.say(Warns, h.Volume.Pos, "house", fmt.Sprintf("volume over floor area makes a ceiling of %s", height.Text(c.system.Length(), 1)), "the units of volume and floor area, and whether all floors are in both")
-		}
-	}
-	if t := h.Indoor; t.Given && (t.Value < 273.15 || t.Value > 313.15) {
-		c.say(Warns, t.Pos, "house", "an indoor temperature of "+t.Value.Text(c.system.Temperature(), 0)+" is hardly one", "degrees F or C")
-	}
-	if t := h.Outdoor; t.Given && (t.Value < 223.15 || t.Value > 325) {
-		c.say(Warns, t.Pos, "house", "an outdoor temperature of "+t.Value.Text(c.system.Temperature(), 0)+" is hardly one", "degrees F or C")
-	}
-	last := time.Time{}
-	for i := range c.sheet.Holds {
-		hold := &c.sheet.Holds[i]
-		if !hold.Time.Given() {
-			continue
-		}
-		if !last.IsZero() && hold.Time.Time.Before(last) {
-			c.say(Warns, hold.Time.Pos, holdName(i, hold), "it is earlier than the hold before it", "the time, or the order of the holds")
-		}
-		last = hold.Time.Time
-	}
-}
-
-// answers says of each space what its readings carry.
-func (c *checker) answers() {
-	for id := zonal.SpaceID(2); int(id) < len(c.names); id++ {
-		read, opened := c.reach(id)
-		a := Answerable{Space: c.names[id]}
-		switch {
-		case read == 0 && !opened:
-			a.Can, a.Needs = "nothing of it was read as found", "a pressure, with everything as found"
-		case opened && c.fans() > 1:
-			a.Can = "how it is joined, and the size of its leaks"
-		case read == 1:
-			a.Can, a.Needs = "one pressure: how it is joined, not how large its leaks are", "a change with the fan read: open it to the house or to outside, or add a hole of known size"
-		default:
-			a.Can, a.Needs = "how it is joined, each reading checked by the others", "a change with the fan read, for the size of its leaks"
-		}
-		c.out.Answers = append(c.out.Answers, a)
-	}
-}
-
-// reach counts the readings of a zone as found, and tells whether it was opened,
-// sealed or blown in some hold.
-func (c *checker) reach(id zonal.SpaceID) (read int, changed bool) {
-	for k := range c.model.Holds {
-		m := &c.model.Holds[k]
-		if c.held[k].hold.AsFound() {
-			for _, x := range m.Read {
-				if x.Of == id || x.To == id {
-					read++
-				}
-			}
-		}
-		for _, o := range m.Opened {
-			changed = changed || c.model.Openings[o].A == id || c.model.Openings[o].B == id
-		}
-		for _, p := range m.Sealed {
-			changed = changed || c.model.Paths[p].A == id || c.model.Paths[p].B == id
-		}
-		for _, f := range m.Fans {
-			changed = changed || f.From == id || f.To == id
-		}
-	}
-	return read, changed
+// said tells whether something worse than a note stands at a place.
+func (c *checker) said(pos sheet.Pos) bool {
+	return slices.ContainsFunc(c.out.Items, func(i CheckItem) bool {
+		return i.Level != Remarks && i.Line == pos.Line && i.Column == pos.Column
+	})
 }

@@ -3,7 +3,6 @@ package survey
 import (
 	"fmt"
 	"math"
-	"reflect"
 	"strings"
 
 	"holdbook/internal/sheet"
@@ -12,48 +11,91 @@ import (
 	"holdbook/zonal"
 )
 
-// Limits of plain sense, all judgement (Pa; a share; standard deviations).
+// Limits of plain sense, all judgement.
 const (
-	lowHold     = units.Pressure(10)
-	highHold    = units.Pressure(75)
-	littleMove  = units.Pressure(1.5)
-	sameFlow    = 0.03
-	fanMismatch = 0.25
+	lowHold   = units.Pressure(6)  // below it wind rules a hold
+	highHold  = units.Pressure(75) // above it a hold was over-driven
+	overHouse = units.Pressure(3)  // by which a zone may pass the house pressure
+	clearSign = units.Pressure(2)  // from which a sign cannot be wind
+	offTarget = units.Pressure(5)  // by which a hold may miss what its name says
+	crudeSD   = units.Pressure(5)
 )
 
 // holdsAlone checks each hold by itself.
 func (c *checker) holdsAlone() {
-	for i := range c.sheet.Holds {
-		h := &c.sheet.Holds[i]
+	for i := range c.whole.Holds {
+		h := &c.whole.Holds[i]
 		name := holdName(i, h)
 		if !h.Finished() {
 			c.say(Remarks, h.Pos, name, "no house pressure yet: the hold is not used", "the house pressure")
 			continue
 		}
-		c.level(h, name)
+		c.level(i, h, name)
+		c.fanFlow(h, name)
 		c.baselines(h, name)
-		c.words(h, name)
+		c.named(h, name)
+		c.changes(h, name)
+		turned := c.against(h, name)
 		for _, x := range h.Readings {
-			c.reading(h, x, name)
+			c.reading(h, x, name, turned)
 		}
+		c.closing(h, name)
+	}
+	c.reach50()
+}
+
+// level checks the pressure a house was held at. A second fan or an opening to
+// outside may hold it at nothing.
+func (c *checker) level(i int, h *sheet.Hold, name string) {
+	p := abs(h.House.Value)
+	switch {
+	case p < lowHold && len(h.Fans) == 0:
+		c.say(Warns, h.House.Pos, name, "the house was held at "+p.Text(units.Pascal, 1)+" only", "whether the fan was up, the decimal point, and the unit")
+	case p > highHold:
+		c.say(Warns, h.House.Pos, name, "the house was held at "+p.Text(units.Pascal, 1)+", far above the usual 50 Pa", "the decimal point, the unit, or an over-driven house")
+	}
+	target, ok := pascalsIn(name)
+	net := p
+	if k, read := c.whole.BaselineHold(i); read {
+		net = abs(c.houseOf(h) - c.whole.Holds[k].Baseline.Value)
+	}
+	if miss := min(abs(p-target), abs(net-target)); ok && miss > max(offTarget, target/5) {
+		c.say(Warns, h.House.Pos, name, fmt.Sprintf("its name says %s Pa, the house was held at %s", units.Fixed(float64(target), 0), p.Text(units.Pascal, 1)),
+			"which of the two is meant")
+	}
+	if t := h.FanScaledTo; t.Given && abs(p-abs(t.Value)) < 1 {
+		c.say(Remarks, t.Pos, name, "the flow is said to be scaled to the very pressure that was held", "nothing: it makes no difference")
 	}
 }
 
-// level checks the pressure a house was held at, and its fan flow.
-func (c *checker) level(h *sheet.Hold, name string) {
-	switch p := abs(h.House.Value); {
-	case p < lowHold && len(h.Fans) == 0:
-		c.say(Warns, h.House.Pos, name, fmt.Sprintf("the house was held at %s only", p.Text(units.Pascal, 1)), "whether the fan was up, or the unit of the pressure")
-	case p > highHold:
-		c.say(Warns, h.House.Pos, name, fmt.Sprintf("the house was held at %s", p.Text(units.Pascal, 1)), "the unit of the pressure, or an over-driven hold")
-	case p < 45 && p > 30 || p > 60:
-		c.say(Remarks, h.House.Pos, name, "the hold is off its usual targets of 50 and 25 Pa", "nothing, if that is what the fan reached")
+// reach50 notes that no hold comes near the pressure results are stated for.
+func (c *checker) reach50() {
+	most, pos, name := units.Pressure(0), sheet.Pos{}, ""
+	for i := range c.whole.Holds {
+		if h := &c.whole.Holds[i]; h.Finished() && abs(h.House.Value) > most {
+			most, pos, name = abs(h.House.Value), h.House.Pos, holdName(i, h)
+		}
 	}
-	if h.Fan.Given && (h.Fan.Value < units.Flow(units.CFM.ToSI(25)) || h.Fan.Value > units.Flow(units.CFM.ToSI(20000))) {
-		c.say(Warns, h.Fan.Pos, name, "a fan flow of "+h.Fan.Value.Text(c.system.Flow(), 0)+" is hardly one of a house", "the unit of the flow, and the flow range the gauge was told")
+	if most >= lowHold && most < 40 {
+		c.say(Remarks, pos, name, "no hold comes near 50 Pa: sizes at 50 Pa lean on exponents", "whether the fan can do more, doors and dampers left open")
 	}
-	if h.FanScaledTo.Given && abs(abs(h.House.Value)-abs(h.FanScaledTo.Value)) < 1 {
-		c.say(Remarks, h.FanScaledTo.Pos, name, "the flow is said to be scaled to the pressure that was held", "nothing: it makes no difference")
+}
+
+// fanFlow checks the size of a fan flow.
+func (c *checker) fanFlow(h *sheet.Hold, name string) {
+	small, large := units.Flow(units.CFM.ToSI(25)), units.Flow(units.CFM.ToSI(20000))
+	if q := h.Fan; q.Given && (q.Value < small || q.Value > large) {
+		c.say(Warns, q.Pos, name, "a fan flow of "+q.Value.Text(c.system.Flow(), 0)+" is hardly one of a house", "its unit, the decimal point, and the flow range the gauge was told")
+	}
+	for _, f := range h.Fans {
+		if f.Flow.Given && f.Flow.Value > large {
+			c.say(Warns, f.Flow.Pos, name, "a further fan that moves "+f.Flow.Value.Text(c.system.Flow(), 0)+" is hardly one", "its unit and the decimal point")
+		}
+	}
+	for _, x := range h.Readings {
+		if x.Flow.Given && h.Fan.Given && len(h.Fans) == 0 && abs(x.Flow.Value) > h.Fan.Value {
+			c.say(Warns, x.Flow.Pos, name+", "+units.Sanitize(x.Of.Name), "more air would pass there than the fan moves", "its unit, and the fan flow")
+		}
 	}
 }
 
@@ -68,58 +110,106 @@ func (c *checker) baselines(h *sheet.Hold, name string) {
 	if err != nil {
 		return
 	}
-	for _, w := range b.Warnings() {
-		c.say(Warns, h.Baseline.Pos, name, w.What, w.Do)
+	if abs(h.Baseline.Value) > abs(h.House.Value)/3 && len(h.Fans) == 0 {
+		c.say(Warns, h.Baseline.Pos, name, "the baseline is more than a third of the house pressure", "whether it was read with the fan covered, and the unit")
+		return
 	}
-	if abs(h.Baseline.Value) > abs(h.House.Value)/3 {
-		c.say(Warns, h.Baseline.Pos, name, "the baseline is more than a third of the house pressure", "whether it was read with the fan covered")
+	for _, w := range b.Warnings() {
+		c.say(Warns, h.Baseline.Pos, name, w.What+": "+w.Why, "wind and open doors; "+w.Do)
+	}
+	for _, x := range h.Readings {
+		if x.Baseline.Given && abs(x.Baseline.Value) > max(5, 2*abs(h.Baseline.Value)) {
+			c.say(Warns, x.Baseline.Pos, name+", "+units.Sanitize(x.Of.Name), "its baseline of "+x.Baseline.Value.Text(units.Pascal, 1)+" is far above that of the house", "whether it was read with the fan covered, and the unit")
+		}
 	}
 }
 
-// words compares a hold's name with what it lists.
-func (c *checker) words(h *sheet.Hold, name string) {
-	said := strings.ToLower(name)
-	has := func(list ...string) bool {
-		for _, w := range list {
-			if strings.Contains(said, w) {
-				return true
-			}
+// changes checks openings of a stated size: a slit is no hole, and a hole as
+// large as a door is one.
+func (c *checker) changes(h *sheet.Hold, name string) {
+	for _, o := range h.Opened {
+		outer := o.Between[0].Name == sheet.OutsideName || o.Between[1].Name == sheet.OutsideName
+		if a := o.Area; a.Given && (a.Value < 3e-4 || a.Value > 3 && !outer || a.Value > 40) {
+			c.say(Warns, a.Pos, name, "an opening of "+a.Value.Text(c.system.Area(), 1)+" is hardly one", "its unit, in2, ft2 or cm2")
 		}
+	}
+}
+
+// against tells whether every written sign in a hold is that of the opposite
+// hold, while another hold has the opposite sign: then it is the house pressure
+// that has the wrong one.
+func (c *checker) against(h *sheet.Hold, name string) bool {
+	right, wrong := 0, 0
+	for _, x := range h.Readings {
+		if sign := c.signOf(h, x); sign > 0 {
+			right++
+		} else if sign < 0 {
+			wrong++
+		}
+	}
+	if wrong == 0 || right > 0 || !c.mixed(h) {
 		return false
 	}
-	switch {
-	case has("covered", "sealed", "taped") && len(h.Sealed) == 0:
-		c.say(Warns, h.Pos, name, "its name says that something was covered, but it lists nothing as sealed", "sealed = [ … ] of this hold")
-	case has(" open", "opened", "ajar", "propped", "raised", "hole") && len(h.Opened) == 0:
-		c.say(Warns, h.Pos, name, "its name says that something was opened, but it lists nothing as opened", "opened = [ … ] of this hold")
-	case has("as found") && !h.AsFound():
-		c.say(Warns, h.Pos, name, "its name says as found, but it lists a change", "the name, or the change")
+	c.say(Warns, h.House.Pos, name, "its house pressure has the other sign than its zone readings and the other holds", "the sign: minus when the fan blows out")
+	return true
+}
+
+// mixed tells whether another hold has the other sign.
+func (c *checker) mixed(h *sheet.Hold) bool {
+	for i := range c.whole.Holds {
+		x := &c.whole.Holds[i]
+		if x.Finished() && c.houseOf(x)*c.houseOf(h) < 0 {
+			return true
+		}
 	}
+	return false
+}
+
+// houseOf is the house pressure with the sign of the hold.
+func (c *checker) houseOf(h *sheet.Hold) units.Pressure {
+	if !h.House.Signed() && c.whole.Job.Depressurised() {
+		return -h.House.Value
+	}
+	return h.House.Value
+}
+
+// signOf is 1 where a written sign agrees with the hold, −1 where it does not,
+// 0 where it does not tell.
+func (c *checker) signOf(h *sheet.Hold, x sheet.Reading) int {
+	sign := expectedSign(spaceNumber(x.Of.Name), spaceNumber(x.To.Name), c.houseOf(h))
+	if !x.Pressure.Given || len(h.Fans) > 0 || sign == 0 || !x.Pressure.Signed() || abs(x.Pressure.Value) < clearSign {
+		return 0
+	}
+	if float64(x.Pressure.Value)*sign > 0 {
+		return 1
+	}
+	return -1
 }
 
 // reading checks one pressure against the hold it was read in.
-func (c *checker) reading(h *sheet.Hold, x sheet.Reading, name string) {
+func (c *checker) reading(h *sheet.Hold, x sheet.Reading, name string, turned bool) {
 	if !x.Pressure.Given {
 		return
 	}
 	about := name + ", " + units.Sanitize(x.Of.Name)
-	house := h.House.Value
-	if !h.House.Signed() && c.sheet.Job.Depressurised() {
-		house = -abs(house)
+	if house := abs(h.House.Value); len(h.Fans) == 0 && abs(x.Pressure.Value) > house+overHouse {
+		c.say(Warns, x.Pressure.Pos, about, fmt.Sprintf("%s is more than the house pressure of %s; %s", x.Pressure.Value.Text(units.Pascal, 1), house.Text(units.Pascal, 1), beyondWhy(x.Pressure)),
+			"the decimal point, the unit, and where the hoses end")
 	}
-	if len(h.Fans) == 0 && x.Of.Name != x.To.Name {
-		if abs(x.Pressure.Value) > abs(house)+3 {
-			c.say(Warns, x.Pressure.Pos, about, "it is more than the house pressure itself", "the hose and its space, the decimal point, the unit")
-		}
-		of, to := spaceNumber(x.Of.Name), spaceNumber(x.To.Name)
-		sign := expectedSign(of, to, house)
-		if sign != 0 && x.Pressure.Signed() && float64(x.Pressure.Value)*sign < 0 && abs(x.Pressure.Value) > 2 {
-			c.say(Warns, x.Pressure.Pos, about, "its sign is that of the opposite hold", "which hose is on the input: a reading is the first space minus the second")
-		}
+	if !turned && c.signOf(h, x) < 0 {
+		c.say(Warns, x.Pressure.Pos, about, "its sign is that of the opposite hold", "which hose is on the input: a reading is the first space minus the second")
 	}
-	if s := x.PressureSD; s.Given && s.Value > 5 {
+	if s := x.PressureSD; s.Given && s.Value > crudeSD {
 		c.say(Warns, s.Pos, about, "a standard deviation of more than 5 Pa tells next to nothing", "a longer average, or calmer weather")
 	}
+}
+
+// beyondWhy says what a zone beyond the pressures around it may come from.
+func beyondWhy(p sheet.Pressure) string {
+	if strings.Contains(strings.ToLower(p.Text), "in") {
+		return "it may be in Pa, not inches of water"
+	}
+	return "a zone lies between the house and outside"
 }
 
 // spaceNumber is enough of a space for expectedSign.
@@ -133,178 +223,25 @@ func spaceNumber(name string) zonal.SpaceID {
 	return 2
 }
 
-// holdsTogether compares holds with each other.
-func (c *checker) holdsTogether() {
-	first := -1
-	for k := range c.model.Holds {
-		m, h := &c.model.Holds[k], c.held[k].hold
-		if h.AsFound() && m.Fan != nil {
-			if first < 0 {
-				first = k
-			} else {
-				c.sameHouse(first, k)
-			}
-		}
-		for i := range k {
-			c.copied(i, k)
-		}
-	}
-	for k := range c.model.Holds {
-		if first >= 0 && first != k {
-			c.changed(first, k)
-		}
-	}
-	c.exponent()
-	c.changes()
-}
-
-// at50 is a hold's fan flow scaled to 50 Pa with the usual exponent.
-func (c *checker) at50(k int) float64 {
-	m := &c.model.Holds[k]
-	return float64(m.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(m.House)), float64(defaultExponent))
-}
-
-// sameHouse compares the fan flows of two holds as found.
-func (c *checker) sameHouse(a, b int) {
-	if ratio := c.at50(b) / c.at50(a); ratio > 1+fanMismatch || ratio < 1-fanMismatch {
-		c.say(Warns, c.held[b].hold.Fan.Pos, c.model.Holds[b].Name,
-			fmt.Sprintf("scaled to 50 Pa its fan flow is %.0f %% of that of %s, with nothing changed", 100*ratio, c.model.Holds[a].Name),
-			"the unit (L/s or cfm), the flow range the gauge was told, a door left open")
-	}
-}
-
-// copied finds a hold that repeats another to the letter.
-func (c *checker) copied(a, b int) {
-	x, y := c.held[a].hold, c.held[b].hold
-	if len(x.Readings) == 0 || x.House.Text != y.House.Text || x.Fan.Text != y.Fan.Text {
-		return
-	}
-	list := func(h *sheet.Hold) (all []string) {
-		for _, r := range h.Readings {
-			all = append(all, r.Of.Name, r.To.Name, r.Pressure.Text, r.Flow.Text)
-		}
-		return all
-	}
-	if reflect.DeepEqual(list(x), list(y)) {
-		c.say(Warns, y.Pos, c.model.Holds[b].Name, "every reading is that of "+c.model.Holds[a].Name, "whether it was read, or copied and not filled in")
-	}
-}
-
-// changed compares a hold in which something was changed with the one as found.
-func (c *checker) changed(found, k int) {
-	m, h := &c.model.Holds[k], c.held[k].hold
-	if m.Fan == nil || len(m.Fans) > 0 || h.AsFound() {
-		return
-	}
-	ratio := c.at50(k) / c.at50(found)
-	switch {
-	case len(m.Opened) > 0 && len(m.Sealed) == 0 && ratio < 1-sameFlow:
-		c.say(Warns, h.Fan.Pos, m.Name, fmt.Sprintf("the fan flow fell by %.0f %% although something was opened", 100*(1-ratio)), "the flow range, the opening, what else was shut")
-	case len(m.Sealed) > 0 && len(m.Opened) == 0 && ratio > 1+sameFlow:
-		c.say(Warns, h.Fan.Pos, m.Name, fmt.Sprintf("the fan flow rose by %.0f %% although something was sealed", 100*(ratio-1)), "the flow range, the covers, what else was opened")
-	}
-	for _, o := range m.Opened {
-		c.still(found, k, c.model.Openings[o], ratio)
-	}
-}
-
-// still finds an opening that moved neither the zone nor the fan.
-func (c *checker) still(found, k int, o zonal.Opening, ratio float64) {
-	z := max(o.A, o.B)
-	if z <= zonal.Outside || math.Abs(ratio-1) > sameFlow {
-		return
-	}
-	was, ok1 := c.toHouse(found, z)
-	is, ok2 := c.toHouse(k, z)
-	near := min(was, abs(c.model.Holds[found].House)-was)
-	if ok1 && ok2 && abs(was-is) < littleMove && near > 3 {
-		c.say(Warns, c.held[k].hold.Pos, c.model.Holds[k].Name, "neither the "+c.names[z]+" nor the fan moved when it was opened", "whether it was open while the readings were taken")
-	}
-}
-
-// toHouse is a zone's pressure to the house, scaled to a 50 Pa hold.
-func (c *checker) toHouse(k int, z zonal.SpaceID) (units.Pressure, bool) {
-	m := &c.model.Holds[k]
-	for _, x := range m.Read {
-		switch {
-		case x.Of == z && x.To == zonal.House, x.Of == zonal.House && x.To == z:
-			return abs(x.Pressure) * zonal.Reference / abs(m.House), true
-		case x.Of == z && x.To == zonal.Outside, x.Of == zonal.Outside && x.To == z:
-			return zonal.Reference - abs(x.Pressure)*zonal.Reference/abs(m.House), true
-		}
-	}
-	return 0, false
-}
-
-// exponent checks that of a multi-point test.
-func (c *checker) exponent() {
-	stations := c.stations()
-	if len(stations) < 3 {
-		return
-	}
-	m, _ := pressure.FitStandard(stations)
-	n, err := m.Exponent()
-	if err != nil {
-		return
-	}
-	if n.High < 0.5 || n.Low > 0.85 {
-		c.say(Warns, sheet.Pos{}, "multi-point test", fmt.Sprintf("its exponent of %.2f is that of no house", float64(n.Value)), "the baseline, and the flow range of each hold")
-	}
-}
-
-// changes checks the air changes that the fan makes.
-func (c *checker) changes() {
-	v := c.sheet.House.Volume
-	for k := range c.model.Holds {
-		if c.model.Holds[k].Fan == nil || !v.Given || v.Value <= 0 {
+// pascalsIn is a pressure that a name speaks of: "as found, 25 Pa". Two
+// different ones are none.
+func pascalsIn(name string) (units.Pressure, bool) {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" ,;:()", r) })
+	found, p := false, units.Pressure(0)
+	for i, w := range words {
+		if next := i + 1; next < len(words) && words[next] == "pa" {
+			w += " pa"
+		} else if !strings.HasSuffix(w, "pa") {
 			continue
 		}
-		if p := pressure.QueryAirChanges(units.Rate(c.at50(k) / float64(v.Value))); p != nil {
-			c.say(Warns, c.held[k].hold.Fan.Pos, c.model.Holds[k].Name, p.What+": "+p.Why, p.Do)
+		v, err := units.ParsePressure(strings.TrimSuffix(strings.TrimSpace(strings.TrimSuffix(w, "pa")), " ") + " Pa")
+		if err != nil {
+			continue
 		}
-		return
-	}
-}
-
-// fits has the joint estimate judge whether the readings fit each other.
-func (c *checker) fits() {
-	if c.solve() != nil || c.estimate == nil {
-		return
-	}
-	s, err := c.estimate.Posterior.Suspect(zonal.Options{Workers: c.o.Workers})
-	if err != nil {
-		return
-	}
-	switch {
-	case !s.Suspect:
-	case s.Reading >= 0:
-		e := c.estimate.Readings[s.Reading]
-		pos, about := c.placeOf(e)
-		c.say(Warns, pos, about, "it does not fit the other readings; "+slipWords[s.Slip], "this reading first")
-	case s.Hold >= 0:
-		c.say(Warns, c.held[s.Hold].hold.Pos, c.model.Holds[s.Hold].Name, "the hold does not fit the others; "+slipWords[s.Slip], "what was open, shut or covered in it")
-	default:
-		c.say(Warns, sheet.Pos{}, "", "the readings do not fit each other, and no single one can be named", "read the zones to house and to outside again")
-	}
-}
-
-// placeOf finds a reading of the model in the sheet.
-func (c *checker) placeOf(e zonal.ReadingEstimate) (sheet.Pos, string) {
-	h, name := c.held[e.Hold].hold, c.model.Holds[e.Hold].Name
-	switch e.Kind {
-	case zonal.HouseReading:
-		return h.House.Pos, name + ", house"
-	case zonal.FanReading:
-		return h.Fan.Pos, name + ", door fan"
-	}
-	for _, x := range h.Readings {
-		if c.spaces[x.Of.Name] == e.Of && c.spaces[x.To.Name] == e.To {
-			pos := x.Pressure.Pos
-			if x.Flow.Given {
-				pos = x.Flow.Pos
-			}
-			return pos, name + ", " + c.names[e.Of]
+		if found && abs(v) != p {
+			return 0, false
 		}
+		found, p = true, abs(v)
 	}
-	return h.Pos, name
+	return p, found && !math.IsInf(float64(p), 0) && p >= 5
 }

@@ -1,0 +1,186 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// answers says of the house, of each zone and of the ducts what its readings
+// carry, and what would carry more.
+func (c *checker) answers() {
+	if c.estimate == nil {
+		c.answer(sheet.HouseName, []string{"nothing yet"}, []string{"the house pressure of a hold, and one reading"})
+		return
+	}
+	c.answerHouse()
+	for id := zonal.SpaceID(2); int(id) < len(c.names); id++ {
+		c.answerZone(id)
+	}
+	c.answerDucts()
+}
+
+func (c *checker) answer(space string, can, needs []string) {
+	c.out.Answers = append(c.out.Answers, Answerable{units.Sanitize(space), strings.Join(can, "; "), strings.Join(needs, "; ")})
+}
+
+// apartEnough is the ratio of two pressures from which they tell an exponent.
+const apartEnough = 1.4
+
+func (c *checker) answerHouse() {
+	low, high := math.Inf(1), 0.0
+	for k := range c.model.Holds {
+		if c.plainFan(k) && c.held[k].hold.AsFound() {
+			p := math.Abs(float64(c.model.Holds[k].House))
+			low, high = math.Min(low, p), math.Max(high, p)
+		}
+	}
+	var can, needs []string
+	switch {
+	case high == 0:
+		can, needs = []string{"no size: no fan flow was read as found"}, []string{"the fan flow of a hold as found"}
+	case high < apartEnough*low:
+		can, needs = []string{"its leakage at 50 Pa; its exponent is a guess"}, []string{"the fan flow at 25 Pa too"}
+	default:
+		can = []string{"its leakage at 50 Pa and its exponent"}
+	}
+	if !c.sheet.House.Volume.Given && high > 0 {
+		needs = append(needs, "the volume, for air changes")
+	}
+	if !c.outdoor.known && high > 0 {
+		needs = append(needs, "temperatures indoors and outdoors, for the density of the air")
+	}
+	c.answer(sheet.HouseName, can, needs)
+}
+
+// answerZone goes by what the estimate resolves.
+func (c *checker) answerZone(id zonal.SpaceID) {
+	read, opened, fanned := c.reachOf(id)
+	known, open := c.leaksOf(id)
+	zone := c.names[id]
+	switch {
+	case len(open) == 0 && len(known) > 0:
+		c.answer(zone, []string{"how it is joined, and the size of its leaks"}, nil)
+	case len(known) > 0:
+		c.answer(zone, []string{"how it is joined; the size of its leak to " + strings.Join(known, " and ")}, []string{"to size its leak to " + strings.Join(open, " and ") + ": " + c.changeFor(id, opened)})
+	case read == 0:
+		c.answer(zone, []string{"nothing: no pressure of it was read as found"}, []string{"its pressure to the house, everything as found"})
+	case opened && !fanned:
+		c.answer(zone, []string{c.ratioOnly(read)}, []string{"the fan flow, before and after it was opened"})
+	default:
+		c.answer(zone, []string{c.ratioOnly(read)}, []string{c.changeFor(id, opened)})
+	}
+}
+
+func (c *checker) ratioOnly(read int) string {
+	if read == 1 {
+		return "one pressure: it gives a ratio of its leaks, not a size"
+	}
+	return fmt.Sprintf("%d pressures that check each other: a ratio of its leaks, not a size", read)
+}
+
+// ways are the usual ways to open a zone to the house.
+var ways = map[sheet.Kind]string{
+	sheet.Attic: "prop its hatch open", sheet.Garage: "open the door to the garage", sheet.Basement: "open its door",
+	sheet.Crawlspace: "open its hatch", sheet.DuctsKind: "cover the registers",
+}
+
+// changeFor is a change that sizes a zone's leaks.
+func (c *checker) changeFor(id zonal.SpaceID, opened bool) string {
+	way := ways[c.kinds[id]]
+	switch {
+	case opened && c.kinds[id] == sheet.DuctsKind:
+		return "a fan on the ducts, house held at the same pressure"
+	case opened:
+		return "a larger opening, one to the other side, or a second fan: holdbook next ranks them"
+	case way == "":
+		way = "open it to the house"
+	}
+	return way + " with the fan running, and read the fan and the " + c.names[id] + " again"
+}
+
+// leaksOf names the spaces to which a zone's leaks are resolved, and those to
+// which they are not.
+func (c *checker) leaksOf(id zonal.SpaceID) (known, open []string) {
+	for i, e := range c.estimate.Paths {
+		p := c.model.Paths[i]
+		if p.Covered || p.A != id && p.B != id {
+			continue
+		}
+		other := c.names[p.A+p.B-id]
+		if e.Resolved && !untouched(p.Flow50, e.Flow50) {
+			known = append(known, other)
+		} else {
+			open = append(open, other)
+		}
+	}
+	return known, open
+}
+
+// reachOf counts the readings of a zone as found, and tells whether it was
+// opened, sealed or blown in some hold, and whether the fan was read then.
+func (c *checker) reachOf(id zonal.SpaceID) (read int, changed, fanned bool) {
+	for k := range c.model.Holds {
+		m, here := &c.model.Holds[k], false
+		if c.held[k].hold.AsFound() {
+			for _, x := range m.Read {
+				if x.Of == id || x.To == id {
+					read++
+				}
+			}
+		}
+		for _, o := range m.Opened {
+			here = here || c.model.Openings[o].A == id || c.model.Openings[o].B == id
+		}
+		for _, p := range m.Sealed {
+			here = here || c.model.Paths[p].A == id || c.model.Paths[p].B == id
+		}
+		for _, f := range m.Fans {
+			here = here || f.From == id || f.To == id
+		}
+		changed, fanned = changed || here, fanned || here && m.Fan != nil
+	}
+	return read, changed, fanned
+}
+
+// answerDucts says what the tests of the ducts answer.
+func (c *checker) answerDucts() {
+	s := c.whole
+	var can, needs []string
+	total, outside, covers, zone := false, false, false, false
+	for _, t := range s.DuctTests {
+		total, outside = total || t.Method.Value == "total", outside || t.Method.Value == "outside"
+	}
+	for _, r := range s.Registers {
+		covers = covers || r.Cover.Given
+	}
+	for _, k := range c.kinds {
+		zone = zone || k == sheet.DuctsKind
+	}
+	if !total && !outside && !covers && len(s.OnOff) == 0 {
+		return
+	}
+	if total {
+		can = append(can, "total leakage")
+	}
+	if outside {
+		can = append(can, "leakage to outside")
+	}
+	if covers {
+		can = append(can, "which branch to look at first")
+	}
+	if len(s.OnOff) > 0 {
+		can = append(can, "leakage while the air handler runs")
+	}
+	if !outside && !zone {
+		needs = append(needs, "for the leakage to outside: a fan on the ducts with the house at the same pressure, or a hold with the registers covered")
+	}
+	if len(s.OnOff) > 0 && len(s.OnOff) < 3 {
+		needs = append(needs, "the on/off test at more pressures, on both sides of zero")
+	}
+	c.answer("duct tests", can, needs)
+}

@@ -1,0 +1,70 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// stillness is a zone before and after something was opened to it, scaled to
+// holds of 50 Pa.
+type stillness struct {
+	pos, reading sheet.Pos // of the hold and of the zone's reading
+	about        string
+	zone         zonal.SpaceID
+	moved        units.Pressure // towards what it was opened to
+	far          units.Pressure // how far it could move
+	was          units.Pressure // to the house, before
+	sd           float64
+}
+
+// still finds a zone that did not move although it was opened.
+func (c *checker) still(j, k int, o zonal.Opening, s stillness) bool {
+	near := max(littleMove, units.Pressure(2*s.sd))
+	if abs(s.moved) > near || s.far < nearHouse+2*near {
+		return false
+	}
+	name, zone := c.model.Holds[k].Name, c.names[s.zone]
+	if rise, ok := c.fanRise(j, k); ok && rise > max(leastRatio, clearSD*c.ratioSD(j, k)) {
+		return c.tooStill(o, s, rise)
+	}
+	text := "the " + zone + " did not move when it was opened"
+	if c.plainFan(k) && c.plainFan(j) {
+		text = "neither the " + zone + " nor the fan moved when it was opened"
+	}
+	if o.Area > 0 { // the estimate knows what it should have moved
+		c.say(Remarks, s.pos, name, text, "a larger hole: this one tells little")
+		return true
+	}
+	c.say(Warns, s.pos, name, text, "whether it was open while the readings were taken")
+	return true
+}
+
+// fanRise is by how much the fan flow rose from one hold to another, at one
+// pressure, as a share.
+func (c *checker) fanRise(j, k int) (float64, bool) {
+	if !c.plainFan(j) || !c.plainFan(k) {
+		return 0, false
+	}
+	return math.Log(c.at50(k) / c.at50(j)), true
+}
+
+// tooStill finds a zone that stood still although the fan flow rose with it
+// opened to the house: what more passes the zone has to pass its outer leaks,
+// which pass at most the whole fan flow.
+func (c *checker) tooStill(o zonal.Opening, s stillness, rise float64) bool {
+	if min(o.A, o.B) != zonal.House {
+		return false
+	}
+	outside := float64(zonal.Reference - s.was)
+	least := outside * math.Expm1(rise) // at an exponent of 1
+	if least < 3*float64(littleMove)+4*s.sd {
+		return false
+	}
+	c.say(Warns, s.reading, s.about, fmt.Sprintf("it did not move, although the fan flow rose by %s %%", units.Fixed(100*math.Expm1(rise), 0)),
+		"the reading: it may be from another hold")
+	return true
+}
