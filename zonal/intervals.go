@@ -41,7 +41,7 @@ func (post *Posterior) sample(o Options) {
 		s := newScored(p)
 		s.Anchor(post.scores.X)
 		return s
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers, Matter: p.matter()})
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers, Matter: p.matter(), Settle: p.flows()})
 	if err == nil {
 		post.take(got, int(rowsEach*target))
 	}
@@ -50,6 +50,17 @@ func (post *Posterior) sample(o Options) {
 		return
 	}
 	post.sampleChains(target)
+}
+
+// flows are the unknowns that are logarithms of flows.
+func (p *problem) flows() []int {
+	var list []int
+	for i, u := range p.unknowns {
+		if u.kind == pathSize || u.kind == openingSize {
+			list = append(list, i)
+		}
+	}
+	return list
 }
 
 // matter is how far each score moves the logarithm of a flow.
@@ -70,7 +81,7 @@ const enoughEffective = 200
 
 // rowsEach is how many draws are kept for each effective one that was asked for;
 // more are thinned by their weights.
-const rowsEach = 2.5
+const rowsEach = 3
 
 // take keeps weighted draws as parameter vectors, mostRows of them.
 func (post *Posterior) take(got fit.Randomised, mostRows int) {

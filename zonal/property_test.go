@@ -90,68 +90,94 @@ func TestCoupledZonesAreTold(t *testing.T) {
 }
 
 // As sharp as the readings allow: where a size is known to better than 15 %, the
-// rms error of its median over repeats of the noise is that of the curvature.
+// rms error of its median over repeats is √diag (JᵀWJ + prior precision)⁻¹ at the
+// truth, to 5 %; where the house bends so much that the posterior's own sd differs
+// from that, it lies between the two. A repeat draws the noise of the readings
+// anew, and likewise the errors of what the priors say, which that formula counts
+// as readings.
 func TestSharpness(t *testing.T) {
-	n := max(houses(150), 100)
-	r := rand.New(rand.NewPCG(41, 1))
-	f := family{build: families[4].build, narrow: 0.4}
-	m, p, x := f.house(r)
+	n := max(houses(120), 120)
+	sharp := 0
+	for _, k := range []int{3, 4, 10} {
+		r := rand.New(rand.NewPCG(41, uint64(k)))
+		f := family{build: families[k].build, narrow: 0.4}
+		m, p, x := f.house(r)
+		for i, v := range p.unknowns {
+			if v.kind == pathExponent {
+				x[i] = v.mean
+			}
+		}
+		cov := p.linearCovariance(t, x)
+		square, spread := make([]float64, len(x)), make([]float64, len(x))
+		for range n {
+			again, y := repeat(m, p, x, r)
+			post, err := Infer(again, Options{Draws: 200})
+			require.NoError(t, err)
+			for i, v := range p.unknowns {
+				if v.kind == pathSize || v.kind == openingSize {
+					q := post.weighted(quantity{linearScale, nil}, column(post.draws, i))
+					square[i] += (q.Median - y[i]) * (q.Median - y[i]) / float64(n)
+					spread[i] += q.sd * q.sd / float64(n)
+				}
+			}
+		}
+		for i, v := range p.unknowns {
+			sd, rms, posterior := math.Sqrt(cov.At(i, i))*v.sd, math.Sqrt(square[i]), math.Sqrt(spread[i])
+			if (v.kind != pathSize && v.kind != openingSize) || max(sd, posterior) > 0.15 {
+				continue
+			}
+			sharp++
+			t.Logf("%s, %v %d: rms error %.4f, curvature sd %.4f, posterior sd %.4f", families[k].name, v.kind, v.index, rms, sd, posterior)
+			noise := 2.5 / math.Sqrt(2*float64(n))
+			assert.Less(t, rms, (1.05+noise)*max(sd, posterior), "%s, %v %d", families[k].name, v.kind, v.index)
+			assert.Greater(t, rms, (0.95-noise)*min(sd, posterior), "%s, %v %d", families[k].name, v.kind, v.index)
+		}
+	}
+	assert.GreaterOrEqual(t, sharp, 5, "too few sizes known well enough to tell")
+}
+
+// linearCovariance is (JᵀWJ + prior precision)⁻¹ in scores under the priors, at x.
+func (p *problem) linearCovariance(t *testing.T, x []float64) *mat.SymDense {
+	t.Helper()
 	s := newScored(p)
-	u := p.toScores(x)
 	res, jac := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
-	require.NoError(t, s.Evaluate(u, res, jac))
-	var normal mat.SymDense
+	require.NoError(t, s.Evaluate(p.toScores(x), res, jac))
+	var normal, cov mat.SymDense
 	normal.SymOuterK(1, jac.T())
 	var chol mat.Cholesky
 	require.True(t, chol.Factorize(&normal))
-	var cov mat.SymDense
 	require.NoError(t, chol.InverseTo(&cov))
-	square, sharp := make([]float64, len(p.unknowns)), 0
-	for range n {
-		// the truth varies with the posterior's own spread, as the priors hold it
-		y := p.drawNear(r, u, &cov)
-		q, err := compile(m)
-		require.NoError(t, err)
-		q.simulate(r, y)
-		q, err = compile(m)
-		require.NoError(t, err)
-		post, err := Infer(m, Options{Draws: 200})
-		require.NoError(t, err)
-		for i, v := range p.unknowns {
-			if v.kind == pathSize {
-				med := post.weighted(quantity{linearScale, func(_ *probe, x []float64) float64 { return x[i] }}, column(post.draws, i)).Median
-				square[i] += (med - y[i]) * (med - y[i])
-			}
-		}
-	}
-	for i, v := range p.unknowns {
-		sd := math.Sqrt(cov.At(i, i)) * v.sd
-		if v.kind != pathSize || sd > 0.15 {
-			continue
-		}
-		sharp++
-		rms := math.Sqrt(square[i] / float64(n))
-		t.Logf("path %d: rms error %.4f, curvature sd %.4f", v.index, rms, sd)
-		assert.Less(t, rms, sd*(1.05+3/math.Sqrt(2*float64(n))), "path %d", v.index)
-	}
-	assert.Positive(t, sharp, "no size was known well enough to tell")
+	return &cov
 }
 
-// drawNear draws parameters around the scores u with covariance cov.
-func (p *problem) drawNear(r *rand.Rand, u []float64, cov *mat.SymDense) []float64 {
-	var chol mat.Cholesky
-	chol.Factorize(cov)
-	var l mat.TriDense
-	chol.LTo(&l)
-	z, v := mat.NewVecDense(len(u), nil), mat.NewVecDense(len(u), nil)
-	for i := range u {
-		z.SetVec(i, r.NormFloat64())
+// repeat reads the house x once more: new noise in every reading, and priors
+// that miss the truth by as much as they say they may. y is the truth, its errors
+// of instruments and holes drawn anew.
+func repeat(m *Model, p *problem, x []float64, r *rand.Rand) (again *Model, y []float64) {
+	c := *m
+	c.Holds = m.copyHolds()
+	c.Paths = append([]Path(nil), m.Paths...)
+	c.Openings = append([]Opening(nil), m.Openings...)
+	y = append([]float64(nil), x...)
+	for i, v := range p.unknowns {
+		off := v.sd * r.NormFloat64()
+		switch v.kind {
+		case pathSize:
+			c.Paths[v.index].Flow50.Median = units.Flow(math.Exp(x[i] + off))
+		case pathExponent:
+			c.Paths[v.index].Exponent.Mean = min(maxExponent, max(minExponent, x[i]+off))
+		case openingSize:
+			c.Openings[v.index].Flow50.Median = units.Flow(math.Exp(x[i] + off))
+		case calibration, coefficient, holeArea:
+			y[i] = off
+		}
 	}
-	v.MulVec(&l, z)
-	v.AddVec(v, mat.NewVecDense(len(u), append([]float64(nil), u...)))
-	x := make([]float64, len(u))
-	newScored(p).toModel(v.RawVector().Data, x)
-	return x
+	q, err := compile(&c)
+	if err != nil {
+		panic(err)
+	}
+	q.simulate(r, y)
+	return &c, y
 }
 
 func column(rows [][]float64, i int) []float64 {
@@ -260,38 +286,61 @@ func TestSameModelSameBits(t *testing.T) {
 	}
 }
 
-// Medians and interval ends of the independent draws agree with a long run of
-// Markov chains in the chart to 5 % of the interval's width, give or take the
-// noise of the draws themselves.
+// Medians and interval ends of the draws agree with a long run of Markov chains
+// in the chart to 5 % of the interval's width: all of them when many draws are
+// asked for, most with as many as the program makes.
 func TestDrawsAgreeWithChains(t *testing.T) {
 	r := rand.New(rand.NewPCG(44, 1))
-	for _, k := range []int{0, 2, 3, 8, 9} {
+	within, all, mean := 0, 0, 0.0
+	for _, k := range []int{0, 2, 3, 4, 8, 9} {
 		f := families[k]
 		f.narrow = 0.6
 		m, p, _ := f.house(r)
-		post, err := Infer(m, Options{Draws: 4000})
+		post, err := Infer(m, Options{})
 		require.NoError(t, err)
-		got, c, err := post.chains(4000, 3_000_000)
+		many, err := Infer(m, Options{Draws: 4000})
 		require.NoError(t, err)
-		require.False(t, got.Status.Early(), "%s: %v", f.name, got.Status)
-		var rows [][]float64
-		for _, u := range got.X {
-			x := make([]float64, len(u))
-			require.True(t, c.toModel(u, x))
-			rows = append(rows, x)
-		}
+		long := many.longChains(t)
 		for i, v := range p.unknowns {
 			if v.kind != pathSize && v.kind != openingSize {
 				continue
 			}
-			a := post.weighted(quantity{linearScale, nil}, column(post.draws, i))
-			b := fit.IntervalOf(column(rows, i))
-			width := b.High - b.Low
-			assert.InDelta(t, b.Median, a.Median, 0.06*width, "%s, %v", f.name, v)
-			assert.InDelta(t, b.Low, a.Low, 0.08*width, "%s, %v", f.name, v)
-			assert.InDelta(t, b.High, a.High, 0.08*width, "%s, %v", f.name, v)
+			want := fit.IntervalOf(column(long, i))
+			off := many.offBy(i, want)
+			assert.Less(t, off, 0.05, "%s, unknown %d", f.name, i)
+			few := post.offBy(i, want)
+			t.Logf("%s, unknown %d: off by %.1f %% of the width, with few draws %.1f %%", f.name, i, 100*off, 100*few)
+			all, mean = all+1, mean+few
+			if few < 0.05 {
+				within++
+			}
 		}
 	}
+	t.Logf("with as many draws as the program makes, %d of %d within 5 %%, on average off by %.1f %%", within, all, 100*mean/float64(all))
+	assert.Greater(t, float64(within), 0.75*float64(all))
+	assert.Less(t, mean/float64(all), 0.04)
+}
+
+// longChains are the parameters of a long run of chains.
+func (post *Posterior) longChains(t *testing.T) [][]float64 {
+	t.Helper()
+	got, c, err := post.chains(8000, 6_000_000)
+	require.NoError(t, err)
+	require.False(t, got.Status.Early(), "%v", got.Status)
+	rows := make([][]float64, len(got.X))
+	for k, u := range got.X {
+		rows[k] = make([]float64, len(u))
+		require.True(t, c.toModel(u, rows[k]))
+	}
+	return rows
+}
+
+// offBy is how far the median or an end of parameter i is from where it should
+// be, as a share of the interval's width.
+func (post *Posterior) offBy(i int, want fit.Interval) float64 {
+	got := post.weighted(quantity{linearScale, nil}, column(post.draws, i))
+	worst := max(math.Abs(got.Low-want.Low), math.Abs(got.Median-want.Median), math.Abs(got.High-want.High))
+	return worst / (want.High - want.Low)
 }
 
 // Where the rule says that curvature serves, its interval is that of the draws.

@@ -27,6 +27,11 @@ type RandomiseOptions struct {
 	// Matter is how much each unknown matters to what is asked, per unit; default
 	// all alike. Directions that matter most are filled most evenly.
 	Matter []float64
+	// Settle are unknowns whose 90 % intervals must have ends that are known, within
+	// SettleError of the width (one standard error, as of independent draws), before it
+	// stops at the target; it gives that three times the draws the target needs at least.
+	Settle      []int
+	SettleError float64 // default 0.025
 }
 
 // Rewinder is a Problem that starts each evaluation from what it found in the
@@ -89,6 +94,12 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (R
 		res := all.weigh()
 		count = o.next(len(all.x), res.Effective)
 		enough := res.Effective >= o.Target
+		if enough && len(all.x) < o.most() {
+			if e := res.endError(o.Settle); e > o.SettleError {
+				count = min(o.most()-len(all.x), o.more(len(all.x), e))
+				continue
+			}
+		}
 		hopeless := len(all.x) >= o.Block && res.Effective < o.LeastEach*float64(len(all.x))
 		if enough || hopeless || len(all.x) >= o.MaxDraws {
 			res.Status = TooFewEffective
@@ -110,6 +121,15 @@ func (o RandomiseOptions) next(made int, effective float64) int {
 	return int(math.Ceil(max(least*float64(o.Block), min(float64(o.Block), need))))
 }
 
+// most is how many draws are made for the sake of the ends of intervals.
+func (o RandomiseOptions) most() int { return min(o.MaxDraws, 3*int(math.Ceil(o.Target))) }
+
+// more is how many more draws bring an end's error e to what is asked.
+func (o RandomiseOptions) more(made int, e float64) int {
+	need := (e*e/(o.SettleError*o.SettleError) - 1) * float64(made)
+	return int(math.Ceil(max(o.Target/8, min(3*o.Target, need))))
+}
+
 func (o RandomiseOptions) withDefaults() RandomiseOptions {
 	if !(o.Target > 0) {
 		o.Target = 600
@@ -125,6 +145,9 @@ func (o RandomiseOptions) withDefaults() RandomiseOptions {
 	}
 	if o.LeastEach <= 0 {
 		o.LeastEach = 0.02
+	}
+	if !(o.SettleError > 0) {
+		o.SettleError = 0.025
 	}
 	return o
 }

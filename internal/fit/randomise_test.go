@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 )
 
 // corner is a least-squares problem on the ridge of two log sizes whose sum is
@@ -165,6 +166,41 @@ func TestRandomiseStops(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, TooFewEffective, short.Status)
 	assert.LessOrEqual(t, len(short.X)+short.Lost, 500)
+}
+
+// An end in a long tail is drawn for until it is known, within three times the
+// draws of the target; the error it goes by is no smaller than repeats show.
+func TestRandomiseSettles(t *testing.T) {
+	mode := modeOf(t, &corner{}, 0.3, 1)
+	draw := func(seed uint64, settle ...int) Randomised {
+		got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: seed, Settle: settle})
+		require.NoError(t, err)
+		return got
+	}
+	var few, more []float64
+	said := 0.0
+	const repeats = 60
+	for seed := range uint64(repeats) {
+		a, b := draw(seed), draw(seed, 0, 1)
+		assert.GreaterOrEqual(t, len(b.X), len(a.X))
+		assert.LessOrEqual(t, len(b.X), 1800)
+		few = append(few, WeightedQuantiles(column(a.X, 0), a.Weights, lowTail)[0])
+		more = append(more, WeightedQuantiles(column(b.X, 0), b.Weights, lowTail)[0])
+		iv := WeightedIntervalOf(column(a.X, 0), a.Weights)
+		said += a.endError([]int{0}) * (iv.High - iv.Low) / repeats
+	}
+	shown := stat.StdDev(few, nil)
+	t.Logf("sd of the low end %.4f, said %.4f; settled %.4f", shown, said, stat.StdDev(more, nil))
+	assert.Less(t, stat.StdDev(more, nil), 0.85*shown)
+	assert.Less(t, shown, 1.2*said)
+}
+
+func column(rows [][]float64, i int) []float64 {
+	var c []float64
+	for _, x := range rows {
+		c = append(c, x[i])
+	}
+	return c
 }
 
 // Problems that have no posterior are refused.
