@@ -27,11 +27,17 @@ func checkHead(c *survey.CheckReport) Section {
 	blocks, warnings := c.Count(survey.Blocks), c.Count(survey.Warns)
 	switch {
 	case blocks > 0:
-		s.Lead = append(s.Lead, fmt.Sprintf("It cannot be used yet: %d to mend, %d more to look at.", blocks, warnings))
+		s.Lead = append(s.Lead, fmt.Sprintf("It cannot be used yet: %d to mend.", blocks))
+		if warnings > 0 {
+			s.Lead = append(s.Lead, fmt.Sprintf("%d more to look at.", warnings))
+		}
 	case warnings > 0:
 		s.Lead = append(s.Lead, fmt.Sprintf("It can be used; %d to look at.", warnings))
 	default:
 		s.Lead = append(s.Lead, "No slip to be seen.")
+	}
+	if c.Read > 0 {
+		s.Lead = append(s.Lead, fmt.Sprintf("%d of %d readings have others that would show a slip in them.", c.Checked, c.Read))
 	}
 	for _, i := range c.Items {
 		s.After = append(s.After, checkLine(c.Sheet, i))
@@ -49,7 +55,11 @@ func checkLine(file string, i survey.CheckItem) string {
 	if i.About != "" {
 		line += ", " + i.About
 	}
-	return line + ": " + i.Text + "; look at: " + i.Look
+	line += ": " + i.Text
+	if i.Look != "" {
+		line += "; look at: " + i.Look
+	}
+	return line
 }
 
 func checkAnswers(c *survey.CheckReport) Section {

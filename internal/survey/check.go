@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"slices"
-	"strings"
 	"time"
 
 	"holdbook/internal/sheet"
@@ -44,6 +43,8 @@ type CheckReport struct {
 	Check   int          `json:"check"` // version of this format: 1
 	Sheet   string       `json:"sheet"`
 	Usable  bool         `json:"usable"` // nothing blocks
+	Read    int          `json:"readings"`
+	Checked int          `json:"checkable"` // readings that the others know well enough to show a slip in them
 	Items   []CheckItem  `json:"items"`
 	Answers []Answerable `json:"answers"`
 }
@@ -67,6 +68,7 @@ type checker struct {
 	out   *CheckReport
 	now   time.Time
 	open  map[sheet.Pos]bool // closing errors already named, by the place survey names them at
+	doubt map[sheet.Pos]bool // holds whose pressure or state is in doubt: nothing is compared with them
 }
 
 // Check looks a sheet through for slips that can be seen before or beside the
@@ -74,13 +76,16 @@ type checker struct {
 // that is blocked is set aside, and the others are checked without it.
 func Check(s *sheet.Sheet, o Options, now time.Time) *CheckReport {
 	o.CurvatureOnly = true // which readings fit does not hang on the shape of the intervals
-	c := &checker{whole: s, out: &CheckReport{Check: 1, Sheet: s.File}, now: now, open: map[sheet.Pos]bool{}}
+	c := &checker{whole: s, out: &CheckReport{Check: 1, Sheet: s.File}, now: now, open: map[sheet.Pos]bool{}, doubt: map[sheet.Pos]bool{}}
 	c.run = &run{sheet: s, system: systemOf(s, o), gauge: gaugeOf(s.Gauge)}
 	c.visit()
 	c.holdsAlone()
-	c.ductSlips()
-	if c.prepare(o) {
+	usable := c.prepare(o)
+	if usable {
 		c.holdsTogether()
+	}
+	c.ductSlips()
+	if usable {
 		c.fits()
 		c.answers()
 	}
@@ -124,11 +129,7 @@ func (c *checker) blocked(err error) sheet.Pos {
 		if c.open[p.Pos] {
 			continue
 		}
-		text, look, found := strings.Cut(p.Text, "; ")
-		if !found {
-			look = "the sheet, and the gauge"
-		}
-		c.say(Blocks, p.Pos, c.aboutOf(p.Pos), text, look)
+		c.say(Blocks, p.Pos, c.aboutOf(p.Pos), p.Text, "")
 	}
 	return list[0].Pos
 }

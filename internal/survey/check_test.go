@@ -3,9 +3,11 @@ package survey
 import (
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -72,4 +74,63 @@ func TestFalseAlarms(t *testing.T) {
 	}
 	t.Logf("%d of %d good sheets give a warning", wrong, n)
 	assert.LessOrEqual(t, wrong, n/50, "more than one in fifty")
+}
+
+// Whatever the sheet, the check ends, names places that are there, and prints no
+// number that is none.
+func TestCheckOnRandomSheets(t *testing.T) {
+	r := rand.New(rand.NewPCG(17, 3))
+	for used := 0; used < 25; {
+		text := randomSheet(r)
+		s, err := sheet.Parse([]byte(text), "random.toml")
+		if err != nil {
+			continue
+		}
+		used++
+		c := Check(s, Options{}, checkDay)
+		lines := strings.Count(text, "\n")
+		for _, i := range c.Items {
+			assert.LessOrEqual(t, i.Line, lines, text)
+			assert.NotEmpty(t, i.Text)
+			for _, bad := range []string{"NaN", "Inf", "?", "%!"} {
+				assert.NotContains(t, i.Text+i.Look, bad, text)
+			}
+		}
+		assert.Equal(t, c.Usable, c.Count(Blocks) == 0)
+	}
+}
+
+// A blocked hold does not hide what is wrong with the others.
+func TestBlockedHoldsAreSetAside(t *testing.T) {
+	c := checked(t, `sheet = 1
+[[hold]]
+baseline = "-1 Pa"
+house = "-51.0 Pa"
+fan = "2000 cfm"
+to_house = { attic = "43.1 Pa" }
+to_outside = { attic = "-27.9 Pa" }
+[[hold]]
+house = "-26.0 Pa"
+fan = "1275 cfm"
+to_house = { attic = "21.6 Pa" }
+[[hold]]
+house = "-51.0 Pa"
+fan = "944 cfm"
+to_house = { attic = "43.4 Pa" }
+[[hold]]
+baseline = "-60 Pa"
+house = "-51.0 Pa"
+`)
+	assert.False(t, c.Usable)
+	at := map[int]CheckItem{}
+	for _, i := range c.Items {
+		if i.Level != Remarks {
+			at[i.Line] = i
+		}
+	}
+	assert.Equal(t, Blocks, at[7].Level, "the attic of hold 1")
+	assert.Equal(t, Blocks, at[18].Level, "the house pressure of hold 4")
+	assert.Equal(t, "hold 3", at[14].About, "numbered as in the sheet")
+	assert.Contains(t, at[14].Text, "L/s, not cfm")
+	require.NotEmpty(t, c.Answers)
 }

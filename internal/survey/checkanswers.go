@@ -66,7 +66,7 @@ func (c *checker) answerZone(id zonal.SpaceID) {
 	case len(open) == 0 && len(known) > 0:
 		c.answer(zone, []string{"how it is joined, and the size of its leaks"}, nil)
 	case len(known) > 0:
-		c.answer(zone, []string{"how it is joined; the size of its leak to " + strings.Join(known, " and ")}, []string{"to size its leak to " + strings.Join(open, " and ") + ": " + c.changeFor(id, opened)})
+		c.answer(zone, []string{"how it is joined; the size of its leaks to " + strings.Join(known, " and ")}, []string{"for its leaks to " + strings.Join(open, " and ") + ": " + c.changeFor(id, opened)})
 	case read == 0:
 		c.answer(zone, []string{"nothing: no pressure of it was read as found"}, []string{"its pressure to the house, everything as found"})
 	case opened && !fanned:
@@ -108,8 +108,8 @@ func (c *checker) changeFor(id zonal.SpaceID, opened bool) string {
 func (c *checker) leaksOf(id zonal.SpaceID) (known, open []string) {
 	for i, e := range c.estimate.Paths {
 		p := c.model.Paths[i]
-		if p.Covered || p.A != id && p.B != id {
-			continue
+		if p.Covered || p.A != id && p.B != id || p.A == zonal.House && c.kinds[id] == sheet.DuctsKind {
+			continue // open registers are no leak
 		}
 		other := c.names[p.A+p.B-id]
 		if e.Resolved && !untouched(p.Flow50, e.Flow50) {

@@ -92,6 +92,7 @@ func closingLevel(off units.Pressure) CheckLevel {
 // closeHouse blames the house pressure, which all its zones contradict.
 func (c *checker) closeHouse(h *sheet.Hold, bad []*bothWays, house units.Pressure, name string) {
 	level := Warns
+	c.doubt[h.Pos] = true
 	for _, z := range bad {
 		c.open[z.last] = true
 		if closingLevel(implied(z)-house) == Blocks {
@@ -120,6 +121,13 @@ func (c *checker) closeZone(h *sheet.Hold, z *bothWays, house units.Pressure, na
 		blame = inReading
 	case out != "" && in == "":
 		blame = outReading
+	}
+	const beyond = "it is more than the house pressure itself"
+	if in == "" && abs(z.toIn) > abs(house)+overHouse && len(h.Fans) == 0 {
+		blame, in = inReading, beyond
+	}
+	if out == "" && abs(z.toOut) > abs(house)+overHouse && len(h.Fans) == 0 {
+		blame, out = outReading, beyond
 	}
 	switch blame {
 	case inReading:

@@ -46,7 +46,7 @@ func (c *checker) ductTests() {
 			c.say(Warns, p.Pos, "duct test", "a test pressure of "+p.Value.Text(units.Pascal, 1)+" is hardly one", "its unit and the decimal point")
 		}
 		if r := t.Residual; t.Method.Value == "outside" && r.Given && abs(r.Value) > apartDucts {
-			c.say(Warns, r.Pos, "duct test", "ducts and house were not at one pressure", "trim the duct fan until they are within 0.2 Pa, and read again")
+			c.say(Warns, r.Pos, "duct test", "ducts and house were not at one pressure", "the duct fan: trim it until they are within 0.2 Pa, and read again")
 		}
 		switch a := c.whole.AirHandler; {
 		case fan > 0 && at25(t) > fan:
@@ -93,8 +93,8 @@ func (c *checker) largestHold(name string) units.Pressure {
 // registers checks each register by itself.
 func (c *checker) registers() {
 	fan := c.largestFan()
-	for _, r := range c.whole.Registers {
-		about := "register " + units.Sanitize(r.Name.Value)
+	for i, r := range c.whole.Registers {
+		about := titled("register", r.Name, i)
 		if hold := c.largestHold(r.Hold.Value); r.Cover.Given && hold > 0 && abs(r.Cover.Value) > hold+aboveHold {
 			c.say(Warns, r.Cover.Pos, about, fmt.Sprintf("its cover reads %s, above the house pressure of %s", r.Cover.Value.Text(units.Pascal, 1), hold.Text(units.Pascal, 1)),
 				"the decimal point, the unit, and the hose under the cover")
@@ -141,6 +141,9 @@ func (c *checker) hood() {
 			if n := len(shares); n > 0 && shares[n/2] > 0.6 && shares[n/2] < 1.5 {
 				pos = a.Flow.Pos // the registers have what they were designed for
 			}
+			if c.said(pos) {
+				continue
+			}
 			c.say(Warns, pos, "registers", "the "+side+" registers together pass "+figures(sum/float64(a.Flow.Value))+" times what the air handler moves", "the units of the hood and of the air handler's flow")
 		case len(shares) >= enoughRegisters && (shares[len(shares)/2] < 0.55 || shares[len(shares)/2] > 1.6):
 			c.say(Warns, first.Pos, "registers", "the "+side+" registers pass "+figures(shares[len(shares)/2])+" times their design flow", "the unit of the hood, and whether the air handler ran at full flow")
@@ -158,7 +161,7 @@ func (c *checker) airHandler() {
 		switch {
 		case !p.Given:
 		case abs(p.Value) > 400 || abs(p.Value) < 2:
-			c.say(Warns, p.Pos, "air handler", "a plenum pressure of "+p.Value.Text(units.Pascal, 1)+" is hardly one", "its unit, Pa or inches of water")
+			c.say(Warns, p.Pos, "air handler", "a plenum pressure of "+p.Value.Text(units.Pascal, 2)+" is hardly one", "its unit, Pa or inches of water")
 		case p.Signed() && (p.Value < 0) != (side == "return"):
 			c.say(Warns, p.Pos, "air handler", "a running air handler makes a "+side+" plenum of the other sign", "which hose is on the input, and which plenum it was")
 		}
@@ -182,7 +185,7 @@ func (c *checker) warming(a *sheet.AirHandler) {
 	}
 	rise := float64(a.Output.Value) / (heatOfAir * float64(a.Flow.Value))
 	if math.Abs(rise) > 60 || math.Abs(rise) < 2.5 {
-		c.say(Warns, a.Output.Pos, "air handler", "output over flow makes a temperature change of "+units.TemperatureDifference(rise).Text(c.system.TemperatureDifference(), 0)+", which is hardly so",
+		c.say(Warns, a.Output.Pos, "air handler", "output over flow makes a temperature change of "+units.TemperatureDifference(rise).Text(c.system.TemperatureDifference(), 1)+", which is hardly so",
 			"the units of the output and of the flow")
 	}
 	if s, r := a.SupplyTemperature, a.ReturnTemperature; s.Given && r.Given && float64(s.Value-r.Value)*rise < 0 {
@@ -230,7 +233,7 @@ func (c *checker) offFlow(i int) (float64, bool) {
 	}
 	for k := range c.whole.Holds {
 		h := &c.whole.Holds[k]
-		if h.Fan.Given && h.Finished() && h.AsFound() && abs(h.House.Value) >= 10 {
+		if h.Fan.Given && !c.said(h.Fan.Pos) && h.Finished() && h.AsFound() && abs(h.House.Value) >= 10 {
 			at := math.Abs(float64(h.FanScaledTo.Or(h.House.Value)))
 			return scaled(float64(h.Fan.Value), at, house), at > 0
 		}
@@ -241,8 +244,8 @@ func (c *checker) offFlow(i int) (float64, bool) {
 // runs checks the sizes of duct runs.
 func (c *checker) runs() {
 	floor := float64(c.whole.House.FloorArea.Or(0))
-	for _, d := range c.whole.Ducts {
-		about := "duct " + units.Sanitize(d.Name.Value)
+	for i, d := range c.whole.Ducts {
+		about := titled("duct", d.Name, i)
 		if a := d.Area; a.Given && floor > 0 && float64(a.Value) > floor {
 			c.say(Warns, a.Pos, about, "its surface is larger than the floor of the house", "its unit, ft2 or m2")
 		}
@@ -258,8 +261,8 @@ func (c *checker) runs() {
 // rooms checks pressures across shut doors.
 func (c *checker) rooms() {
 	hold := c.largestHold("")
-	for _, r := range c.whole.Rooms {
-		about := "room " + units.Sanitize(r.Name.Value)
+	for i, r := range c.whole.Rooms {
+		about := titled("room", r.Name, i)
 		if p := r.Pressure; p.Given && abs(p.Value) > 40 {
 			c.say(Warns, p.Pos, about, "a pressure of "+p.Value.Text(units.Pascal, 1)+" across a room door is hardly one", "the decimal point and the unit")
 		}
@@ -267,4 +270,12 @@ func (c *checker) rooms() {
 			c.say(Warns, p.Pos, about, "the room is further from the house than outdoors is", "the decimal point and the unit")
 		}
 	}
+}
+
+// titled names one of several things of a kind, by its number if it has no name.
+func titled(kind string, name sheet.Text, i int) string {
+	if name.Given() {
+		return kind + " " + units.Sanitize(name.Value)
+	}
+	return fmt.Sprintf("%s %d", kind, i+1)
 }

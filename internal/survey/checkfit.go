@@ -26,7 +26,11 @@ func (c *checker) fits() {
 		return
 	}
 	s, err := c.estimate.Posterior.Suspect(zonal.Options{Workers: c.o.Workers})
-	if err != nil || !s.Suspect {
+	if err != nil {
+		return
+	}
+	c.count(s)
+	if !s.Suspect {
 		return
 	}
 	level := Remarks
@@ -36,15 +40,29 @@ func (c *checker) fits() {
 	switch {
 	case s.Reading >= 0:
 		e := c.estimate.Readings[s.Reading]
+		if c.doubt[c.held[e.Hold].hold.Pos] {
+			return
+		}
 		pos, about := c.placeOf(e)
 		if c.said(pos) {
 			return
 		}
 		c.say(level, pos, about, "it does not fit the other readings; "+slipWords[s.Slip], "this reading first")
+	case s.Hold >= 0 && c.doubt[c.held[s.Hold].hold.Pos]:
 	case s.Hold >= 0:
 		c.say(level, c.held[s.Hold].hold.Pos, c.model.Holds[s.Hold].Name, "the hold does not fit the others; "+slipWords[s.Slip], "what was open, shut or covered in it")
 	default:
 		c.worst(level, s)
+	}
+}
+
+// count tells how many readings have others to check them.
+func (c *checker) count(s *zonal.Suspicion) {
+	c.out.Read = len(s.Checks)
+	for _, k := range s.Checks {
+		if k.Checkable {
+			c.out.Checked++
+		}
 	}
 }
 

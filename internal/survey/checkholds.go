@@ -30,6 +30,7 @@ func (c *checker) holdsAlone() {
 			c.say(Remarks, h.Pos, name, "no house pressure yet: the hold is not used", "the house pressure")
 			continue
 		}
+		c.closing(h, name)
 		c.level(i, h, name)
 		c.fanFlow(h, name)
 		c.baselines(h, name)
@@ -39,7 +40,6 @@ func (c *checker) holdsAlone() {
 		for _, x := range h.Readings {
 			c.reading(h, x, name, turned)
 		}
-		c.closing(h, name)
 	}
 	c.reach50()
 }
@@ -49,6 +49,8 @@ func (c *checker) holdsAlone() {
 func (c *checker) level(i int, h *sheet.Hold, name string) {
 	p := abs(h.House.Value)
 	switch {
+	case c.said(h.House.Pos):
+		return
 	case p < lowHold && len(h.Fans) == 0:
 		c.say(Warns, h.House.Pos, name, "the house was held at "+p.Text(units.Pascal, 1)+" only", "whether the fan was up, the decimal point, and the unit")
 	case p > highHold:
@@ -59,12 +61,13 @@ func (c *checker) level(i int, h *sheet.Hold, name string) {
 	if k, read := c.whole.BaselineHold(i); read {
 		net = abs(c.houseOf(h) - c.whole.Holds[k].Baseline.Value)
 	}
-	if miss := min(abs(p-target), abs(net-target)); ok && miss > max(offTarget, target/5) {
+	if miss := min(abs(p-target), abs(net-target)); ok && miss > max(offTarget, target/5) && !c.said(h.House.Pos) {
+		c.doubt[h.Pos] = true
 		c.say(Warns, h.House.Pos, name, fmt.Sprintf("its name says %s Pa, the house was held at %s", units.Fixed(float64(target), 0), p.Text(units.Pascal, 1)),
 			"which of the two is meant")
 	}
 	if t := h.FanScaledTo; t.Given && abs(p-abs(t.Value)) < 1 {
-		c.say(Remarks, t.Pos, name, "the flow is said to be scaled to the very pressure that was held", "nothing: it makes no difference")
+		c.say(Remarks, t.Pos, name, "the flow is said to be scaled to the very pressure that was held, which makes no difference", "")
 	}
 }
 
@@ -150,6 +153,7 @@ func (c *checker) against(h *sheet.Hold, name string) bool {
 	if wrong == 0 || right > 0 || !c.mixed(h) {
 		return false
 	}
+	c.doubt[h.Pos] = true
 	c.say(Warns, h.House.Pos, name, "its house pressure has the other sign than its zone readings and the other holds", "the sign: minus when the fan blows out")
 	return true
 }
@@ -192,11 +196,11 @@ func (c *checker) reading(h *sheet.Hold, x sheet.Reading, name string, turned bo
 		return
 	}
 	about := name + ", " + units.Sanitize(x.Of.Name)
-	if house := abs(h.House.Value); len(h.Fans) == 0 && abs(x.Pressure.Value) > house+overHouse {
+	if house := abs(h.House.Value); len(h.Fans) == 0 && !c.said(h.House.Pos) && !c.said(x.Pressure.Pos) && abs(x.Pressure.Value) > house+overHouse {
 		c.say(Warns, x.Pressure.Pos, about, fmt.Sprintf("%s is more than the house pressure of %s; %s", x.Pressure.Value.Text(units.Pascal, 1), house.Text(units.Pascal, 1), beyondWhy(x.Pressure)),
 			"the decimal point, the unit, and where the hoses end")
 	}
-	if !turned && c.signOf(h, x) < 0 {
+	if !turned && !c.said(x.Pressure.Pos) && c.signOf(h, x) < 0 {
 		c.say(Warns, x.Pressure.Pos, about, "its sign is that of the opposite hold", "which hose is on the input: a reading is the first space minus the second")
 	}
 	if s := x.PressureSD; s.Given && s.Value > crudeSD {

@@ -44,6 +44,9 @@ func (c *checker) flowMoved(k int) {
 		if j == k || !c.plainFan(j) || !c.plainFan(k) || sameSign(c.model.Holds[j].House, c.model.Holds[k].House) < 0 {
 			continue
 		}
+		if c.said(c.held[j].hold.Fan.Pos) || c.said(c.held[k].hold.Fan.Pos) {
+			continue // one of the two is named already
+		}
 		a, b := c.stateOf(j), c.stateOf(k)
 		change := math.Log(c.at50(k) / c.at50(j))
 		limit := max(leastRatio, clearSD*c.ratioSD(j, k))
@@ -66,7 +69,8 @@ func (c *checker) flowMoved(k int) {
 func (c *checker) zonesMoved(k int) {
 	for j := range c.model.Holds {
 		a, b := c.stateOf(j), c.stateOf(k)
-		if !less(a.opened, b.opened) || len(b.opened) != len(a.opened)+1 || !slices.Equal(a.sealed, b.sealed) || len(c.model.Holds[j].Fans)+len(c.model.Holds[k].Fans) > 0 {
+		if !less(a.opened, b.opened) || len(b.opened) != len(a.opened)+1 || !slices.Equal(a.sealed, b.sealed) || len(c.model.Holds[j].Fans)+len(c.model.Holds[k].Fans) > 0 ||
+			c.doubt[c.held[j].hold.Pos] || c.doubt[c.held[k].hold.Pos] {
 			continue
 		}
 		for _, i := range b.opened {

@@ -32,10 +32,13 @@ func (c *checker) named(h *sheet.Hold, name string) {
 	}
 	switch {
 	case has(sealWords) && len(h.Sealed) == 0:
+		c.doubt[h.Pos] = true
 		c.say(Warns, h.Name.Pos, name, "its name says that something was covered, but it lists nothing as sealed", "what was covered, and sealed = [ … ] of this hold")
 	case (has(openWords) || has(holeWords)) && len(h.Opened) == 0 && !has(sealWords) && len(h.Fans) == 0:
+		c.doubt[h.Pos] = true
 		c.say(Warns, h.Name.Pos, name, "its name says that something was opened, but it lists nothing as opened", "what was open, and opened = [ … ] of this hold")
 	case has([]string{"found"}) && !h.AsFound() && !has(sealWords) && !has(openWords) && !has(holeWords) && len(said) <= 3:
+		c.doubt[h.Pos] = true
 		c.say(Warns, h.Name.Pos, name, "its name says as found, but it lists a change", "whether the change was there, or was copied along")
 	default:
 		c.otherZone(h, name, said)
@@ -72,6 +75,7 @@ func (c *checker) otherZone(h *sheet.Hold, name string, said []string) {
 	delete(changed, sheet.HouseName)
 	delete(changed, sheet.OutsideName)
 	if len(changed) > 0 {
+		c.doubt[h.Pos] = true
 		c.say(Warns, pos, name, "its name speaks of the "+spoken+", but what it lists was done elsewhere", "which space was opened, sealed or blown")
 	}
 }

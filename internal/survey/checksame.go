@@ -30,7 +30,7 @@ func (c *checker) sameZones() {
 // alike are the holds in the state of hold k in which a zone was read.
 func (c *checker) alike(k int, z zonal.SpaceID) (list []int) {
 	for j := range c.model.Holds {
-		if _, at := c.toHouse(j, z); at >= 0 && c.sameState(j, k) && sameSign(c.model.Holds[j].House, c.model.Holds[k].House) > 0 {
+		if _, at := c.toHouse(j, z); at >= 0 && !c.doubt[c.held[j].hold.Pos] && c.sameState(j, k) && sameSign(c.model.Holds[j].House, c.model.Holds[k].House) > 0 {
 			list = append(list, j)
 		}
 	}

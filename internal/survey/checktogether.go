@@ -28,12 +28,14 @@ const (
 
 // holdsTogether compares holds with each other.
 func (c *checker) holdsTogether() {
-	c.sameHouse()
-	c.sameZones()
 	for k := range c.model.Holds {
 		for j := range k {
 			c.copied(j, k)
 		}
+	}
+	c.sameHouse()
+	c.sameZones()
+	for k := range c.model.Holds {
 		if c.model.Holds[k].Fan != nil {
 			c.flowMoved(k)
 		}
@@ -74,7 +76,7 @@ func sameSign(a, b units.Pressure) float64 {
 // that can be scaled.
 func (c *checker) plainFan(k int) bool {
 	m := &c.model.Holds[k]
-	return m.Fan != nil && len(m.Fans) == 0 && abs(m.House) >= 4
+	return m.Fan != nil && len(m.Fans) == 0 && abs(m.House) >= 4 && !c.doubt[c.held[k].hold.Pos]
 }
 
 // sameHouse compares the fan flows of holds in one state.
@@ -213,6 +215,7 @@ func (c *checker) copied(j, k int) {
 	}
 	whole := same == total && total >= 3 && (exact >= 2 || !c.sameState(j, k))
 	if whole || same == total-1 && exact >= 3 && x.House.Text != y.House.Text {
+		c.doubt[y.Pos] = true
 		c.say(Warns, y.Pos, c.model.Holds[k].Name, "its readings are those of "+c.model.Holds[j].Name+", to the last figure", "whether it was read, or copied and not filled in")
 	}
 }
@@ -229,7 +232,7 @@ func (c *checker) exponent() {
 		return
 	}
 	far := slices.IndexFunc(c.model.Holds, func(h zonal.Hold) bool { return h.Fan != nil && h.House == lowest(stations).Pressure })
-	if far < 0 || c.said(c.held[far].hold.Fan.Pos) {
+	if far < 0 || c.doubt[c.held[far].hold.Pos] || c.said(c.held[far].hold.Fan.Pos) {
 		return
 	}
 	c.say(Warns, c.held[far].hold.Fan.Pos, c.model.Holds[far].Name, fmt.Sprintf("with it the multi-point test has an exponent of %s; houses lie between 0.5 and 0.85", units.Fixed(float64(n.Value), 2)),
@@ -250,8 +253,10 @@ func (c *checker) airChanges() {
 			continue
 		}
 		rate := units.Rate(c.at50(k) / float64(v.Value))
-		if p := pressure.QueryAirChanges(rate); p != nil {
-			c.say(Warns, c.held[k].hold.Fan.Pos, c.model.Holds[k].Name, p.What+"; "+p.Why, "the fan flow, the volume, and their units")
+		pos := c.held[k].hold.Fan.Pos
+		if p := pressure.QueryAirChanges(rate); p != nil && !c.said(pos) && !c.said(v.Pos) {
+			c.say(Warns, pos, c.model.Holds[k].Name, "the house would change its air "+figures(3600*float64(rate))+" times an hour at 50 Pa; "+p.Why, "the fan flow, the volume, and their units")
+			return
 		}
 	}
 }
