@@ -12,15 +12,18 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// loadOutside reads a file of testdata/outside, or of the folder that
+// outsideFile is a file of testdata/outside, or of the folder that
 // HOLDBOOK_OUTSIDE names, where the scripts have just made them anew.
+func outsideFile(name string) string {
+	if folder := os.Getenv("HOLDBOOK_OUTSIDE"); folder != "" {
+		return filepath.Join(folder, name)
+	}
+	return filepath.Join("..", "testdata", "outside", name)
+}
+
 func loadOutside(t *testing.T, name string, v any) {
 	t.Helper()
-	folder := os.Getenv("HOLDBOOK_OUTSIDE")
-	if folder == "" {
-		folder = filepath.Join("..", "testdata", "outside")
-	}
-	text, err := os.ReadFile(filepath.Join(folder, name))
+	text, err := os.ReadFile(outsideFile(name))
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal(text, v))
 }
