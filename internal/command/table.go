@@ -22,6 +22,7 @@ var groups = []string{groupStart, groupSheet, groupQuick, groupSetUp}
 var table = []func(*program) *cli.Command{
 	demoCommand,
 	newCommand,
+	walkCommand,
 	reportCommand,
 	checkCommand,
 	nextCommand,

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -93,17 +92,5 @@ func (t *sheetText) zone(name string) {
 	t.key("kind", kind)
 }
 
-// kindWords are the kinds that a name may carry as its last word: a "north
-// attic" is an attic.
-var kindWords = []sheet.Kind{
-	sheet.Attic, sheet.Garage, sheet.Crawlspace, sheet.Basement, sheet.Kneewall,
-	sheet.Porch, sheet.Neighbour, sheet.RoomKind, sheet.DuctsKind,
-}
-
-func kindOf(name string) string {
-	words := strings.Fields(strings.ToLower(name))
-	if n := len(words); n > 0 && slices.Contains(kindWords, sheet.Kind(words[n-1])) {
-		return words[n-1]
-	}
-	return string(sheet.Other)
-}
+// kindOf is the kind that a name ends in: a "north attic" is an attic.
+func kindOf(name string) string { return string(sheet.KindOf(name)) }

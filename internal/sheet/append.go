@@ -61,12 +61,18 @@ func (s *Sheet) Append(h Hold) (*Sheet, error) {
 }
 
 // AppendText adds lines at the end of the file that s was read from: blocks,
-// further keys of the last block, or comments. The file is replaced in one
-// step, so that it is whole at any moment, and is on disk when AppendText
-// returns. The file stays as it was, and the error says why, when it was
-// changed since s was read (ErrChanged), when it would no longer be a good
-// sheet (Problems), or when it cannot be written.
+// further keys of the last block, or comments. It writes as Edit does.
 func (s *Sheet) AppendText(text string) (*Sheet, error) {
+	return s.Edit(func(old []byte) []byte { return join(old, text) })
+}
+
+// Edit changes the text of the file that s was read from, and gives back the
+// sheet as it now reads. The file is replaced in one step, so that it is whole
+// at any moment, and is on disk when Edit returns. The file stays as it was,
+// and the error says why, when it was changed since s was read (ErrChanged),
+// when it would no longer be a good sheet (Problems), or when it cannot be
+// written.
+func (s *Sheet) Edit(change func(old []byte) []byte) (*Sheet, error) {
 	path, err := filepath.EvalSymlinks(s.File)
 	if err != nil {
 		return nil, opening(s.File, err)
@@ -75,7 +81,7 @@ func (s *Sheet) AppendText(text string) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	data := join(old, text)
+	data := change(old)
 	after, err := Parse(data, s.File)
 	if err != nil {
 		return nil, err
@@ -125,7 +131,7 @@ func (s *Sheet) replace(path string, data []byte) error {
 	if err != nil {
 		return opening(s.File, err)
 	}
-	temp, err := os.CreateTemp(filepath.Dir(path), ".holdbook-*")
+	temp, err := os.CreateTemp(filepath.Dir(path), besidePrefix(path)+"*")
 	if errors.Is(err, fs.ErrPermission) {
 		return &FileError{s.File, "its folder may not be written to; check the folder's permissions, or copy the sheet elsewhere", err}
 	}
@@ -144,6 +150,29 @@ func (s *Sheet) replace(path string, data []byte) error {
 		return opening(s.File, err)
 	}
 	return syncFolder(filepath.Dir(path))
+}
+
+// besidePrefix begins the names of the files that are to take a file's place.
+func besidePrefix(path string) string {
+	base := []rune(filepath.Base(path))
+	return ".holdbook-" + string(base[:min(len(base), 50)]) + "-"
+}
+
+// Sweep removes what writers of a sheet that were killed have left beside it.
+// Only who alone writes to the sheet may call it.
+func Sweep(path string) {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	entries, err := os.ReadDir(filepath.Dir(path))
+	if err != nil {
+		return // nothing depends on it
+	}
+	for _, e := range entries {
+		if rest, ok := strings.CutPrefix(e.Name(), besidePrefix(path)); ok && strings.Trim(rest, "0123456789") == "" {
+			os.Remove(filepath.Join(filepath.Dir(path), e.Name()))
+		}
+	}
 }
 
 // writeSynced writes and closes a file whose bytes are then on disk.

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -156,6 +157,16 @@ const (
 	DuctsKind  Kind = "ducts"
 	Other      Kind = "other"
 )
+
+// KindOf is the kind that a name ends in, such as garage for "side garage", and
+// Other for any other name.
+func KindOf(name string) Kind {
+	words := strings.Fields(fold(name))
+	if n := len(words); n > 0 && slices.Contains(kinds, words[n-1]) {
+		return Kind(words[n-1])
+	}
+	return Other
+}
 
 // Tolerance is what a gauge promises of a pressure: the larger of a fraction
 // of the reading and an absolute part, read as two standard deviations.

@@ -165,6 +165,17 @@ func writePressuresTo(e *encoder, h *Hold, to string) string {
 	return "{ " + strings.Join(parts, ", ") + " }"
 }
 
+// KeyText is a name as a key of the file, in quotes where TOML wants them.
+func KeyText(name string) string { return keyText(name) }
+
+// StringText is a text in quotes, as the file has it.
+func StringText(text string) string {
+	if text == "" {
+		return `""`
+	}
+	return writeText(text)
+}
+
 // keyText is a name as a key, in quotes where TOML wants them.
 func keyText(name string) string {
 	if shown(name) == name {

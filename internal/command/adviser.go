@@ -1,0 +1,75 @@
+package command
+
+import (
+	"strings"
+
+	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
+	"holdbook/internal/walk"
+)
+
+// adviser tells a walk what the readings say so far.
+type adviser struct{}
+
+// Known implements walk.Adviser.
+func (adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
+	f, err := survey.Run(s, survey.Options{})
+	if err != nil {
+		return nil, nil, err
+	}
+	var list []walk.Known
+	add := func(of string, q *survey.Q, resolved bool) {
+		if q != nil {
+			list = append(list, walk.Known{Of: of, Value: q.Value, Low: q.Low, High: q.High, Unit: q.Unit, Resolved: resolved})
+		}
+	}
+	add("whole house at 50 Pa", f.House.Flow50, true)
+	for _, z := range f.Zones {
+		add("through the "+z.Name, z.ThroughFlow50, z.Resolved)
+		add("connection of the "+z.Name+" (0 outdoors, 1 indoors)", z.ConnectionFraction, true)
+	}
+	if f.Ducts != nil {
+		add("duct leakage to outside at 25 Pa", f.Ducts.LeakageOutside25, true)
+	}
+	var warnings []walk.Warning
+	for _, n := range f.Notices {
+		if n.Level == survey.Warning {
+			warnings = append(warnings, walk.Warning{About: n.About, Text: n.Text})
+		}
+	}
+	for _, x := range f.Suspects {
+		warnings = append(warnings, walk.Warning{About: x.Hold, Text: x.Text})
+	}
+	return list, warnings, nil
+}
+
+// Next implements walk.Adviser.
+func (adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
+	plan, err := survey.Next(s, survey.NextOptions{})
+	if err != nil {
+		return nil, "", err
+	}
+	var list []walk.Offer
+	for _, a := range plan.Actions {
+		h, err := holdOf(a.Block, s)
+		if err != nil || plan.Visit {
+			continue
+		}
+		list = append(list, walk.Offer{What: a.What, How: a.How, Caution: a.Caution, Minutes: a.Minutes, Gain: a.Gain, Hold: h})
+	}
+	return list, plan.Text, nil
+}
+
+// holdOf reads the block of a proposal, with any number where one is to be
+// filled in.
+func holdOf(block string, s *sheet.Sheet) (sheet.Hold, error) {
+	head, err := sheet.Encode(&sheet.Sheet{Zones: s.Zones})
+	if err != nil {
+		return sheet.Hold{}, err
+	}
+	p, err := sheet.Parse(append(head, "\n"+strings.ReplaceAll(block, "…", "1")...), "")
+	if err != nil {
+		return sheet.Hold{}, err
+	}
+	return p.Holds[0], nil
+}

@@ -1,0 +1,199 @@
+package command
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
+	"holdbook/internal/sheet"
+	"holdbook/internal/walk"
+)
+
+func walkCommand(p *program) *cli.Command {
+	return &cli.Command{
+		Name:      "walk",
+		Category:  groupStart,
+		Usage:     "one question at a time beside the fan, every answer kept at once",
+		ArgsUsage: "SHEET",
+		Description: `Leads through the visit: what must be safe first, baseline, 25 Pa, 50 Pa and
+the fan flow, each space, ducts and registers, what to open next, and the list
+that puts the house back as found. Every answer is on disk before the next
+question, so a walk that was broken off goes on where it was. SHEET is made if
+there is none; one written by hand is gone on with. At any question: ? for
+help, - for what could not be read, back, skip, stop.`,
+		UsageText: `holdbook new visit.toml --zone attic --zone garage
+holdbook walk visit.toml < /dev/null
+# answers can come from a file as well
+printf 'none\ndepressurised\nyes\nyes\nstop\n' | holdbook walk visit.toml`,
+		Action: func(c *cli.Context) error {
+			name, err := walkTarget(c)
+			if err != nil {
+				return err
+			}
+			if err := p.claimStdin("the answers"); err != nil {
+				return err
+			}
+			return p.walk(name)
+		},
+	}
+}
+
+// walkTarget is the sheet to write to.
+func walkTarget(c *cli.Context) (string, error) {
+	switch {
+	case c.NArg() != 1:
+		return "", &usageError{text: "walk takes one sheet", hints: []string{typed("walk", "visit.toml")}}
+	case c.Args().First() == standardInput:
+		return "", &usageError{text: "walk writes to its sheet, so it takes a file; the answers come from standard input", hints: []string{typed("walk", "visit.toml")}}
+	}
+	return c.Args().First(), nil
+}
+
+// walk runs one walk over a file.
+func (p *program) walk(name string) error {
+	if _, err := os.Stat(name); err == nil {
+		if _, err := p.readSheet(name); err != nil { // a folder, or no sheet: nothing is made beside it
+			return err
+		}
+	}
+	lock, err := walk.TakeLock(name)
+	if err != nil {
+		return &dataError{err: err}
+	}
+	defer lock.Release()
+	sheet.Sweep(name)
+	t := &talk{in: bufio.NewReaderSize(p.Stdin, longestLine), out: p.out, width: p.width(""), echo: !p.interactive()}
+	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) {
+		if _, err := sheet.CreateText(name, []byte(newWalkSheet(time.Now()))); err != nil {
+			return &dataError{err: err}
+		}
+		t.say(safe(name)+" is new.")
+	}
+	book, err := walk.OpenFile(name)
+	if err != nil {
+		return &dataError{err: err}
+	}
+	return t.run(walk.New(book, adviser{}, time.Now), name)
+}
+
+func newWalkSheet(now time.Time) string {
+	return fmt.Sprintf("# Readings of one visit, in the order in which they were taken.\nsheet = 1\n\n[job]\ndate = %s\n", now.Format("2006-01-02"))
+}
+
+// interactive tells whether somebody types the answers.
+func (p *program) interactive() bool {
+	f, ok := p.Stdin.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// talk is the conversation: plain lines, which work in any terminal, over a
+// remote shell, and from a file.
+type talk struct {
+	in    *bufio.Reader
+	out   io.Writer
+	width int
+	echo  bool // answers do not show by themselves
+}
+
+// longestLine is how many bytes of a line are taken; a longer one is no answer.
+const longestLine = 4096
+
+var errTooLong = errors.New("that line is far too long for an answer; write it again")
+
+// line reads one answer.
+func (t *talk) line() (string, error) {
+	b, err := t.in.ReadSlice('\n')
+	long := false
+	for errors.Is(err, bufio.ErrBufferFull) {
+		long = true
+		_, err = t.in.ReadSlice('\n')
+	}
+	switch {
+	case long && (err == nil || errors.Is(err, io.EOF)):
+		return "", errTooLong
+	case errors.Is(err, io.EOF) && len(b) > 0:
+		return string(b), nil // the last line has no end
+	}
+	return string(b), err
+}
+
+// run asks until the walk is at its end, is left, or has no more answers.
+func (t *talk) run(w *walk.Walk, name string) error {
+	t.say("At any question: ? for help, - could not be read, back, skip, stop.")
+	shown := ""
+	var unwritten error
+	for {
+		q, ok := w.Next()
+		if !ok {
+			t.say("", "The visit is complete. Now: "+typed("report", name), "")
+			return nil
+		}
+		intro := strings.Join(q.Lines, "\n")
+		if intro != "" && intro != shown {
+			t.say("")
+			t.say(q.Lines...)
+		}
+		shown = intro
+		answer, err := t.ask(q)
+		switch {
+		case errors.Is(err, errTooLong):
+			t.say("  " + err.Error())
+			continue
+		case errors.Is(err, io.EOF):
+			t.say("", goOn(name))
+			return unwritten
+		case err != nil:
+			return dataErrorf("cannot read the answers: %w", err)
+		}
+		r := w.Answer(answer)
+		for _, line := range r.Said {
+			t.say("  " + line)
+		}
+		if unwritten = nil; r.Err != nil {
+			unwritten = &dataError{err: fmt.Errorf("the answer %s is not in the sheet: %w", r.Unwritten, r.Err)}
+			t.say("  because: " + r.Err.Error())
+		}
+		if r.Stopped {
+			t.say(goOn(name))
+			return nil
+		}
+	}
+}
+
+func goOn(name string) string { return "Go on with: " + typed("walk", name) }
+
+// ask puts a question and reads the answer to it.
+func (t *talk) ask(q walk.Question) (string, error) {
+	prompt := q.Ask
+	if q.Default != "" {
+		prompt += " [" + q.Default + "]"
+	}
+	if _, err := fmt.Fprint(t.out, prompt+": "); err != nil {
+		return "", err
+	}
+	answer, err := t.line()
+	if t.echo {
+		t.say(safe(answer))
+	}
+	return answer, err
+}
+
+// say shows lines, broken to the width of the terminal; a line that starts with
+// blanks goes on under its own start.
+func (t *talk) say(lines ...string) {
+	for _, line := range lines {
+		indent := line[:len(line)-len(strings.TrimLeft(line, " "))]
+		for i, part := range wrap(line, max(t.width-len(indent)-2, 20)) {
+			if i > 0 {
+				part = "  " + part
+			}
+			fmt.Fprintln(t.out, strings.TrimRight(indent+part, " "))
+		}
+	}
+}

@@ -1,0 +1,296 @@
+// Package walk leads through a visit one question at a time: from the safety
+// list over baseline, holds and readings to the list that puts the house back.
+// It knows nothing of terminals: it says what to ask, takes an answer as text,
+// and writes it to the sheet before it says what to ask next.
+//
+// It keeps nothing to itself. Which question is next follows from the sheet
+// alone – from its readings, and from its [[walk]] records for what is no
+// reading – so that a walk that was killed takes up where it was.
+package walk
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbook/internal/sheet"
+	"holdbook/units"
+)
+
+// Question is what is asked next.
+type Question struct {
+	Lines   []string // to be shown before it, each a sentence or a line of a list
+	Ask     string   // the question itself: "attic to house (Pa)"
+	Default string   // what an empty answer stands for; empty when nothing does
+	Help    []string // what "?" shows
+}
+
+// Reply is what became of an answer.
+type Reply struct {
+	Said []string // what to show
+	// Refused says that the answer was not taken and the question stands.
+	Refused bool
+	// Unwritten is what could not be written to the sheet, as the sheet would have
+	// it, and Err why. The question stands, the answer being its default.
+	Unwritten string
+	Err       error
+	Stopped   bool // the walk is to be left for now
+}
+
+// Walk is one walk over a sheet.
+type Walk struct {
+	book    Book
+	adviser Adviser
+	now     func() time.Time
+
+	at    key // the step gone back to; zero: the first open one
+	kept  kept
+	known []Known
+	said  map[string]bool // warnings shown already
+	offer struct {
+		of   *sheet.Sheet // the sheet the offers were made from
+		list []Offer
+		text string
+	}
+}
+
+// kept is an answer that could not be written yet, and to what.
+type kept struct {
+	key
+	text string
+}
+
+// key names a step: what is asked, and of which hold.
+type key struct{ step, hold string }
+
+// New starts or takes up a walk. The adviser may be nil: nothing is then said
+// of what is known, and no further reading is proposed.
+func New(b Book, a Adviser, now func() time.Time) *Walk {
+	w := &Walk{book: b, adviser: a, now: now, said: map[string]bool{}}
+	w.learn("")
+	return w
+}
+
+// step is one question with all that depends on the present sheet.
+type step struct {
+	key
+	lines  func() []string
+	ask    string
+	preset string // default where nothing was answered yet
+	help   []string
+	must   bool   // cannot be skipped
+	read   bool   // a reading: it may turn out not readable, and adds to what is known
+	state  string // of the sheet's words: "" open, done, skipped, not readable
+	answer string // as it stands in the sheet
+	// take turns an answer into changes of the sheet. Without changes the question
+	// stands, and what is said goes with it.
+	take func(answer string) ([]change, []string, error)
+	// withdraw makes the answer undone; nil when that cannot be.
+	withdraw func() []change
+}
+
+// Next is the question to ask now; false when the walk is at its end.
+func (w *Walk) Next() (Question, bool) {
+	s, ok := w.present()
+	if !ok {
+		return Question{}, false
+	}
+	q := Question{Ask: s.ask, Default: w.offered(s), Help: append(slices.Clone(s.help), commands(s)...)}
+	if s.lines != nil {
+		q.Lines = s.lines()
+	}
+	return q, true
+}
+
+// offered is what an empty answer stands for.
+func (w *Walk) offered(s step) string {
+	if w.kept.key == s.key && w.kept.text != "" {
+		return w.kept.text
+	}
+	return cmp.Or(s.answer, s.preset)
+}
+
+// commands are the words that every question takes.
+func commands(s step) []string {
+	list := []string{"back: to correct the answer before", "stop: go on later, everything is kept"}
+	if !s.must {
+		list = append([]string{"skip: leave it out"}, list...)
+	}
+	if s.read {
+		list = append([]string{"-: it could not be read"}, list...)
+	}
+	return list
+}
+
+// present is the step that is asked now.
+func (w *Walk) present() (step, bool) {
+	var open step
+	found := false
+	for _, s := range w.steps() {
+		if w.at != (key{}) && s.key == w.at {
+			return s, true
+		}
+		if s.state == "" && !found {
+			open, found = s, true
+		}
+	}
+	return open, found
+}
+
+// Answer takes the answer to the present question.
+func (w *Walk) Answer(text string) Reply {
+	s, ok := w.present()
+	if !ok {
+		return Reply{Stopped: true}
+	}
+	text = units.SanitizeTo(text, maxAnswer)
+	if text == "" {
+		if text = w.offered(s); text == "" {
+			return refused("nothing was written; write the answer, or ? for what can be written")
+		}
+	}
+	switch strings.ToLower(text) {
+	case "?", "help":
+		q, _ := w.Next()
+		return Reply{Said: q.Help, Refused: true}
+	case "back":
+		return w.back(s)
+	case "stop", "quit", "exit":
+		return w.write(s, "stop", []change{w.noted(s.key, "stopped", "")}, Reply{Stopped: true, Said: []string{"everything is kept"}})
+	case "skip":
+		return w.pass(s, "skip", "skipped")
+	case "-", "–":
+		return w.pass(s, "-", "not readable")
+	}
+	if text == s.answer && w.at == s.key {
+		w.at = key{} // looked at again, and left as it is
+		return Reply{}
+	}
+	return w.take(s, text)
+}
+
+// maxAnswer is how many characters of an answer are looked at; the sheet has
+// shorter limits of its own.
+const maxAnswer = 500
+
+func refused(format string, args ...any) Reply {
+	return Reply{Said: []string{fmt.Sprintf(format, args...)}, Refused: true}
+}
+
+// take writes a proper answer.
+func (w *Walk) take(s step, text string) Reply {
+	changes, said, err := s.take(text)
+	switch {
+	case err != nil:
+		w.kept = kept{}
+		return refused("%s", err)
+	case len(changes) == 0:
+		return Reply{Said: said, Refused: true}
+	}
+	r := w.write(s, text, changes, Reply{Said: said})
+	if !r.Refused && s.read {
+		r.Said = append(r.Said, w.learn(s.hold)...)
+	}
+	return r
+}
+
+// write makes the changes that an answer asks for, and then replies. An answer
+// that cannot be written is kept.
+func (w *Walk) write(s step, text string, changes []change, good Reply) Reply {
+	err := write(w.book, changes)
+	if err == nil {
+		w.kept, w.at = kept{}, key{}
+		return good
+	}
+	if errors.Is(err, sheet.ErrChanged) {
+		if err = w.book.Reload(); err == nil {
+			return w.overtaken(s, text)
+		}
+	}
+	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !w.broken() {
+		w.kept = kept{}
+		return refused("that cannot be kept: %s", problems[0].Text)
+	}
+	w.kept = kept{s.key, text}
+	return Reply{Refused: true, Unwritten: text, Err: err,
+		Said: []string{"NOT WRITTEN: your answer " + text + ". Everything before it is in the sheet. Put that right, then press Enter to write it."}}
+}
+
+// overtaken says what becomes of an answer when the sheet was changed by
+// someone else, and has been read again. It is not written by itself: it may
+// not be wanted any more.
+func (w *Walk) overtaken(s step, text string) Reply {
+	const was = "the sheet was changed by someone else meanwhile and has been read again; "
+	if now, ok := w.present(); !ok || now.key != s.key {
+		w.kept = kept{}
+		return refused(was+"the question has been settled there, and your answer %s was not written", text)
+	}
+	w.kept = kept{s.key, text}
+	return refused(was+"press Enter to write your answer %s", text)
+}
+
+// broken tells whether the file on disk is no good sheet now, so that it is not
+// the answer that is at fault.
+func (w *Walk) broken() bool {
+	problems := sheet.Problems(nil)
+	_, err := sheet.Read(w.book.Sheet().File)
+	return errors.As(err, &problems)
+}
+
+// back goes to the answer before the present question.
+func (w *Walk) back(from step) Reply {
+	w.kept = kept{}
+	before := key{}
+	for _, s := range w.steps() {
+		if s.key == from.key {
+			break
+		}
+		if s.state != "" {
+			before = s.key
+		}
+	}
+	if before == (key{}) {
+		return refused("this is the first question")
+	}
+	w.at = before
+	return Reply{}
+}
+
+// pass leaves a question without an answer, and writes that down.
+func (w *Walk) pass(s step, word, state string) Reply {
+	note := []change{w.noted(s.key, state, "")}
+	switch {
+	case s.must:
+		return refused("this one cannot be left out; answer it, or write stop")
+	case state == "not readable" && !s.read:
+		return refused("this is no reading; write skip to leave it out")
+	case s.answer != "" && state == "skipped":
+		w.at = key{} // what stands is left as it is
+		return Reply{}
+	case s.answer != "" && s.withdraw == nil:
+		return refused("what stands can only be corrected here; take it out in an editor")
+	case s.answer != "":
+		return w.write(s, word, andThen(s.withdraw(), note[0]), Reply{})
+	}
+	return w.write(s, word, note, Reply{})
+}
+
+// andThen makes one more change after each of several.
+func andThen(changes []change, more change) []change {
+	list := make([]change, len(changes))
+	for i, c := range changes {
+		list[i] = both(c, more)
+	}
+	return list
+}
+
+// noted is a [[walk]] record at the end of the sheet.
+func (w *Walk) noted(k key, state, answer string) change {
+	return atEnd("\n" + sheet.EncodeWalk(sheet.Walk{Step: sheet.Word(k.step), State: sheet.Word(state),
+		Hold: sheet.Word(k.hold), Answer: sheet.Word(answer), Time: sheet.When{Text: w.stamp()}}))
+}
+
+func (w *Walk) stamp() string { return w.now().Format("2006-01-02T15:04:05") }
