@@ -296,18 +296,18 @@ func (post *Posterior) evaluate(c *catalogue) error {
 		c.curved = post.serves(c.list, curved)
 		values = post.values(c.list, post.draws)
 	}
-	for k, q := range c.list {
-		curve := curved.interval(k, q)
+	c.out = make([]interval, len(c.list))
+	post.share(len(c.list), func(k int) {
+		q := c.list[k]
+		c.out[k] = curved.interval(k, q)
 		if values == nil {
-			c.out = append(c.out, curve)
-			continue
+			return
 		}
 		drawn := post.weighted(q, values[k])
-		if c.curved[k] = c.curved[k] && q.agree(curve, drawn); c.curved[k] {
-			drawn = curve
+		if c.curved[k] = c.curved[k] && q.agree(c.out[k], drawn); !c.curved[k] {
+			c.out[k] = drawn
 		}
-		c.out = append(c.out, drawn)
-	}
+	})
 	return nil
 }
 
