@@ -2,6 +2,7 @@ package command
 
 import (
 	"strings"
+	"time"
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
@@ -32,13 +33,15 @@ func (adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 		add("duct leakage to outside at 25 Pa", f.Ducts.LeakageOutside25, true)
 	}
 	var warnings []walk.Warning
-	for _, n := range f.Notices {
-		if n.Level == survey.Warning {
-			warnings = append(warnings, walk.Warning{About: n.About, Text: n.Text})
+	for _, i := range survey.Check(s, survey.Options{}, time.Now()).Items {
+		if i.Level == survey.Remarks {
+			continue
 		}
-	}
-	for _, x := range f.Suspects {
-		warnings = append(warnings, walk.Warning{About: x.Hold, Text: x.Text})
+		text := i.Text
+		if i.Look != "" {
+			text += "; look at: " + i.Look
+		}
+		warnings = append(warnings, walk.Warning{About: i.About, Text: text})
 	}
 	return list, warnings, nil
 }

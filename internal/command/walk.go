@@ -73,7 +73,7 @@ func (p *program) walk(name string) error {
 		if _, err := sheet.CreateText(name, []byte(newWalkSheet(time.Now()))); err != nil {
 			return &dataError{err: err}
 		}
-		t.say(safe(name)+" is new.")
+		t.say(safe(name) + " is new.")
 	}
 	book, err := walk.OpenFile(name)
 	if err != nil {

@@ -255,7 +255,7 @@ func (w *Walk) houseStep(ref holdRef) step {
 	}
 	s := w.pressureStep(ref, "house", ref.name+": house to outside", have)
 	s.lines = func() []string {
-		return []string{"Bring the house to 50 Pa and let it settle. (full: the fan runs at full speed and does not reach it)"}
+		return append(stateOf(ref), "Bring the house to 50 Pa and let it settle. (full: the fan runs at full speed and does not reach it)")
 	}
 	s.help = []string{"what the gauge shows, baseline still in it, such as " + sign + " or 50", "full: the fan runs at full speed below 50 Pa"}
 	take := s.take
@@ -270,6 +270,22 @@ func (w *Walk) houseStep(ref holdRef) step {
 		return changes, w.heldAt(answer), nil
 	}
 	return s
+}
+
+// stateOf says how the house must stand in a hold with a change. A hold lists all
+// that differs from as found, so what was changed for another one is undone.
+func stateOf(ref holdRef) []string {
+	if ref.hold == nil || ref.hold.AsFound() {
+		return nil
+	}
+	var changes []string
+	for _, o := range ref.hold.Opened {
+		changes = append(changes, fmt.Sprintf("opened between %s and %s", o.Between[0].Name, o.Between[1].Name))
+	}
+	for _, c := range ref.hold.Sealed {
+		changes = append(changes, fmt.Sprintf("sealed between %s and %s", c.Between[0].Name, c.Between[1].Name))
+	}
+	return []string{units.Sanitize(ref.name) + ": " + units.SanitizeTo(strings.Join(changes, ", "), 300) + "; everything else as found, so undo what was opened or covered for another hold."}
 }
 
 func isFull(answer string) bool {
@@ -290,7 +306,7 @@ func (w *Walk) fanStep(ref holdRef) step {
 	if ref.hold != nil {
 		have = ref.hold.Fan
 	}
-	s := step{key: key{"fan", ref.name}, read: true, ask: fmt.Sprintf("%s: fan flow (%s)", ref.name, unit.Symbol())}
+	s := step{key: key{"fan", ref.name}, read: true, ask: fmt.Sprintf("%s: fan flow (%s)", units.Sanitize(ref.name), unit.Symbol())}
 	s.help = []string{"the flow as the gauge shows it, such as 2280", "none: the gauge shows no flow"}
 	s.state, s.answer = given(have)
 	w.orPassed(&s)
@@ -364,8 +380,18 @@ func (w *Walk) zoneStep(ref holdRef, pair [2]string) step {
 		}
 		return valueChange(w, have, text, w.addReading(ref, pair, text))
 	}
-	s.withdraw = withdrawing(w, have)
+	s.withdraw = w.withoutReading(pair[0], withdrawing(w, have))
 	return s
+}
+
+// withoutReading declares a zone that perhaps only the reading to be withdrawn
+// has declared, by its name: it is to be asked for again.
+func (w *Walk) withoutReading(zone string, withdraw func() []change) func() []change {
+	z, ok := w.book.Sheet().Zone(zone)
+	if withdraw == nil || !ok || !z.Implied {
+		return withdraw
+	}
+	return func() []change { return andThen(withdraw(), atEnd(zoneBlock(zone))) }
 }
 
 // addReading puts a reading into a hold in the everyday form, or where a hold

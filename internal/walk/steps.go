@@ -130,7 +130,7 @@ func (w *Walk) spacesStep() step {
 			if name == "" || isNo(name) || slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
 				continue
 			}
-			text += fmt.Sprintf("\n[[zone]]\nname = %s\nkind = %s\n", sheet.StringText(name), sheet.StringText(string(sheet.KindOf(name))))
+			text += zoneBlock(name)
 			names = append(names, name)
 		}
 		note := w.noted(k, "done", answer)
@@ -140,6 +140,11 @@ func (w *Walk) spacesStep() step {
 		return []change{note}, nil, nil
 	}
 	return s
+}
+
+// zoneBlock declares a zone.
+func zoneBlock(name string) string {
+	return fmt.Sprintf("\n[[zone]]\nname = %s\nkind = %s\n", sheet.StringText(name), sheet.StringText(string(sheet.KindOf(name))))
 }
 
 // temperatureStep asks for a temperature of the air, for its density.
