@@ -70,7 +70,7 @@ type Randomised struct {
 // For a linear problem all weights are equal. Each draw is solved for on its own,
 // and so follows a curved ridge of the posterior. The ξ are points of a randomised
 // Halton sequence, which fill the directions that matter more evenly than
-// independent ones would: the same number tells quantiles about twice as well.
+// independent ones would: the same number tells quantiles up to twice as well.
 // Weights above √n times their mean are cut (Ionides 2008).
 //
 // The equations must have one solution: what lies beyond a fold of QᵀF, such as a
