@@ -155,7 +155,10 @@ func (t *talk) run(w *walk.Walk, name string) error {
 		for _, line := range r.Said {
 			t.say("  " + line)
 		}
-		if unwritten = nil; r.Err != nil {
+		if !r.Refused {
+			unwritten = nil
+		}
+		if r.Err != nil {
 			unwritten = &dataError{err: fmt.Errorf("the answer %s is not in the sheet: %w", r.Unwritten, r.Err)}
 			t.say("  because: " + r.Err.Error())
 		}

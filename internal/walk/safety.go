@@ -141,7 +141,7 @@ func (w *Walk) hazardsStep() step {
 		if err != nil {
 			return nil, nil, err
 		}
-		return []change{w.noted(hazardsKey, "done", hazardText(found))}, rulings(found, tell), nil
+		return []change{w.noted(hazardsKey, "done", hazardText(found))}, rulings(found, tell, pressurise), nil
 	}
 	return s
 }
@@ -193,11 +193,11 @@ func (w *Walk) found() ([]int, ruling) {
 	return list, worst
 }
 
-// rulings says what to do about hazards, from a ruling upwards.
-func rulings(found []int, from ruling) []string {
+// rulings says what to do about hazards, from one ruling to another.
+func rulings(found []int, from, to ruling) []string {
 	var lines []string
 	for _, n := range found {
-		if h := hazards[n]; h.ruling >= from {
+		if h := hazards[n]; h.ruling >= from && h.ruling <= to {
 			lines = append(lines, h.what+": "+h.do)
 		}
 	}
@@ -206,7 +206,7 @@ func rulings(found []int, from ruling) []string {
 
 // noTestStep stands where the house may not be held.
 func (w *Walk) noTestStep(found []int) step {
-	lines := append([]string{"This house may not be held now:"}, rulings(found, noTest)...)
+	lines := append([]string{"This house may not be held now:"}, rulings(found, noTest, noTest)...)
 	return step{key: noTestKey, must: true, ask: "back when that has changed, or stop",
 		lines: func() []string { return lines },
 		take: func(string) ([]change, []string, error) {

@@ -113,7 +113,10 @@ func inTable(name string, at sheet.Pos, line string) []change {
 // spacesStep asks which spaces are beside the house.
 func (w *Walk) spacesStep() step {
 	k := key{step: "spaces"}
-	s := step{key: k, ask: "spaces beside the house, with commas: attic, garage, crawlspace, ducts, …",
+	s := step{key: k, ask: "spaces beside the house, with commas between",
+		lines: func() []string {
+			return []string{"Spaces that a hose can be pushed into: attic, garage, crawlspace, basement, ducts, …"}
+		},
 		help: []string{"each space that a hose can be pushed into, by any name; a name ends in its kind where it can: side garage", "ducts: the duct system, when there is one; none: only the house is measured"}}
 	s.state, s.answer = w.settled(k)
 	var names []string

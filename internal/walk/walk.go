@@ -185,7 +185,6 @@ func (w *Walk) take(s step, text string) Reply {
 	changes, said, err := s.take(text)
 	switch {
 	case err != nil:
-		w.kept = kept{}
 		return refused("%s", err)
 	case len(changes) == 0:
 		return Reply{Said: said, Refused: true}
@@ -211,7 +210,9 @@ func (w *Walk) write(s step, text string, changes []change, good Reply) Reply {
 		}
 	}
 	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !w.broken() {
-		w.kept = kept{}
+		if w.kept == (kept{s.key, text}) {
+			w.kept = kept{}
+		}
 		return refused("that cannot be kept: %s", problems[0].Text)
 	}
 	w.kept = kept{s.key, text}
@@ -242,7 +243,6 @@ func (w *Walk) broken() bool {
 
 // back goes to the answer before the present question.
 func (w *Walk) back(from step) Reply {
-	w.kept = kept{}
 	before := key{}
 	for _, s := range w.steps() {
 		if s.key == from.key {

@@ -101,7 +101,7 @@ func TestOrderOfWork(t *testing.T) {
 		"house held depressurised or pressurised",
 		"all of that is done", "all of that is done",
 		"units the gauges show: pressure and flow",
-		"spaces beside the house, with commas: attic, garage, crawlspace, ducts, …",
+		"spaces beside the house, with commas between",
 		"indoor temperature (°F)", "outdoor temperature (°F)",
 		"baseline, house to outside, fan covered (Pa)",
 		"25 Pa held, and every room walked through",
@@ -377,6 +377,9 @@ func TestUnwritable(t *testing.T) {
 	q, _ := w.Next()
 	assert.Equal(t, "-51.2", q.Default)
 	assert.Equal(t, "-51.2", w.Answer("").Unwritten, "still full")
+	assert.True(t, w.Answer("wrong").Refused)
+	q, _ = w.Next()
+	assert.Equal(t, "-51.2", q.Default, "still kept")
 	m.fail = nil
 	require.NoError(t, answers(t, w, "").Err)
 	assert.Equal(t, "-51.2 Pa", m.sheet.Holds[0].House.Text)
