@@ -153,7 +153,11 @@ func TestWobbleFromBaseline(t *testing.T) {
 		mean += float64(w) * float64(w) / 300
 	}
 	near(t, "wobble² of an averaged reading, AR(1)", mean, 1.7/0.3/400, 0.0015)
-	for _, bad := range [][]units.Pressure{nil, baseline(9, 0), baseline(40, 0.999)} {
+	slow := make([]units.Pressure, 40)
+	for i := range slow {
+		slow[i] = units.Pressure(math.Sin(float64(i) / 5))
+	}
+	for _, bad := range [][]units.Pressure{nil, baseline(9, 0), slow} {
 		if w, err := WobbleFromBaseline(bad); err == nil {
 			t.Errorf("%d samples: a wobble of %g", len(bad), w)
 		}
