@@ -99,6 +99,12 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	if err != nil {
 		return OnOffResult{}, noFit(err)
 	}
+	for _, i := range []int{iSupplyExponent, iReturnExponent} {
+		if math.Abs(mode.X[i]) > mostBend {
+			return OnOffResult{}, wrong("on/off test", "check the stations, their signs and their units",
+				"no duct leak bends with pressure as these stations do: they ask for an exponent of %.2f", m.at(mode.X)[i])
+		}
+	}
 	options := fit.SampleOptions{Seed: t.Seed, TargetESS: 1000, Start: mode.X}
 	if mode.Covariance != nil {
 		options.Covariance = mode.Covariance
@@ -110,6 +116,10 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	r := t.result(m, mode.X, drawn)
 	return r, first(checkResult("on/off test", r.Supply, r.Return, r.Net), checkResult("on/off test", r.SupplyPressure, r.ReturnPressure))
 }
+
+// mostBend is how many standard deviations of its prior an exponent may lie off
+// before the stations count as those of no duct system: from 0.4 to 0.8.
+const mostBend = 4.0
 
 // noFit is a failure of the search or of the sampler, which only readings far
 // from any duct system lead to.
@@ -270,6 +280,7 @@ func (r *OnOffResult) fitted(m *onOffModel, mode []float64) {
 
 // Curve is the fitted difference at any house pressure, signed.
 func (r OnOffResult) Curve(p units.Pressure) units.Flow {
-	return r.Mode.Supply*units.Flow(SupplyShape(float64(p), float64(r.Mode.SupplyPressure), r.exponents[0])) +
-		r.Mode.Return*units.Flow(ReturnShape(float64(p), float64(r.Mode.ReturnPressure), r.exponents[1]))
+	supply, _, _ := smoothShape(float64(p/r.Mode.SupplyPressure), r.exponents[0])
+	ret, _, _ := smoothShape(-float64(p/r.Mode.ReturnPressure), r.exponents[1])
+	return r.Mode.Supply*units.Flow(supply) - r.Mode.Return*units.Flow(ret)
 }

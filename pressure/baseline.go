@@ -11,7 +11,8 @@ import (
 type Baseline struct {
 	Mean units.Pressure // signed, Pa
 	// Drift is the standard deviation of the mean that comes from the change
-	// between the readings before and after; 0 with fewer than two.
+	// between the readings before and after, and from what its samples swing; 0
+	// for a single reading.
 	Drift units.Pressure
 	// Change is the later reading less the earlier one, signed.
 	Change units.Pressure

@@ -34,6 +34,10 @@ type SampleSummary[Q ~float64] struct {
 // are taken as averages read one by one, independent of each other. Judgement.
 const fewSamples = 10
 
+// Few says that there are too few samples to see how they hang together: they
+// were taken as averages read one by one.
+func (s SampleSummary[Q]) Few() bool { return s.N < fewSamples }
+
 // SummariseSamples gives mean, spread, drift and the effective number of
 // independent samples of a series taken at even intervals.
 //
@@ -65,7 +69,7 @@ func SummariseSamples[Q ~float64](samples []Q) (SampleSummary[Q], error) {
 	if n < 2 {
 		return s, nil
 	}
-	if n < fewSamples {
+	if s.Few() {
 		return s.independent(values, mean), nil
 	}
 	middle := float64(n-1) / 2
@@ -180,7 +184,7 @@ func WobbleFromBaseline(samples []units.Pressure) (units.Pressure, error) {
 	switch {
 	case err != nil:
 		return 0, err
-	case s.N < fewSamples:
+	case s.Few():
 		return 0, &Problem{What: "the baseline has only " + plain(float64(s.N)) + " samples", Why: "the wobble cannot be taken from fewer than 10", Do: "sample it for longer, or state the gauge's wobble"}
 	case s.Short:
 		return 0, &Problem{What: "the baseline swings too slowly for the time it was sampled", Why: "the wobble cannot be taken from it", Do: "sample it for longer, or state the gauge's wobble"}

@@ -196,6 +196,10 @@ func (l *entryList) rest(f *survey.Findings) {
 			l.plain("holds.fan", h.Name, *h.Fan, h.FanUnit)
 		}
 	}
+	for _, x := range f.Samples {
+		l.add("samples.mean", joinWords(", ", x.Reading, x.Hold), &x.Mean)
+		l.plain("samples.sd", joinWords(", ", x.Reading, x.Hold), x.SD, x.Unit)
+	}
 	for _, r := range f.Readings {
 		about := joinWords(", ", pressureName(r.Of, r.To), r.Hold)
 		l.plain("readings.read", about, r.Read, r.Unit)

@@ -131,6 +131,10 @@ func demoRecord(f *survey.Findings) {
 		{Name: "registers covered", House: -48.8, Baseline: -1.2, Fan: fan(2150), FanUnit: "cfm", Changes: []string{"covered registers"}, Used: true},
 		{Name: "lower", House: -31, Baseline: -1.2, Fan: fan(1676), FanUnit: "cfm"},
 	}
+	f.Samples = []survey.Samples{
+		{Hold: "as found", Reading: "house", Count: 60, Mean: *q(-50.13, -50.44, -49.82, "Pa"), Spread: 0.81, Drift: 0.56, Effective: 18.2, SD: 0.188, Unit: "Pa"},
+		{Hold: "as found", Reading: "fan", Count: 12, Mean: *q(2284.2, 2276, 2292, "cfm"), Spread: 11, Drift: -18, Effective: 3.1, SD: 5, Unit: "cfm", Short: true},
+	}
 	f.Readings = []survey.Reading{
 		{Hold: "as found", Of: "attic", To: "house", Read: 43.3, Predicted: *q(42.9, 42.1, 43.7, "Pa"), OffBySD: 0.41, Unit: "Pa", Checkable: true},
 		{Hold: "as found", Of: "garage", To: "outside", Read: -3.8, Predicted: *q(-3.78, -4.5, -3.02, "Pa"), OffBySD: -0.03, Unit: "Pa"},

@@ -25,7 +25,7 @@ func findings(f *survey.Findings, o Options) *Document {
 	}
 	add(limits(f), ventilation(f), notices(notes))
 	if o.Working {
-		add(working(f), readings(f, notes))
+		add(working(f), samples(f), readings(f, notes))
 	}
 	if o.Priors {
 		add(priors(f))

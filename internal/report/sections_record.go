@@ -187,6 +187,30 @@ func priors(f *survey.Findings) Section {
 }
 
 // record is the holds and who took them.
+// samples is what the samples of readings say of them.
+func samples(f *survey.Findings) Section {
+	s := Section{ID: "samples", Heading: "Readings taken from samples"}
+	if len(f.Samples) == 0 {
+		return s
+	}
+	s.Table = NewTable(Column{Head: "reading"}, Column{Head: "samples", Kind: Numbers}, Column{"mean", "", Interval},
+		Column{Head: "spread", Kind: Numbers}, Column{Head: "drift", Kind: Numbers}, Column{Head: "worth", Kind: Numbers}, Column{Head: "unit"})
+	short := false
+	for _, x := range f.Samples {
+		worth := significant(x.Effective, 2)
+		if x.Short {
+			worth, short = "too short", true
+		}
+		s.Table.Add(Say(joinWords(", ", x.Hold, x.Reading)), Value(float64(x.Count)), Est(&x.Mean), Num(significant(x.Spread, 2)),
+			Num(significant(x.Drift, 2)), Num(worth), sayIf(pretty(x.Unit)))
+	}
+	s.After = []string{"Spread: of a single sample about the trend. Worth: how many independent samples tell as much of the mean. The interval holds wind and drift; the gauge's own error comes on top."}
+	if short {
+		s.After = append(s.After, "Too short: the swings last nearly as long as the samples; the wobble of the sheet stands in as the least error.")
+	}
+	return s
+}
+
 func record(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "record", Heading: "Record"}
 	unit := ""
@@ -205,7 +229,11 @@ func record(f *survey.Findings, n *footnotes) Section {
 		if !h.Used {
 			name += ", not used"
 		}
-		s.Table.Add(Say(name), Value(h.House), Value(h.Baseline), fan, sayIf(strings.Join(h.Changes, "; ")))
+		held, baseline := Cell{}, Cell{}
+		if h.Used || h.House != 0 {
+			held, baseline = Value(h.House), Value(h.Baseline)
+		}
+		s.Table.Add(Say(name), held, baseline, fan, sayIf(strings.Join(h.Changes, "; ")))
 	}
 	s.After = append(s.After, methodLine(f.Method))
 	return s

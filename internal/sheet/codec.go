@@ -67,12 +67,13 @@ func quantity[T any, Q ~float64](name string, dim *dimension[Q], at func(*T) *Qu
 	}
 }
 
-// measured is a quantity in whose place a list of samples may stand.
+// measured is a quantity in whose place a list of samples may stand, or a
+// column of a gauge's log.
 func measured[T any, Q ~float64](name string, dim *dimension[Q], at func(*T) *Quantity[Q], rules ...rule[Q]) key[T] {
 	k := quantity(name, dim, at, rules...)
 	single := k.read
 	k.read = func(d *decoder, n *node, to *T) {
-		if n.form != listForm {
+		if n.form != listForm && !n.isLog() {
 			single(d, n, to)
 		} else if q, ok := readSamples(d, n, dim, rules); ok {
 			*at(to) = q
@@ -87,8 +88,8 @@ func samples[T any, Q ~float64](name, instead string, dim *dimension[Q], at func
 	return key[T]{name: name, read: func(d *decoder, n *node, to *T) {
 		if at(to).Given {
 			d.fault(n.nameAt, name+" and "+instead+" both give one reading; keep one of the two")
-		} else if n.form != listForm {
-			d.fault(n.at, name+" is a list; write "+name+" = ["+dim.example+", "+dim.example+"]")
+		} else if n.form != listForm && !n.isTable() {
+			d.fault(n.at, name+" is a list; write "+name+" = ["+dim.example+", "+dim.example+`], or { file = "log.csv", column = "…", unit = "…" }`)
 		} else if q, ok := readSamples(d, n, dim, rules); ok {
 			*at(to) = q
 		}
@@ -96,6 +97,9 @@ func samples[T any, Q ~float64](name, instead string, dim *dimension[Q], at func
 }
 
 func readSamples[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule[Q]) (Quantity[Q], bool) {
+	if n.isTable() {
+		return readColumn(d, n, dim, rules)
+	}
 	if len(n.items) == 0 {
 		d.fault(n.at, "the list of samples is empty; write the samples, or leave the key out")
 		return Quantity[Q]{}, false

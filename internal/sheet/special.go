@@ -199,7 +199,7 @@ func readPressureTo(d *decoder, n *node, h *Hold, form, to string) {
 		d.fault(n.nameAt, "a zone's name has 1 to "+itoa(MaxName)+" characters; correct this one")
 		return
 	}
-	if n.isTable() {
+	if n.isTable() && !n.isLog() {
 		d.fault(n.nameAt, quoted(zone)+" is followed by another table where a pressure is wanted; write a name with a dot in quotes, and more than a pressure under readings")
 		return
 	}
@@ -248,11 +248,16 @@ func finishReading(d *decoder, n *node, r *Reading) {
 	}
 }
 
-// readingSamples reads samples as pressures, or as flows when the first is one.
+// readingSamples reads samples as pressures, or as flows when the first is one
+// or the log's column has a flow's unit.
 func readingSamples(d *decoder, n, c *node, r *Reading) {
 	isFlow := n.child("flow") != nil
 	if n.child("pressure") == nil && c.form == listForm && len(c.items) > 0 {
 		_, err := units.ParseFlow(c.items[0].text)
+		isFlow = isFlow || err == nil
+	}
+	if unit := c.child("unit"); n.child("pressure") == nil && c.isTable() && unit != nil {
+		_, err := units.ParseFlowUnit(unit.text)
 		isFlow = isFlow || err == nil
 	}
 	if isFlow {

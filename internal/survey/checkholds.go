@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"holdbook/internal/sheet"
-	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -19,6 +18,7 @@ const (
 	clearSign = units.Pressure(2)  // from which a sign cannot be wind
 	offTarget = units.Pressure(5)  // by which a hold may miss what its name says
 	crudeSD   = units.Pressure(5)
+	runAway   = units.Pressure(2) // of a reading's samples, as of a baseline's change
 )
 
 // holdsAlone checks each hold by itself.
@@ -34,6 +34,7 @@ func (c *checker) holdsAlone() {
 		c.level(i, h, name)
 		c.fanFlow(h, name)
 		c.baselines(h, name)
+		c.sampled(h, name)
 		c.named(h, name)
 		c.changes(h, name)
 		turned := c.against(h, name)
@@ -106,10 +107,7 @@ func (c *checker) baselines(h *sheet.Hold, name string) {
 	if !h.Baseline.Given {
 		return
 	}
-	b, err := pressure.OneBaseline(h.Baseline.Value)
-	if h.BaselineAfter.Given {
-		b, err = pressure.TwoBaselines(h.Baseline.Value, h.BaselineAfter.Value)
-	}
+	b, err := baselineFrom(h.Baseline, h.BaselineAfter)
 	if err != nil {
 		return
 	}
@@ -124,6 +122,29 @@ func (c *checker) baselines(h *sheet.Hold, name string) {
 		if x.Baseline.Given && abs(x.Baseline.Value) > max(5, 2*abs(h.Baseline.Value)) {
 			c.say(Warns, x.Baseline.Pos, name+", "+units.Sanitize(x.Of.Name), "its baseline of "+x.Baseline.Value.Text(units.Pascal, 1)+" is far above that of the house", "whether it was read with the fan covered, and the unit")
 		}
+	}
+}
+
+// sampled checks the samples of a hold's readings: whether they ran away while
+// they were taken, and whether they lasted longer than their swings.
+func (c *checker) sampled(h *sheet.Hold, name string) {
+	check := func(q sheet.Pressure, about string) {
+		s, ok := summaryOf(q)
+		switch {
+		case !ok || c.said(q.Pos):
+		case abs(s.Drift) > runAway && float64(abs(s.Drift)) > manySD*float64(s.Noise):
+			c.say(Warns, q.Pos, about, "its samples ran from one end to the other by "+s.Drift.Text(units.Pascal, 1), "wind, an outer door, a fan still speeding up; choose the rows where it was steady")
+		case s.Short:
+			c.say(Remarks, q.Pos, about, "its samples last hardly longer than their swings: the wobble of the sheet is kept as the least error", "whether a longer stretch of the log can be used")
+		}
+	}
+	check(h.Baseline, name+", baseline")
+	check(h.BaselineAfter, name+", baseline after")
+	check(h.House, name)
+	for _, x := range h.Readings {
+		about := name + ", " + units.Sanitize(x.Of.Name)
+		check(x.Pressure, about)
+		check(x.Baseline, about+", baseline")
 	}
 }
 

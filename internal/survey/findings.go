@@ -31,10 +31,29 @@ type Findings struct {
 	Limits      []LimitCheck  `json:"limits"`
 	Ventilation *Ventilation  `json:"ventilation,omitempty"`
 	Holds       []Hold        `json:"holds"`
-	Hand        []HandAnswer  `json:"hand"` // what the hand methods say, beside the joint estimate
+	Samples     []Samples     `json:"samples,omitempty"` // of readings that stand as samples
+	Hand        []HandAnswer  `json:"hand"`              // what the hand methods say, beside the joint estimate
 	Notices     []Notice      `json:"notices"`
 	Method      Method        `json:"method"`
 	Working     []WorkingStep `json:"working,omitempty"` // only when asked for
+}
+
+// Samples is what the samples of one reading say of it: its mean, the spread of a
+// single sample about their trend, the change along the trend, how many
+// independent samples they are worth, and the standard deviation of the mean.
+type Samples struct {
+	Hold      string  `json:"hold"`
+	Reading   string  `json:"reading"`
+	Count     int     `json:"count"`
+	Mean      Q       `json:"mean"`
+	Spread    float64 `json:"spread"`
+	Drift     float64 `json:"drift"`
+	Effective float64 `json:"effective"`
+	SD        float64 `json:"sd"`
+	Unit      string  `json:"unit"`
+	// Short marks a series too short for its swings: the wobble the sheet states
+	// stands in as a lower bound.
+	Short bool `json:"short,omitempty"`
 }
 
 // Job is what the sheet says of the visit, for the record.

@@ -35,7 +35,7 @@ func (r *run) layFan(m *zonal.Hold, s *heldState, name string) error {
 	}
 	s.fan = q
 	s.perShown = float64(q / unscaled)
-	m.Fan = &zonal.FlowReading{Flow: q, SDLn: float64(r.gauge.Repeat), Cal: r.fanErrors("fan", h.Range.Value)}
+	m.Fan = &zonal.FlowReading{Flow: q, SDLn: repeatOf(r.gauge.Repeat, h.Fan), Cal: r.fanErrors("fan", h.Range.Value)}
 	return nil
 }
 
@@ -93,7 +93,7 @@ func (r *run) furtherFan(f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (zonal.FanSo
 		q = c.Value
 	}
 	return zonal.FanSource{From: r.spaces[f.From.Name], To: r.spaces[f.To.Name],
-		FlowReading: zonal.FlowReading{Flow: q, SDLn: float64(r.gauge.Repeat), Cal: r.fanErrors(name, f.Range.Value)}}, err
+		FlowReading: zonal.FlowReading{Flow: q, SDLn: repeatOf(r.gauge.Repeat, f.Flow), Cal: r.fanErrors(name, f.Range.Value)}}, err
 }
 
 // densityIn is the density of the air that leaves a space; zero where its

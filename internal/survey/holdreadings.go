@@ -32,7 +32,7 @@ func (r *run) layReadings(m *zonal.Hold, s *heldState, name string) error {
 
 // pathFlow is a flow measured with a hood. A stated sd is the whole error of it.
 func (r *run) pathFlow(of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
-	f := zonal.PathFlow{Of: of, To: to, FlowReading: zonal.FlowReading{Flow: abs(x.Flow.Value), SDLn: float64(r.gauge.Repeat)}}
+	f := zonal.PathFlow{Of: of, To: to, FlowReading: zonal.FlowReading{Flow: abs(x.Flow.Value), SDLn: repeatOf(r.gauge.Repeat, x.Flow)}}
 	if x.Flow.Value < 0 {
 		f.Of, f.To = to, of
 	}
@@ -48,7 +48,7 @@ func (r *run) pathFlow(of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
 // not read what lies between its two ends.
 func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, name string) (zonal.PressureReading, error) {
 	b := r.readingBaseline(x, of, to, s.baseline)
-	c, err := r.gauge.Subtract(x.Pressure.Value, b)
+	c, err := windIn(s.gauge, x.Pressure).Subtract(x.Pressure.Value, b)
 	if err != nil {
 		return zonal.PressureReading{}, err
 	}
@@ -62,7 +62,7 @@ func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, nam
 
 func (r *run) readingBaseline(x sheet.Reading, of, to zonal.SpaceID, house pressure.Baseline) pressure.Baseline {
 	if x.Baseline.Given {
-		if b, err := pressure.OneBaseline(x.Baseline.Value); err == nil {
+		if b, err := baselineFrom(x.Baseline, sheet.Pressure{}); err == nil {
 			return b
 		}
 	}
@@ -192,7 +192,7 @@ func (r *run) closure(m *zonal.Hold, s *heldState, name string) error {
 			continue
 		}
 		off := z.toOutside - z.toHouse - s.raw
-		sd := math.Sqrt(sq(r.gauge.PressureSD(z.toHouse)) + sq(r.gauge.PressureSD(z.toOutside)) + sq(r.gauge.PressureSD(s.raw)))
+		sd := math.Sqrt(sq(s.gauge.PressureSD(z.toHouse)) + sq(s.gauge.PressureSD(z.toOutside)) + sq(s.gauge.PressureSD(s.raw)))
 		about := fmt.Sprintf("%s, %s", name, r.names[id])
 		switch {
 		case abs(off) > closureBlock:

@@ -13,6 +13,7 @@ import (
 // heldState is what became of one hold's readings on their way to the model.
 type heldState struct {
 	hold     *sheet.Hold
+	gauge    pressure.Gauge // with the wobble in force
 	baseline pressure.Baseline
 	raw      units.Pressure // house to outside as read, with its sign
 	fan      units.Flow     // through the envelope; 0 when not read
@@ -60,12 +61,13 @@ func (r *run) layHolds() error {
 
 func (r *run) layHold(i int, h *sheet.Hold) error {
 	name := holdName(i, h)
-	state := heldState{hold: h, baseline: r.baselineOf(i, name)}
+	r.samples(name, h)
+	state := heldState{hold: h, gauge: r.gaugeIn(i), baseline: r.baselineOf(i, name)}
 	var err error
 	if state.raw, err = r.houseSign(h); err != nil {
 		return err
 	}
-	house, err := r.gauge.Subtract(state.raw, state.baseline)
+	house, err := windIn(state.gauge, h.House).Subtract(state.raw, state.baseline)
 	if err != nil {
 		return r.place(h.House.Pos, err.Error())
 	}
@@ -137,13 +139,7 @@ func (r *run) baselineOf(i int, name string) pressure.Baseline {
 // checkedBaseline makes a baseline of what was read before and after, either of
 // which may be missing, and says what is wrong with it.
 func (r *run) checkedBaseline(name string, before, after sheet.Pressure) pressure.Baseline {
-	if !before.Given {
-		before, after = after, sheet.Pressure{}
-	}
-	b, err := pressure.OneBaseline(before.Value)
-	if after.Given {
-		b, err = pressure.TwoBaselines(before.Value, after.Value)
-	}
+	b, err := baselineFrom(before, after)
 	if err != nil {
 		return pressure.Baseline{}
 	}

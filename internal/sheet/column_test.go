@@ -1,0 +1,109 @@
+package sheet
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/units"
+)
+
+const gaugeLog = `job 7, garden side
+second;covered;house;fan
+0;-1.2;-50.1;2280
+1;-1.4;-50.3;2290
+
+2;-1.0;-49.9;2285
+3;;-49.7;2270
+`
+
+// parseBeside reads a hold of a sheet that lies in a folder with a log.
+func parseBeside(t *testing.T, log, hold string) (*Sheet, error) {
+	t.Helper()
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "log.csv"), []byte(log), 0o644))
+	name := filepath.Join(dir, "sheet.toml")
+	text := "sheet = 1\n[[zone]]\nname = \"attic\"\n[[hold]]\n" + hold
+	require.NoError(t, os.WriteFile(name, []byte(text), 0o644))
+	return Read(name)
+}
+
+func TestColumnOfALog(t *testing.T) {
+	_, err := parseBeside(t, gaugeLog, `
+baseline = { file = "log.csv", column = "Covered", unit = "Pa", rows = [1, 3] }
+samples  = { file = "log.csv", column = "house", unit = "Pa" }
+fan      = { file = "log.csv", column = "4", unit = "cfm", rows = [2, 3], note = "steady" }
+readings = [
+  { of = "attic", to = "house", samples = { file = "log.csv", column = 3, unit = "Pa", rows = [4, 4] } },
+  { of = "attic", to = "outside", samples = { file = "log.csv", column = "fan", unit = "cfm" } },
+]
+`)
+	require.Error(t, err, "the number of a column is written in quotes")
+	assert.Contains(t, err.Error(), `column is text; write it in quotes: "3"`)
+
+	s, err := parseBeside(t, gaugeLog, `
+baseline = { file = "log.csv", column = "Covered", unit = "Pa", rows = [1, 3] }
+samples  = { file = "log.csv", column = "house", unit = "Pa" }
+fan      = { file = "log.csv", column = "4", unit = "cfm", rows = [2, 3], note = "steady" }
+readings = [
+  { of = "attic", to = "house", samples = { file = "log.csv", column = "3", unit = "Pa", rows = [4, 4] } },
+  { of = "attic", to = "outside", samples = { file = "log.csv", column = "fan", unit = "cfm" } },
+]
+`)
+	require.NoError(t, err)
+	h := s.Holds[0]
+	assert.Equal(t, []units.Pressure{-1.2, -1.4, -1.0}, h.Baseline.Samples)
+	assert.Equal(t, []units.Pressure{-50.1, -50.3, -49.9, -49.7}, h.House.Samples)
+	assert.InDelta(t, -50, float64(h.House.Value), 1e-12)
+	assert.Len(t, h.Fan.Samples, 2)
+	assert.InDelta(t, 2287.5, h.Fan.Value.In(units.CFM), 1e-9)
+	assert.Equal(t, []units.Pressure{-49.7}, h.Readings[0].Pressure.Samples)
+	assert.Len(t, h.Readings[1].Flow.Samples, 4)
+}
+
+// A log that cannot serve is named, with what to do, at the place in the sheet.
+func TestColumnRefused(t *testing.T) {
+	cases := map[string]struct{ log, table, want string }{
+		"gap":            {gaugeLog, `{ file = "log.csv", column = "covered", unit = "Pa" }`, `"log.csv", line 7: nothing stands in the column "covered"; choose rows without gaps`},
+		"no such file":   {gaugeLog, `{ file = "other.csv", column = "house", unit = "Pa" }`, `there is no file "other.csv" beside the sheet; check its name`},
+		"no such column": {gaugeLog, `{ file = "log.csv", column = "attic", unit = "Pa" }`, `"log.csv" has no column "attic"; write a heading`},
+		"column 9":       {gaugeLog, `{ file = "log.csv", column = "9", unit = "Pa" }`, `has no column "9"`},
+		"rows beyond":    {gaugeLog, `{ file = "log.csv", column = "house", unit = "Pa", rows = [2, 9] }`, `"log.csv" ends before row 9; check the rows`},
+		"rows after":     {gaugeLog, `{ file = "log.csv", column = "house", unit = "Pa", rows = [8, 9] }`, `has no samples in the column "house" from row 8 to row 9; check the rows`},
+		"rows backwards": {gaugeLog, `{ file = "log.csv", column = "house", unit = "Pa", rows = [3, 2] }`, "rows is the first and the last row below the headings; write rows = [1, 120]"},
+		"rows of one":    {gaugeLog, `{ file = "log.csv", column = "house", unit = "Pa", rows = [3] }`, "rows is the first"},
+		"other unit":     {gaugeLog, `{ file = "log.csv", column = "house", unit = "cfm" }`, `"log.csv", line 3: "-50.1 cfm": cfm is a flow; write a pressure`},
+		"no unit":        {gaugeLog, `{ file = "log.csv", column = "house" }`, `this column has no unit; write unit = "Pa"`},
+		"up":             {gaugeLog, `{ file = "../log.csv", column = "house", unit = "Pa" }`, `must lie in the sheet's folder or below it`},
+		"absolute":       {gaugeLog, `{ file = "/etc/passwd", column = "house", unit = "Pa" }`, `must lie in the sheet's folder`},
+		"folder":         {gaugeLog, `{ file = ".", column = "house", unit = "Pa" }`, `is no plain file`},
+		"text in it":     {"house\n-50\nhalt\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `"log.csv", line 3: "halt Pa"`},
+		"not a number":   {"house\n-50\nNaN\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `line 3`},
+		"beyond any":     {"house\n-50\n1e308\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `line 3`},
+		"no text":        {"house\n\x00\x00\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `NUL`},
+		"empty":          {"", `{ file = "log.csv", column = "house", unit = "Pa" }`, `empty`},
+		"quote open":     {"house\n\"-50\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `"log.csv" is no CSV file`},
+		"too many":       {"house\n" + strings.Repeat("-50\n", MaxSamples+1), `{ file = "log.csv", column = "house", unit = "Pa" }`, `more than 10000 samples; choose a stretch`},
+		"other key":      {gaugeLog, `{ file = "log.csv", columm = "house", unit = "Pa" }`, `unknown key "columm" in samples; did you mean column?`},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			_, err := parseBeside(t, c.log, "house = "+c.table+"\n")
+			require.Error(t, err)
+			assert.Contains(t, err.Error(), c.want)
+			assert.Contains(t, err.Error(), "sheet.toml:5:")
+			assert.NotContains(t, err.Error(), "\x1b")
+		})
+	}
+}
+
+// A sheet that is no file has no folder in which a log could lie.
+func TestColumnWithoutAFile(t *testing.T) {
+	_, err := Parse([]byte("sheet = 1\n[[hold]]\nhouse = { file = \"log.csv\", column = \"house\", unit = \"Pa\" }\n"), "line 3")
+	require.Error(t, err)
+	assert.Contains(t, err.Error(), "this sheet is no file; write the samples as a list")
+}

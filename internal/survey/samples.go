@@ -1,0 +1,114 @@
+package survey
+
+import (
+	"math"
+
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+)
+
+// summaryOf is what the samples of a reading say; ok is false for a reading that
+// stands as one value.
+func summaryOf[Q ~float64](q sheet.Quantity[Q]) (s pressure.SampleSummary[Q], ok bool) {
+	if len(q.Samples) < 2 {
+		return s, false
+	}
+	s, err := pressure.SummariseSamples(q.Samples)
+	return s, err == nil
+}
+
+// windIn is the gauge with the wind that is left in one reading: what its samples
+// show, in place of what is promised. Where they are too few or too short to show
+// it, the promise stays a lower bound.
+func windIn(g pressure.Gauge, q sheet.Pressure) pressure.Gauge {
+	s, ok := summaryOf(q)
+	switch {
+	case !ok:
+	case s.Short:
+		g.Wobble = max(g.Wobble, s.SD)
+	case s.Few():
+		g.Wobble = max(g.Wobble/units.Pressure(math.Sqrt(float64(s.N))), s.SD)
+	default:
+		g.Wobble = s.SD
+	}
+	return g
+}
+
+// gaugeIn is the gauge in a hold: where the sheet states no wobble and the
+// baseline in force was sampled, the wobble is the baseline's own.
+func (r *run) gaugeIn(i int) pressure.Gauge {
+	k, ok := r.sheet.BaselineHold(i)
+	if !ok || r.sheet.Gauge.Wobble.Given {
+		return r.gauge
+	}
+	g := r.gauge
+	for _, b := range []sheet.Pressure{r.sheet.Holds[k].BaselineAfter, r.sheet.Holds[k].Baseline} {
+		if w, err := pressure.WobbleFromBaseline(b.Samples); err == nil {
+			g.Wobble = w
+		}
+	}
+	return g
+}
+
+// baselineFrom makes a baseline of what was read before and after, with the noise
+// of their samples. Neither need be given.
+func baselineFrom(before, after sheet.Pressure) (pressure.Baseline, error) {
+	if !before.Given {
+		before, after = after, sheet.Pressure{}
+	}
+	first, sampled := summaryOf(before)
+	if !after.Given {
+		b, err := pressure.OneBaseline(before.Value)
+		if sampled {
+			b.Drift = first.SD
+		}
+		return b, err
+	}
+	b, err := pressure.TwoBaselines(before.Value, after.Value)
+	second, _ := summaryOf(after)
+	noise := math.Hypot(float64(first.Noise), float64(second.Noise)) / 2
+	b.Drift = units.Pressure(math.Hypot(float64(b.Drift), noise))
+	return b, err
+}
+
+// repeatOf is the repeat error of a flow: as promised, or what its samples
+// scatter where that is more. Less they cannot show, since placing the
+// instrument is part of it.
+func repeatOf(promised units.Ratio, q sheet.Flow) float64 {
+	if s, ok := summaryOf(q); ok && s.Mean != 0 {
+		return math.Max(float64(promised), math.Abs(float64(s.SD/s.Mean)))
+	}
+	return float64(promised)
+}
+
+// samples records what the samples of a hold's readings say.
+func (r *run) samples(name string, h *sheet.Hold) {
+	recordSamples(r, name, "baseline", h.Baseline, units.Pascal)
+	recordSamples(r, name, "baseline after", h.BaselineAfter, units.Pascal)
+	recordSamples(r, name, "house", h.House, units.Pascal)
+	recordSamples(r, name, "fan", h.Fan, r.system.Flow())
+	for _, x := range h.Readings {
+		of := units.Sanitize(x.Of.Name) + " to " + units.Sanitize(x.To.Name)
+		recordSamples(r, name, of, x.Pressure, units.Pascal)
+		recordSamples(r, name, of+", baseline", x.Baseline, units.Pascal)
+		recordSamples(r, name, of+", flow", x.Flow, r.system.Flow())
+	}
+}
+
+// u90 is a value with the central 90 % interval of its standard deviation.
+func u90(v, sd float64, u units.Unit) Q {
+	return Q{Value: v, Low: v - fit90*sd, High: v + fit90*sd, Unit: u.Symbol()}
+}
+
+func recordSamples[Q interface {
+	~float64
+	In(units.Unit) float64
+}](r *run, hold, reading string, q sheet.Quantity[Q], u units.Unit) {
+	s, ok := summaryOf(q)
+	if !ok {
+		return
+	}
+	r.f.Samples = append(r.f.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: u90(s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
+		Drift: s.Drift.In(u), Effective: s.Effective, SD: s.SD.In(u), Unit: u.Symbol(), Short: s.Short})
+}
