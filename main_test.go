@@ -225,7 +225,7 @@ func runnable(t *testing.T, text string) []string {
 		line = strings.Replace(line, "go run .", "holdbook", 1)
 		first, _, _ := strings.Cut(line, " ")
 		switch first {
-		case "holdbook", "cat":
+		case "holdbook", "cat", "echo":
 			lines = append(lines, line)
 			if _, word, found := strings.Cut(line, "<<'"); found {
 				until = strings.TrimSuffix(word, "'")

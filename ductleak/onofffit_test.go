@@ -144,6 +144,14 @@ func TestOnOffFitRefuses(t *testing.T) {
 	unknown.Differences = append([]Difference{{House: -30, Flow: 1e-3}}, good.Differences...)
 	_, err = unknown.Evaluate()
 	refused(t, err, "station")
+	// Stations that no exponent near a leak's can follow.
+	bent := OnOffTest{Seed: 1}
+	for _, s := range [][3]float64{{-25, 247.2, 157 * 1.699}, {-20, 130.4 * 1.699, 23.18}, {-15, 98.23 * 1.699, 115.8 * 1.699}, {-10, 8.401 * 1.699, 82.37}, {-5, 52.62 * 1.699, 94.1}, {5, 52.56 * 1.699, 54.8 * 1.699}} {
+		q := s[2] / 3600 * math.Copysign(1, s[0])
+		bent.Differences = append(bent.Differences, Difference{House: units.Pressure(s[0]), Flow: units.Flow(s[1]/3600*math.Copysign(1, s[0]) - q), Envelope: units.Flow(q)})
+	}
+	_, err = bent.Evaluate()
+	refused(t, err, "on/off test")
 }
 
 // coverage counts how often the 90 % intervals of supply, return, net and the

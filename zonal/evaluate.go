@@ -94,7 +94,8 @@ func (e *evaluator) flowOf(t *term, x []float64) float64 {
 }
 
 // residual is (reading − prediction)/sd of a term at the solution of its hold.
-// slope is its derivative with respect to the pressure or flow predicted.
+// slope is its derivative with respect to the pressure or flow predicted; that of
+// a further fan's own flow is taken with the unknown itself, see direct.
 func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	switch t.kind {
 	case houseTerm:
@@ -103,7 +104,12 @@ func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 		p := e.nets[t.hold].p
 		return (t.read - (p[t.of] - p[t.to])) / t.sd, -1 / t.sd
 	}
-	v, s := lnRatio(e.flowOf(t, x) / t.read)
+	v, s := 0.0, 0.0
+	if t.kind == sourceTerm { // always positive: its logarithm serves however small it is
+		v = x[t.source] - math.Log(t.read)
+	} else {
+		v, s = lnRatio(e.flowOf(t, x) / t.read)
+	}
 	for _, c := range t.cal {
 		v += x[c]
 	}
@@ -201,7 +207,7 @@ func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float6
 		grad[e.holds[t.hold].house] += w * slope
 		return
 	case sourceTerm:
-		grad[t.source] += w * slope * math.Exp(x[t.source])
+		grad[t.source] -= w / t.sd
 	}
 	for _, c := range t.cal {
 		grad[c] -= w / t.sd

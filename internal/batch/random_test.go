@@ -84,7 +84,7 @@ func (h *house) flow(v float64) string {
 	if h.wild > 0 && h.Float64() < h.wild/4 {
 		v *= []float64{10, 0.1, 1.7, math.Exp(h.NormFloat64())}[h.IntN(4)]
 	}
-	v = math.Max(math.Abs(v), 0.01)
+	v = math.Min(math.Max(math.Abs(v), 0.01), 1e5)
 	switch h.IntN(6) {
 	case 0:
 		return fmt.Sprintf(`"%.4g L/s"`, v*0.4719474432)

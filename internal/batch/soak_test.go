@@ -95,6 +95,9 @@ func tryAll(text string, sampled bool) (why string, err error) {
 			return "", fmt.Errorf("an error that does not name the sheet: %w", err)
 		}
 		_, why, _ = strings.Cut(err.Error(), ": ")
+		if strings.Contains(why, "reconciled") {
+			return "", fmt.Errorf("readings that contradict each other are no reason to give no answer: %s", why)
+		}
 		return place.ReplaceAllString(why, "#"), nil
 	}
 	return "", everyFormat(f)

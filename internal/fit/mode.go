@@ -150,12 +150,7 @@ func (s *search) result(status Status) ModeResult {
 	for i := range res.AtBound {
 		res.AtBound[i] = s.held(i)
 	}
-	if s.factorNormal(nil) {
-		var cov mat.SymDense
-		if err := s.chol.InverseTo(&cov); usable(err) {
-			res.Covariance = &cov
-		}
-	}
+	res.Covariance = s.covariance()
 	return res
 }
 

@@ -4,6 +4,9 @@ import (
 	"errors"
 	"math"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -29,7 +32,7 @@ type search struct {
 	rhs    *mat.VecDense
 	step   *mat.VecDense
 	fixed  []bool // unknowns whose step is settled by a bound
-	chol   mat.Cholesky
+	chol   cholesky
 
 	lambda, growth float64
 	predicted      float64 // fall of the cost that the linear model promises
@@ -140,7 +143,8 @@ func (s *search) solveFree() bool {
 	if !s.factor(s.lambda, s.fixed) {
 		return false
 	}
-	return usable(s.chol.SolveVecTo(s.step, s.rhs)) && finiteVector(s.step)
+	s.chol.solve(s.step, s.rhs)
+	return finiteVector(s.step)
 }
 
 // factor factorises JᵀJ + λD with the rows of fixed unknowns made trivial.
@@ -162,11 +166,61 @@ func (s *search) factor(lambda float64, fixed []bool) bool {
 		}
 		s.damped.SetSym(i, i, 1)
 	}
-	return s.chol.Factorize(s.damped)
+	return s.chol.factorise(s.damped)
 }
 
 // factorNormal factorises JᵀJ itself.
 func (s *search) factorNormal(fixed []bool) bool { return s.factor(0, fixed) }
+
+// covariance is (JᵀJ)⁻¹, nil where an unknown is felt by no residual. Where
+// rounding leaves JᵀJ singular it comes from J itself, J = QR, of which only the
+// root of the condition is asked.
+func (s *search) covariance() *mat.SymDense {
+	if s.factorNormal(nil) {
+		if c := s.chol.inverse(); c != nil {
+			return c
+		}
+	}
+	const least = 1e-14 // of the largest: below it R is as good as singular
+	if s.jac.RawMatrix().Rows < s.n {
+		return nil
+	}
+	var qr mat.QR
+	var r mat.Dense
+	qr.Factorize(s.jac)
+	qr.RTo(&r)
+	most := 0.0
+	for i := range s.n {
+		most = max(most, math.Abs(r.At(i, i)))
+	}
+	for i := range s.n {
+		if !(math.Abs(r.At(i, i)) > least*most) {
+			return nil
+		}
+	}
+	upper := mat.NewTriDense(s.n, mat.Upper, nil)
+	for i := range s.n {
+		for j := i; j < s.n; j++ {
+			upper.SetTri(i, j, r.At(i, j))
+		}
+	}
+	var inverse mat.TriDense
+	if err := inverse.InverseTri(upper); err != nil && !illConditioned(err) {
+		return nil
+	}
+	cov := mat.NewSymDense(s.n, nil)
+	cov.SymOuterK(1, &inverse)
+	if !finiteMatrix(mat.DenseCopyOf(cov)) {
+		return nil
+	}
+	return cov
+}
+
+// illConditioned reports that linear algebra gave a result, with a warning.
+func illConditioned(err error) bool {
+	var c mat.Condition
+	return errors.As(err, &c) && !math.IsInf(float64(c), 1)
+}
 
 // fixCrossing puts the unknowns that the step carries over a bound on it, and
 // reports whether there were any.
@@ -269,16 +323,50 @@ func (s *search) decrement() float64 {
 	if !s.factorNormal(s.fixed) && !s.factor(light, s.fixed) {
 		return math.Inf(1)
 	}
-	if !usable(s.chol.SolveVecTo(s.step, s.rhs)) {
+	if s.chol.solve(s.step, s.rhs); !finiteVector(s.step) {
 		return math.Inf(1)
 	}
 	return max(0, mat.Dot(s.step, s.rhs))
 }
 
-// usable reports that linear algebra gave a result, if an ill-conditioned one.
-func usable(err error) bool {
-	var c mat.Condition
-	return err == nil || (errors.As(err, &c) && !math.IsInf(float64(c), 1))
+// cholesky is the factor of a symmetric matrix. Unlike mat.Cholesky it does not
+// estimate the condition each time, which costs as much as all the rest: a step
+// that is no good shows in what it does to the cost.
+type cholesky struct{ factor blas64.Triangular }
+
+// factorise overwrites a with its factor; false when a is not positive definite.
+func (c *cholesky) factorise(a *mat.SymDense) (ok bool) {
+	c.factor, ok = lapack64.Potrf(a.RawSymmetric())
+	return ok
+}
+
+// solve sets to to A⁻¹·b.
+func (c *cholesky) solve(to, b *mat.VecDense) {
+	to.CopyVec(b)
+	v := to.RawVector()
+	lapack64.Potrs(c.factor, blas64.General{Rows: v.N, Cols: 1, Stride: max(1, v.Inc), Data: v.Data})
+}
+
+// inverse is A⁻¹, nil when it has entries that are no numbers.
+func (c *cholesky) inverse() *mat.SymDense {
+	n := c.factor.N
+	out := mat.NewSymDense(n, nil)
+	raw := out.RawSymmetric()
+	for i := range n {
+		copy(raw.Data[i*raw.Stride+i:i*raw.Stride+n], c.factor.Data[i*c.factor.Stride+i:i*c.factor.Stride+n])
+	}
+	t := blas64.Triangular{Uplo: raw.Uplo, Diag: blas.NonUnit, N: n, Stride: raw.Stride, Data: raw.Data}
+	if _, ok := lapack64.Potri(t); !ok {
+		return nil
+	}
+	for i := range n {
+		for j := i; j < n; j++ {
+			if !finite(out.At(i, j)) {
+				return nil
+			}
+		}
+	}
+	return out
 }
 
 func finiteVector(v *mat.VecDense) bool {
