@@ -133,8 +133,13 @@ func (post *Posterior) rows() (rows [][]float64, weights []float64) {
 // sealedFlow is the flow into the house as found at 50 Pa with a share keep of
 // each listed path left open.
 func (p *probe) sealedFlow(x []float64, paths []int, keep float64) float64 {
+	return p.sealedFlowAt(0, x, paths, keep)
+}
+
+// sealedFlowAt is sealedFlow at one of the pressures of foundAt.
+func (p *probe) sealedFlowAt(at int, x []float64, paths []int, keep float64) float64 {
 	if len(paths) == 0 {
-		return math.Abs(p.found[0].fanFlow())
+		return math.Abs(p.found[at].fanFlow())
 	}
 	b := p.spare
 	p.plan.load(b, x)
@@ -142,12 +147,47 @@ func (p *probe) sealedFlow(x []float64, paths []int, keep float64) float64 {
 	for _, i := range paths {
 		b.edges[p.plan.paths[i]].x += left
 	}
-	copy(b.p, p.found[0].p)
+	copy(b.p, p.found[at].p)
 	b.warm = true
-	if !b.solve(-p.plan.direction * Reference) {
+	if !b.solve(-p.plan.direction * foundAt[at]) {
 		return math.NaN()
 	}
 	return math.Abs(b.fanFlow())
+}
+
+// Tightness is the leakage of a house.
+type Tightness struct {
+	Flow50   units.Estimate[units.Flow]
+	Exponent units.Estimate[units.Ratio] // between 4 and 50 Pa
+	Area4    units.Estimate[units.Area]  // 4 Pa, coefficient 1
+}
+
+// Tightness is that of the house as found.
+func (e *Estimate) Tightness() Tightness { return Tightness{e.Flow50, e.Exponent, e.Area4} }
+
+// TightnessAfter is that of the house after the first steps of the order, all
+// pressures solved again; steps 0 is the house as found.
+func (plan *SealPlan) TightnessAfter(steps int) (Tightness, error) {
+	if steps < 0 || steps > len(plan.order) {
+		return Tightness{}, fmt.Errorf("the order has %d steps, not %d", len(plan.order), steps)
+	}
+	var paths []int
+	if steps > 0 {
+		paths = plan.order[steps-1]
+	}
+	at := func(k int) func(p *probe, x []float64) float64 {
+		return func(p *probe, x []float64) float64 { return p.sealedFlowAt(k, x, paths, plan.keep) }
+	}
+	var c catalogue
+	flow50, area4 := c.add(quantity{logScale, at(0)}), c.add(quantity{logScale, at(1)})
+	exponent := c.add(quantity{linearScale, func(p *probe, x []float64) float64 {
+		return math.Log(at(0)(p, x)/at(1)(p, x)) / math.Log(foundAt[0]/foundAt[1])
+	}})
+	if err := plan.post.evaluate(&c); err != nil {
+		return Tightness{}, err
+	}
+	m := plan.post.problem.model
+	return Tightness{flow(c.out[flow50]), ratio(c.out[exponent]), area(c.out[area4], m.leakArea(1, 4, 1))}, nil
 }
 
 // drop is the further fall of the flow when paths are sealed after done.

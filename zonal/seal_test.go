@@ -51,6 +51,18 @@ func TestSealingSavesTheFlowInSeries(t *testing.T) {
 	assert.InDelta(t, 247.52-139.47, float64(half.Choices[0].Drop50.Value)/cfm, 1)
 	assert.Less(t, plan.ChanceBelow(1100*cfm, 1), 0.01)
 	assert.Greater(t, plan.ChanceBelow(1300*cfm, 1), 0.99)
+
+	// The 1200 cfm to outside are left: their area at 4 Pa is Q/√(2·4 Pa/ρ).
+	after, err := plan.TightnessAfter(1)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 1200*cfm, float64(after.Flow50.Value), 0.005)
+	assert.InEpsilon(t, 0.65, float64(after.Exponent.Value), 1e-3)
+	assert.InEpsilon(t, 1200*cfm*math.Pow(4.0/50, 0.65)/math.Sqrt(2*4/1.2041), float64(after.Area4.Value), 0.005)
+	found, err := plan.TightnessAfter(0)
+	require.NoError(t, err)
+	assert.InEpsilon(t, float64(e.Area4.Value), float64(found.Area4.Value), 1e-9)
+	_, err = plan.TightnessAfter(4)
+	assert.Error(t, err)
 }
 
 func TestSealRefusesWhatIsNoPath(t *testing.T) {
@@ -89,6 +101,10 @@ func TestSealPromises(t *testing.T) {
 			for k, step := range plan.Order {
 				read := plan.reading(plan.order[k]).value(truth, x) * math.Exp(plan.repeat*r.NormFloat64())
 				c.put("fan after step", float64(step.FanAfter.Low), float64(step.FanAfter.High), read)
+				left, err := plan.TightnessAfter(k + 1)
+				require.NoError(t, err)
+				area := truth.sealedFlowAt(1, x, plan.order[k], plan.keep) * m.leakArea(1, 4, 1)
+				c.put("area after step", float64(left.Area4.Low), float64(left.Area4.High), area)
 			}
 		}
 	}

@@ -19,7 +19,7 @@ func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) er
 		return flush(w, b.Bytes())
 	}
 	d := Document{Sections: []Section{
-		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}), sealSteps(f), sealTogether(f),
+		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}), sealSteps(f), sealTogether(f), sealedAir(f),
 	}}
 	return d.Write(w, format, o)
 }
@@ -81,4 +81,26 @@ func sealTogether(f *survey.SealForecast) Section {
 		t.Add(Say(c.What), Est(c.Drop50), Est(c.FanAfter))
 	}
 	return Section{ID: "together", Heading: "Sealed together", Table: t}
+}
+
+// sealedAir is the ventilation before and after.
+func sealedAir(f *survey.SealForecast) Section {
+	s := Section{ID: "ventilation", Heading: "Ventilation, as found and after all the steps"}
+	if f.Air == nil {
+		return Section{}
+	}
+	found, after := ventilationQuantities(&f.Air.Found), ventilationQuantities(&f.Air.After)
+	s.Table = NewTable(Column{Head: "quantity"}, Column{"as found", "", Interval}, Column{"after", "", Interval}, Column{Head: "unit"})
+	for i, k := range found {
+		if k.q != nil || after[i].q != nil {
+			s.Table.Add(Say(quantity(k.key)), Est(k.q), Est(after[i].q), unitCell(k.q))
+		}
+	}
+	if f.Air.After.Text != "" {
+		s.After = append(s.After, "After: "+f.Air.After.Text)
+	}
+	if f.Air.After.Model != "" {
+		s.After = append(s.After, "Model: "+f.Air.After.Model)
+	}
+	return s
 }

@@ -27,7 +27,16 @@ type SealForecast struct {
 	Together []SealChoice `json:"together"` // pairs, and the whole plane of a zone
 	Steps    []SealStep   `json:"steps"`
 	Target   *SealTarget  `json:"target,omitempty"`
-	Notices  []Notice     `json:"notices"`
+	// Air is the ventilation as found and after all the steps.
+	Air     *SealedAir `json:"ventilation,omitempty"`
+	Notices []Notice   `json:"notices"`
+}
+
+// SealedAir is the air change of a house and what the published standard asks
+// for, before and after sealing.
+type SealedAir struct {
+	Found Ventilation `json:"as_found"`
+	After Ventilation `json:"after_sealing"`
 }
 
 // SealStep is one step of the best order.
@@ -81,6 +90,7 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 	}
 	r.sealSteps(f, targets, plan)
 	r.reach(f, plan, o)
+	r.sealedAir(f, plan)
 	r.sealCautions()
 	f.Notices = r.f.Notices
 	return f.withLists(), nil
@@ -206,6 +216,26 @@ func (r *run) target(o SealOptions) (units.Flow, bool) {
 		r.notice(Warning, "target", "air changes need the volume of the house: write house.volume")
 	}
 	return 0, false
+}
+
+// sealedAir says whether the house would be tighter than its ventilation.
+func (r *run) sealedAir(f *SealForecast, plan *zonal.SealPlan) {
+	if !r.ventilationKnown() {
+		if r.fans() > 0 {
+			r.notice(Note, "ventilation", "with house.floor_area and house.bedrooms it could be said whether the house keeps air enough")
+		}
+		return
+	}
+	t, err := plan.TightnessAfter(len(plan.Order))
+	if err != nil {
+		r.notice(Note, "ventilation", "%s", err.Error())
+		return
+	}
+	found := r.ventilationOf(r.estimate.Tightness(), "as the house stands", "already now the house is")
+	after := r.ventilationOf(t, "even after all of the sealing", "after all of the sealing the house would be")
+	if found != nil && after != nil {
+		f.Air = &SealedAir{*found, *after}
+	}
 }
 
 // sealCautions go with any sealing.

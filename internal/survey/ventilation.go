@@ -6,32 +6,44 @@ import (
 
 	"holdbook/pressure"
 	"holdbook/units"
+	"holdbook/zonal"
 )
 
-// ventilation is the air change that the house is left with, against what the
-// published standard asks for. It needs the house's leakage.
+// ventilation is the air change that the house is left with as found, against
+// what the published standard asks for. It needs the house's leakage.
 func (r *run) ventilation() {
-	h := r.sheet.House
-	if r.estimate == nil || r.fans() == 0 || !h.FloorArea.Given || !h.Bedrooms.Given {
+	if r.ventilationKnown() {
+		r.f.Ventilation = r.ventilationOf(r.estimate.Tightness(), "as the house stands; sealing raises what is needed", "the house is")
+	} else {
 		r.ventilationMissing()
-		return
 	}
+}
+
+func (r *run) ventilationKnown() bool {
+	h := r.sheet.House
+	return r.estimate != nil && r.fans() > 0 && h.FloorArea.Given && h.Bedrooms.Given
+}
+
+// ventilationOf is that of a house of some tightness. The words say which house
+// is meant: "enough …" and "… tighter than its ventilation".
+func (r *run) ventilationOf(t zonal.Tightness, enough, subject string) *Ventilation {
+	h := r.sheet.House
 	v := &Ventilation{}
 	total, err := pressure.TotalRate(h.FloorArea.Value, int(h.Bedrooms.Value), pressure.Since2013, r.system)
 	if err != nil {
 		r.notice(Note, "ventilation", "%s", err.Error())
-		return
+		return nil
 	}
 	r.worked("ventilation", total.Worked(r.system))
 	v.Required = r.flow(units.Estimate[units.Flow]{Value: total.Value, Low: total.Value, High: total.Value})
-	infiltration, counted := r.infiltration(v)
+	infiltration, counted := r.infiltration(t, v)
 	if infiltration != nil {
 		v.Infiltration = r.flow(*infiltration)
 	}
 	if counted {
-		r.fanRate(v, total.Value, *infiltration)
+		r.fanRate(v, total.Value, *infiltration, enough, subject)
 	}
-	r.f.Ventilation = v
+	return v
 }
 
 // ventilationMissing says what the sheet's own ventilation keys still need.
@@ -45,19 +57,19 @@ func (r *run) ventilationMissing() {
 // infiltration is the house's own air change: as the standard counts it where
 // the weather factor of the place is given, by a model for the weather stated,
 // or a twentieth of the flow at 50 Pa. Only the first counts in the standard.
-func (r *run) infiltration(v *Ventilation) (_ *units.Estimate[units.Flow], counted bool) {
+func (r *run) infiltration(t zonal.Tightness, v *Ventilation) (_ *units.Estimate[units.Flow], counted bool) {
 	c := r.climate()
 	if c.WeatherFactor.Given {
-		if e, err := r.credit(c.WeatherFactor.Value); err == nil {
+		if e, err := r.credit(t, c.WeatherFactor.Value); err == nil {
 			v.Model = "infiltration as ASHRAE 62.2 counts it for a year, from the leak area at 4 Pa and the weather factor of the sheet; fan: 62.2-2019, what remains after it"
 			return e, true
 		}
 	}
-	if e, ok := r.modelled(); ok {
+	if e, ok := r.modelled(t); ok {
 		v.Model = "enhanced infiltration model, HoF 2021 ch.16, for the weather of the sheet; models err by 40 % on average"
 		return e, false
 	}
-	q := r.estimate.Flow50
+	q := t.Flow50
 	e, err := pressure.ModelEstimate(q.Value/20, pressure.SDLn(q))
 	if err != nil {
 		return nil, false
@@ -77,9 +89,9 @@ func (r *run) height() units.Length {
 
 // credit is the infiltration that the standard counts: it rises with the leak
 // area all the way, so that its interval is that of the leak area.
-func (r *run) credit(weather units.Ratio) (*units.Estimate[units.Flow], error) {
+func (r *run) credit(t zonal.Tightness, weather units.Ratio) (*units.Estimate[units.Flow], error) {
 	floor := r.sheet.House.FloorArea.Value
-	e, err := pressure.Propagate(r.estimate.Area4, func(a units.Area) (pressure.Computed[units.Flow], error) {
+	e, err := pressure.Propagate(t.Area4, func(a units.Area) (pressure.Computed[units.Flow], error) {
 		nl, err := pressure.NormalisedLeakage(a, floor, r.height())
 		if err != nil {
 			return pressure.Computed[units.Flow]{}, err
@@ -89,7 +101,7 @@ func (r *run) credit(weather units.Ratio) (*units.Estimate[units.Flow], error) {
 	if err != nil {
 		return nil, err
 	}
-	if nl, err := pressure.NormalisedLeakage(r.estimate.Area4.Value, floor, r.height()); err == nil {
+	if nl, err := pressure.NormalisedLeakage(t.Area4.Value, floor, r.height()); err == nil {
 		r.worked("ventilation", nl.Worked(r.system))
 		if q, err := pressure.InfiltrationCredit(nl.Value, weather, floor, r.system); err == nil {
 			r.worked("ventilation", q.Worked(r.system))
@@ -99,13 +111,13 @@ func (r *run) credit(weather units.Ratio) (*units.Estimate[units.Flow], error) {
 }
 
 // modelled is the infiltration for the weather that the sheet states.
-func (r *run) modelled() (*units.Estimate[units.Flow], bool) {
+func (r *run) modelled(t zonal.Tightness) (*units.Estimate[units.Flow], bool) {
 	c, h := r.climate(), r.sheet.House
 	indoor, haveIn := r.temperature(c.Indoor, h.Indoor)
 	if !c.Shelter.Given || !c.Wind.Given || !c.Outdoor.Given || !haveIn || !h.Storeys.Given {
 		return nil, false
 	}
-	leak, err := pressure.NewLeak(r.estimate.Flow50.Value, 50, r.estimate.Exponent.Value)
+	leak, err := pressure.NewLeak(t.Flow50.Value, 50, t.Exponent.Value)
 	if err != nil {
 		return nil, false
 	}
@@ -119,12 +131,12 @@ func (r *run) modelled() (*units.Estimate[units.Flow], bool) {
 		return nil, false
 	}
 	r.worked("ventilation", i.Total.Worked(r.system))
-	e, err := pressure.ModelEstimate(i.Total.Value, pressure.SDLn(r.estimate.Flow50))
+	e, err := pressure.ModelEstimate(i.Total.Value, pressure.SDLn(t.Flow50))
 	return &e, err == nil
 }
 
 // fanRate is the fan flow left to provide, and how the fan there is compares.
-func (r *run) fanRate(v *Ventilation, total units.Flow, infiltration units.Estimate[units.Flow]) {
+func (r *run) fanRate(v *Ventilation, total units.Flow, infiltration units.Estimate[units.Flow], enough, subject string) {
 	there := units.Flow(0)
 	balanced := false
 	if s := r.sheet.Ventilation; s != nil {
@@ -144,14 +156,14 @@ func (r *run) fanRate(v *Ventilation, total units.Flow, infiltration units.Estim
 		return
 	}
 	v.Fan = r.flow(e)
-	v.Text = r.fanText(e, there) + " Not a certificate: the standard in force, local code and licensed practice decide."
+	v.Text = r.fanText(e, there, enough) + " Not a certificate: the standard in force, local code and licensed practice decide."
 	if e.Low > there {
-		r.notice(Warning, "ventilation", "the house is tighter than its ventilation: by ASHRAE 62.2 a fan of about %s should run, more after sealing; exhaust-only fans can draw flue gas back where anything burns", r.inWords(e))
+		r.notice(Warning, "ventilation", "%s tighter than its ventilation: by ASHRAE 62.2 a fan of about %s should run; exhaust-only fans can draw flue gas back where anything burns", subject, r.inWords(e))
 	}
 }
 
 // fanText sets the fan there is against the flow asked for.
-func (r *run) fanText(need units.Estimate[units.Flow], there units.Flow) string {
+func (r *run) fanText(need units.Estimate[units.Flow], there units.Flow, enough string) string {
 	u := r.system.Flow()
 	has := "No fan is noted in the sheet"
 	if there > 0 {
@@ -159,7 +171,7 @@ func (r *run) fanText(need units.Estimate[units.Flow], there units.Flow) string 
 	}
 	switch {
 	case need.High <= there || need.High <= 0:
-		return has + ", is enough as the house stands; sealing raises what is needed."
+		return has + ", is enough " + enough + "."
 	case need.Low > there:
 		return has + ", is not enough."
 	}

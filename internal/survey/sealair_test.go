@@ -1,0 +1,67 @@
+package survey
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A house that keeps air enough as found, and would not once its attic is sealed.
+const airy = `
+[house]
+volume = "12000 ft3"
+floor_area = "1500 ft2"
+bedrooms = 3
+height = "8 ft"
+[climate]
+weather_factor = 0.60
+[ventilation]
+flow = "3 cfm"
+[[zone]]
+name = "attic"
+[[hold]]
+house = "-50 Pa"
+baseline = "0 Pa"
+fan = "2000 cfm"
+to_house = { attic = "46 Pa" }
+[[hold]]
+house = "-50 Pa"
+fan = "2500 cfm"
+opened = [ { between = ["house", "attic"], name = "hatch" } ]
+to_house = { attic = "15 Pa" }
+`
+
+func TestVentilationAfterSealing(t *testing.T) {
+	f, err := Seal(parsed(t, airy), SealOptions{Options: Options{CurvatureOnly: true}})
+	require.NoError(t, err)
+	require.NotNil(t, f.Air)
+	found, after := f.Air.Found, f.Air.After
+	assert.Equal(t, found.Required, after.Required)
+	assert.Less(t, after.Infiltration.Value, found.Infiltration.Value)
+	assert.Greater(t, after.Fan.Value, found.Fan.Value)
+	last := f.Steps[len(f.Steps)-1]
+	assert.InEpsilon(t, last.FanAfter.Value/f.FanNow.Value, after.Infiltration.Value/found.Infiltration.Value, 0.25,
+		"infiltration falls about as the flow at 50 Pa does")
+	// Without bedrooms nothing is said of it but what is missing.
+	bare := "[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"40 Pa\" }\n"
+	g, err := Seal(parsed(t, bare), SealOptions{Options: Options{CurvatureOnly: true}})
+	require.NoError(t, err)
+	assert.Nil(t, g.Air)
+	said := ""
+	for _, n := range g.Notices {
+		said += n.Text + "\n"
+	}
+	assert.Contains(t, said, "house.bedrooms")
+}
+
+func TestSealingPastTheVentilation(t *testing.T) {
+	f, err := Seal(parsed(t, airy), SealOptions{Options: Options{CurvatureOnly: true}})
+	require.NoError(t, err)
+	said := ""
+	for _, n := range f.Notices {
+		said += n.Text + "\n"
+	}
+	assert.Contains(t, said, "after all of the sealing the house would be tighter than its ventilation")
+	assert.NotContains(t, said, "already now")
+}
