@@ -33,7 +33,7 @@ type Comparison struct {
 
 // Promise sets what came of a sealing beside what it could have brought: the fall
 // of the flow at 50 Pa that follows from the house before when the sealed paths
-// are closed for good.
+// are closed as far as they were to be.
 type Promise struct {
 	Drop  units.Estimate[units.Flow]  // what it could have brought, by both tests
 	Over  units.Estimate[units.Flow]  // what came less that
@@ -49,6 +49,16 @@ type CompareOptions struct {
 	// Sealed are the paths, in the model before, that were worked on. All others
 	// keep their exponent. With none named every exponent is free.
 	Sealed []int
+	// Fraction of them that was to be sealed; 0 means all.
+	Fraction float64
+}
+
+// keep is the share of a sealed path that was to stay open.
+func (o CompareOptions) keep() float64 {
+	if o.Fraction == 0 {
+		return 0
+	}
+	return 1 - o.Fraction
 }
 
 // errSpaces is returned for models of different houses.
@@ -88,7 +98,7 @@ func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 	}
 	promised := len(c.list)
 	if len(o.Sealed) > 0 {
-		c.promise(post, then, o.Sealed)
+		c.promise(post, then, o.Sealed, o.keep())
 	}
 	if err := post.evaluate(&c); err != nil {
 		return nil, err
@@ -120,8 +130,8 @@ func (m *Model) alike(pairs [][2]int, sealed []int) {
 
 // promise adds what sealing the paths could have brought, what came less that,
 // and what came over that.
-func (c *catalogue) promise(post *Posterior, then quantity, sealed []int) {
-	drop, was := (&SealPlan{post: post}).drop(nil, sealed), foundFlow(0)
+func (c *catalogue) promise(post *Posterior, then quantity, sealed []int, keep float64) {
+	drop, was := (&SealPlan{post: post, keep: keep}).drop(nil, sealed), foundFlow(0)
 	came := func(p *probe, x []float64) float64 { return was.value(p, x) - then.value(p, x) }
 	c.add(drop)
 	c.add(quantity{linearScale, func(p *probe, x []float64) float64 { return came(p, x) - drop.value(p, x) }})

@@ -12,7 +12,7 @@ import (
 
 func compareCommand(p *program) *cli.Command {
 	a := newScreenFlags()
-	sealed := newText("attic")
+	sealed, fraction := newText("attic"), newFraction()
 	return &cli.Command{
 		Name:      "compare",
 		Category:  groupSheet,
@@ -23,8 +23,9 @@ fan in the same flow range) cancels, and says leak by leak whether a change is
 real. With --sealed it holds the sealing to what seal promised of it.`,
 		UsageText: `holdbook demo --sheet -o before.toml
 holdbook compare before.toml before.toml
-holdbook compare before.toml before.toml --sealed attic`,
-		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` that were sealed off, or pairs such as house-attic, between commas")),
+holdbook compare before.toml before.toml --sealed attic --fraction 0.8`,
+		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` that were sealed off, or pairs such as house-attic, between commas"),
+			flag(fraction, "fraction", "of them this `SHARE` was to be sealed; all of it unless given")),
 		Action: func(c *cli.Context) error {
 			before, after, format, err := p.twoSheets(c, a)
 			if err != nil {
@@ -35,6 +36,13 @@ holdbook compare before.toml before.toml --sealed attic`,
 				if name = strings.TrimSpace(name); name != "" {
 					o.Sealed = append(o.Sealed, name)
 				}
+			}
+			if fraction.given {
+				if len(o.Sealed) == 0 {
+					return &usageError{text: "--fraction speaks of what was sealed; name it with --sealed", hints: []string{"holdbook compare before.toml after.toml --sealed attic --fraction 0.8"}}
+				}
+				v, _ := parseFraction(fraction.text)
+				o.Fraction = float64(v)
 			}
 			plan, err := survey.Compare(before, after, o)
 			if err != nil {

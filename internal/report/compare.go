@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"fmt"
 	"io"
 
 	"holdbook/internal/survey"
@@ -70,8 +71,12 @@ func comparePromise(p *survey.ComparePlan) Section {
 	if v == nil {
 		return Section{}
 	}
+	extent := "if all of it was closed"
+	if v.Fraction > 0 {
+		extent = fmt.Sprintf("if %.0f %% of it was closed", 100*v.Fraction)
+	}
 	s := Section{ID: "promise", Heading: "What was promised", Lead: []string{
-		"Sealing " + v.Of + " was to save " + inline(v.Drop50) + " if all of it was closed; the flow fell by " + inline(v.Came) + ": " + v.Verdict + "."}}
+		"Sealing " + v.Of + " was to save " + inline(v.Drop50) + " " + extent + "; the flow fell by " + inline(v.Came) + ": " + v.Verdict + "."}}
 	if v.Over != nil {
 		s.Lead = append(s.Lead, "What came less what could have, from both tests together: "+inline(v.Over)+".")
 	}

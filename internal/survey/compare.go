@@ -17,6 +17,8 @@ type CompareOptions struct {
 	// dash. A space means its side to the house where `seal` would offer that,
 	// else all that it would offer there.
 	Sealed []string
+	// Fraction of each that was to be sealed; 0 means all.
+	Fraction float64
 }
 
 // ComparePlan is what changed between two sheets of one house.
@@ -44,12 +46,13 @@ type ChangeLine struct {
 
 // PromiseCheck sets what was forecast of a sealing beside what came.
 type PromiseCheck struct {
-	Of      string `json:"of"`
-	Drop50  *Q     `json:"drop_50,omitempty"` // what the sheet before promises
-	Came    *Q     `json:"came,omitempty"`
-	Over    *Q     `json:"over,omitempty"`  // what came less what could have, both tests together
-	Share   *Q     `json:"share,omitempty"` // what came over what could have
-	Verdict string `json:"verdict"`         // as promised, less than promised, more than promised
+	Of       string  `json:"of"`
+	Fraction float64 `json:"fraction,omitempty"` // that was to be sealed, where not all of it
+	Drop50   *Q      `json:"drop_50,omitempty"`  // what the sheet before promises
+	Came     *Q      `json:"came,omitempty"`
+	Over     *Q      `json:"over,omitempty"`  // what came less what could have, both tests together
+	Share    *Q      `json:"share,omitempty"` // what came over what could have
+	Verdict  string  `json:"verdict"`         // as promised, less than promised, more than promised
 }
 
 // Compare estimates two sheets of one house together. The error is like Run's.
@@ -62,7 +65,7 @@ func Compare(before, after *sheet.Sheet, o CompareOptions) (*ComparePlan, error)
 	if err != nil {
 		return nil, err
 	}
-	c, err := zonal.Compare(b.model, a.model, zonal.CompareOptions{Sealed: target.Paths, Apart: b.otherGauge(a),
+	c, err := zonal.Compare(b.model, a.model, zonal.CompareOptions{Sealed: target.Paths, Fraction: o.Fraction, Apart: b.otherGauge(a),
 		Options: zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly}})
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.File, after.File, err)
@@ -75,7 +78,7 @@ func Compare(before, after *sheet.Sheet, o CompareOptions) (*ComparePlan, error)
 		p.Paths = append(p.Paths, l)
 	}
 	if c.Promise != nil {
-		if p.Promise, err = b.promise(target, of, c); err != nil {
+		if p.Promise, err = b.promise(target, of, c, o.Fraction); err != nil {
 			return nil, err
 		}
 	}
@@ -182,21 +185,21 @@ func (r *run) changeLine(between [2]string, c zonal.Change) ChangeLine {
 }
 
 // promise forecasts the sealing of the paths from the sheet before, and compares.
-func (r *run) promise(target zonal.SealTarget, of string, c *zonal.Comparison) (*PromiseCheck, error) {
+func (r *run) promise(target zonal.SealTarget, of string, c *zonal.Comparison, fraction float64) (*PromiseCheck, error) {
 	if err := r.solve(); err != nil {
 		return nil, err
 	}
-	plan, err := r.estimate.Posterior.Seal([]zonal.SealTarget{target}, zonal.SealOptions{})
+	plan, err := r.estimate.Posterior.Seal([]zonal.SealTarget{target}, zonal.SealOptions{Fraction: fraction})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", r.sheet.File, err)
 	}
 	v := c.Promise
-	p := &PromiseCheck{Of: of, Drop50: r.flow(plan.Choices[0].Drop50), Came: r.flow(c.House.Fall), Over: r.flow(v.Over), Share: r.ratio(v.Share)}
+	p := &PromiseCheck{Of: of, Fraction: fraction, Drop50: r.flow(plan.Choices[0].Drop50), Came: r.flow(c.House.Fall), Over: r.flow(v.Over), Share: r.ratio(v.Share)}
 	switch {
 	case v.Over.High < 0:
 		p.Verdict = "less than promised"
 	case v.Over.Low > 0:
-		p.Verdict = "more than promised: something else was closed as well"
+		p.Verdict = "more than promised: more of it, or something else, was closed"
 	default:
 		p.Verdict = "as promised, within what both tests can tell"
 	}
