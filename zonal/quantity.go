@@ -9,7 +9,18 @@ type probe struct {
 	found [3]*balance // as found, at the pressures of foundAt
 	spare *balance    // as found, for what would be sealed
 	plan  holdPlan    // as found: nothing opened, sealed or blown
+	held  holdState   // of the holds, at the parameters last looked at
+	seals []sealed    // flows found already at those parameters
 }
+
+// holdState tells how far the holds have been solved.
+type holdState int
+
+const (
+	holdsUntouched holdState = iota
+	holdsSolved
+	holdsUnsolvable
+)
 
 // foundAt are the pressures (Pa) the house as found is solved at: the reference
 // pressure and those of the two leak areas of the standards.
@@ -50,20 +61,31 @@ func (plan *holdPlan) load(b *balance, x []float64) {
 	}
 }
 
-// at solves everything at x.
+// at looks at x: it solves the house as found. The holds are solved when they are
+// asked for; much that is asked has nothing to do with them.
 func (p *probe) at(x []float64) bool {
+	p.held, p.seals = holdsUntouched, p.seals[:0]
 	for i, b := range p.found {
 		p.plan.load(b, x)
 		if !b.solve(-p.plan.direction * foundAt[i]) {
 			return false
 		}
 	}
-	for h := range p.holds {
-		if !p.solve(h, x) {
-			return false
+	return true
+}
+
+// solveHolds solves every hold at the parameters looked at.
+func (p *probe) solveHolds(x []float64) bool {
+	if p.held == holdsUntouched {
+		p.held = holdsSolved
+		for h := range p.holds {
+			if !p.solve(h, x) {
+				p.held = holdsUnsolvable
+				break
+			}
 		}
 	}
-	return true
+	return p.held == holdsSolved
 }
 
 // cool makes the next solve of every network start from scratch.
@@ -77,8 +99,11 @@ func (p *probe) cool() {
 }
 
 // misfit is the sum of squared residuals, in scores under the priors, at the
-// parameters x last solved.
+// parameters x looked at; NaN where a hold could not be solved.
 func (p *probe) misfit(x []float64) float64 {
+	if !p.solveHolds(x) {
+		return math.NaN()
+	}
 	sum := 0.0
 	for i := range p.terms {
 		r, _ := p.residual(&p.terms[i], x)
@@ -238,6 +263,9 @@ func (p *problem) openingFlow(k int) quantity {
 func (p *problem) predicted(i int) quantity {
 	t := &p.terms[i]
 	return quantity{linearScale, func(pr *probe, x []float64) float64 {
+		if !pr.solveHolds(x) {
+			return math.NaN()
+		}
 		switch t.kind {
 		case houseTerm:
 			return x[pr.holds[t.hold].house]

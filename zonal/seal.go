@@ -3,6 +3,7 @@ package zonal
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbook/internal/fit"
 	"holdbook/units"
@@ -141,6 +142,26 @@ func (p *probe) sealedFlowAt(at int, x []float64, paths []int, keep float64) flo
 	if len(paths) == 0 {
 		return math.Abs(p.found[at].fanFlow())
 	}
+	for _, s := range p.seals {
+		if s.at == at && s.keep == keep && slices.Equal(s.paths, paths) {
+			return s.flow
+		}
+	}
+	flow := p.solveSealed(at, x, paths, keep)
+	p.seals = append(p.seals, sealed{at, paths, keep, flow})
+	return flow
+}
+
+// sealed is a flow of the house with some paths sealed. Several quantities rest
+// on the same one.
+type sealed struct {
+	at    int
+	paths []int
+	keep  float64
+	flow  float64
+}
+
+func (p *probe) solveSealed(at int, x []float64, paths []int, keep float64) float64 {
 	b := p.spare
 	p.plan.load(b, x)
 	left := math.Log(keep) // −Inf when all is sealed
