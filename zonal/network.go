@@ -91,8 +91,8 @@ func (b *balance) addEdge(from, to SpaceID) {
 }
 
 // flows evaluates every edge at the pressures p and the net inflow of every
-// space.
-func (b *balance) flows(p []float64) {
+// space. Unless all is set, what lies between house and outside flows as it did.
+func (b *balance) flows(p []float64, all bool) {
 	copy(b.excess, b.source)
 	mid := 0.5 * p[House]
 	for z := 2; z < len(p); z++ {
@@ -100,8 +100,10 @@ func (b *balance) flows(p []float64) {
 	}
 	for i := range b.edges {
 		e := &b.edges[i]
-		q, g, share := e.law(p[e.a] - p[e.b])
-		b.q[i], b.g[i], b.share[i] = q, g, share
+		if all || e.a > int(Outside) || e.b > int(Outside) {
+			b.q[i], b.g[i], b.share[i] = e.law(p[e.a] - p[e.b])
+		}
+		q := b.q[i]
 		b.excess[e.a] -= q
 		b.excess[e.b] += q
 	}
@@ -124,7 +126,7 @@ func (b *balance) solve(house float64) bool {
 	}
 	b.p[House], b.p[Outside] = house, 0
 	b.factors = false
-	b.flows(b.p)
+	b.flows(b.p, true)
 	for range maxNewton {
 		if !b.factor() {
 			break
@@ -168,7 +170,7 @@ func (b *balance) lineSearch() {
 			b.trial[z] = b.p[z] + alpha*b.step[z]
 		}
 		b.trial[House], b.trial[Outside] = b.p[House], 0
-		b.flows(b.trial)
+		b.flows(b.trial, false)
 		end := b.slope()
 		if end >= -0.5*start || start <= 0 {
 			break
