@@ -28,6 +28,8 @@ type SampleSummary[Q ~float64] struct {
 	// Short says that the series is too short for how long its swings last: Noise
 	// is then a lower bound of the error.
 	Short bool
+
+	lagWorth float64 // as Effective, from the correlation of neighbours alone
 }
 
 // fewSamples is how many samples it takes to see how they hang together; fewer
@@ -37,6 +39,21 @@ const fewSamples = 10
 // Few says that there are too few samples to see how they hang together: they
 // were taken as averages read one by one.
 func (s SampleSummary[Q]) Few() bool { return s.N < fewSamples }
+
+// A series tells its own noise where it is of at least tellingSamples, worth at
+// least tellingWorth independent ones: slow wind looks like a trend, or like
+// nothing, in a shorter one. By simulation of series with a correlation of up to
+// 0.97 from sample to sample.
+const (
+	tellingSamples = 30
+	tellingWorth   = 10.0
+)
+
+// Telling says that the noise of the mean can be taken from the series itself.
+// Else it is a lower bound.
+func (s SampleSummary[Q]) Telling() bool {
+	return s.N >= tellingSamples && min(s.Effective, s.lagWorth) >= tellingWorth && !s.Short
+}
 
 // SummariseSamples gives mean, spread, drift and the effective number of
 // independent samples of a series taken at even intervals.
@@ -72,13 +89,21 @@ func SummariseSamples[Q ~float64](samples []Q) (SampleSummary[Q], error) {
 	if s.Few() {
 		return s.independent(values, mean), nil
 	}
-	middle := float64(n-1) / 2
-	for i := range values {
+	middle, largest, left := float64(n-1)/2, 0.0, 0.0
+	for i, v := range values {
+		largest = math.Max(largest, math.Abs(v))
 		values[i] -= mean + slope*(float64(i)-middle)
+		left = math.Max(left, math.Abs(values[i]))
+	}
+	if left <= rounding*largest { // the same number throughout, or a straight line
+		clear(values)
 	}
 	s.correlated(values)
 	return s, nil
 }
+
+// rounding is what arithmetic may leave of equal samples, relative to them.
+const rounding = 1e-12
 
 // trend is the mean of a series and the slope of the line through it, per step.
 func trend(values []float64) (mean, slope float64) {
@@ -128,6 +153,7 @@ func (s *SampleSummary[Q]) correlated(rest []float64) {
 	}
 	sum /= 1 - share
 	zero += 2 * sum / n
+	s.lagWorth = n * lagWorth(rest)
 	s.Spread = Q(math.Sqrt(zero))
 	noise := sum / n
 	if zero > 0 {
@@ -137,6 +163,23 @@ func (s *SampleSummary[Q]) correlated(rest []float64) {
 	drift := float64(s.Drift)
 	s.Noise = Q(math.Sqrt(noise))
 	s.SD = Q(math.Sqrt(noise + math.Max(0, drift*drift/12-noise)))
+}
+
+// lagWorth is the share of independent samples in a first-order autoregressive
+// series with the correlation r from one sample to the next that this one shows,
+// (1 − r)/(1 + r). r is estimated (1 + 3r)/N too small when mean and trend have
+// been taken out (Marriott and Pope 1954, "Bias in the estimation of
+// autocorrelations", Biometrika 41, for the mean, from memory). Slow wind shows
+// there where the sum over the lags ends too early.
+func lagWorth(rest []float64) float64 {
+	zero := autocovariance(rest, 0)
+	if zero == 0 {
+		return 1
+	}
+	r := autocovariance(rest, 1) / zero
+	r += (1 + 3*r) / float64(len(rest))
+	r = math.Min(math.Max(r, 0), 1)
+	return (1 - r) / (1 + r)
 }
 
 // autocovariance is that of a series about zero at a lag.
@@ -177,16 +220,15 @@ func autocovarianceSum(rest []float64, zero float64) (sum float64, lags int) {
 
 // WobbleFromBaseline is the wind left in a pressure reading that is averaged for
 // as long as a baseline was sampled: the noise of that baseline's mean, its drift
-// apart. A series of fewer than ten samples, or one too short for its swings,
-// tells too little; the error says so.
+// apart. A series that is not Telling tells too little; the error says so.
 func WobbleFromBaseline(samples []units.Pressure) (units.Pressure, error) {
 	s, err := SummariseSamples(samples)
 	switch {
 	case err != nil:
 		return 0, err
 	case s.Few():
-		return 0, &Problem{What: "the baseline has only " + plain(float64(s.N)) + " samples", Why: "the wobble cannot be taken from fewer than 10", Do: "sample it for longer, or state the gauge's wobble"}
-	case s.Short:
+		return 0, &Problem{What: "the baseline has only " + plain(float64(s.N)) + " samples", Why: "the wobble cannot be taken from so few", Do: "sample it for longer, or state the gauge's wobble"}
+	case !s.Telling():
 		return 0, &Problem{What: "the baseline swings too slowly for the time it was sampled", Why: "the wobble cannot be taken from it", Do: "sample it for longer, or state the gauge's wobble"}
 	}
 	return s.Noise, nil

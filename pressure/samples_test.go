@@ -163,3 +163,47 @@ func TestWobbleFromBaseline(t *testing.T) {
 		}
 	}
 }
+
+// Equal samples have no noise, whatever arithmetic leaves of them.
+func TestEqualSamples(t *testing.T) {
+	for _, v := range []units.Pressure{-50, -50.1, -49.7, -50.25, 0, 1e-9} {
+		list := make([]units.Pressure, 100)
+		for i := range list {
+			list[i] = v
+		}
+		s, err := SummariseSamples(list)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(float64(s.Spread)) > 1e-9 || s.Effective != 100 || s.Short || !s.Telling() {
+			t.Errorf("%v: %+v", v, s)
+		}
+	}
+}
+
+// Of slow wind a short series tells less than it seems to: it is not taken at its
+// word.
+func TestSlowWindIsNotTelling(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	for _, n := range []int{12, 20, 30, 60, 120} {
+		telling := 0
+		for range 200 {
+			x, list := rng.NormFloat64(), make([]float64, n)
+			for i := range list {
+				list[i] = x
+				x = 0.97*x + math.Sqrt(1-0.97*0.97)*rng.NormFloat64()
+			}
+			s, err := SummariseSamples(list)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if s.Telling() {
+				telling++
+			}
+		}
+		t.Logf("%d samples: %d of 200 told their own noise", n, telling)
+		if telling > 20 {
+			t.Errorf("%d samples: %d of 200 series of slow wind were taken at their word", n, telling)
+		}
+	}
+}

@@ -6,11 +6,12 @@ import "math"
 // holds as they were read, and the house as found at 50, 10 and 4 Pa.
 type probe struct {
 	*evaluator
-	found [3]*balance // as found, at the pressures of foundAt
-	spare *balance    // as found, for what would be sealed
-	plan  holdPlan    // as found: nothing opened, sealed or blown
-	held  holdState   // of the holds, at the parameters last looked at
-	seals []sealed    // flows found already at those parameters
+	found  [3]*balance // as found, at the pressures of foundAt
+	spare  *balance    // as found, for what would be sealed
+	plan   holdPlan    // as found: nothing opened, sealed or blown
+	held   holdState   // of the holds, at the parameters last looked at
+	solved [3]bool     // which of found are
+	seals  []sealed    // flows found already at those parameters
 }
 
 // holdState tells how far the holds have been solved.
@@ -61,17 +62,34 @@ func (plan *holdPlan) load(b *balance, x []float64) {
 	}
 }
 
-// at looks at x: it solves the house as found. The holds are solved when they are
-// asked for; much that is asked has nothing to do with them.
+// at looks at x: it solves the house as found at the reference pressure. The
+// rest is solved when it is asked for; much that is asked has nothing to do with
+// the holds or with other pressures.
 func (p *probe) at(x []float64) bool {
-	p.held, p.seals = holdsUntouched, p.seals[:0]
-	for i, b := range p.found {
+	p.held, p.seals, p.solved = holdsUntouched, p.seals[:0], [3]bool{}
+	return p.foundAt(0, x) != nil
+}
+
+// foundAt is the house as found at foundAt[i], nil where it could not be solved.
+func (p *probe) foundAt(i int, x []float64) *balance {
+	b := p.found[i]
+	if !p.solved[i] {
 		p.plan.load(b, x)
 		if !b.solve(-p.plan.direction * foundAt[i]) {
-			return false
+			return nil
 		}
+		p.solved[i] = true
 	}
-	return true
+	return b
+}
+
+// foundFlow is the flow into the house as found at foundAt[i].
+func (p *probe) foundFlow(i int, x []float64) float64 {
+	b := p.foundAt(i, x)
+	if b == nil {
+		return math.NaN()
+	}
+	return math.Abs(b.fanFlow())
 }
 
 // solveHolds solves every hold at the parameters looked at.
@@ -156,9 +174,7 @@ type quantity struct {
 
 // foundFlow is the flow into the house as found, at foundAt[i], m³/s.
 func foundFlow(i int) quantity {
-	return quantity{logScale, func(p *probe, _ []float64) float64 {
-		return math.Abs(p.found[i].fanFlow())
-	}}
+	return quantity{logScale, func(p *probe, x []float64) float64 { return p.foundFlow(i, x) }}
 }
 
 // networkExponent is d ln Q/d ln P of the house as found at 50 Pa.

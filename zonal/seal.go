@@ -140,7 +140,7 @@ func (p *probe) sealedFlow(x []float64, paths []int, keep float64) float64 {
 // sealedFlowAt is sealedFlow at one of the pressures of foundAt.
 func (p *probe) sealedFlowAt(at int, x []float64, paths []int, keep float64) float64 {
 	if len(paths) == 0 {
-		return math.Abs(p.found[at].fanFlow())
+		return p.foundFlow(at, x)
 	}
 	for _, s := range p.seals {
 		if s.at == at && s.keep == keep && slices.Equal(s.paths, paths) {
@@ -162,13 +162,16 @@ type sealed struct {
 }
 
 func (p *probe) solveSealed(at int, x []float64, paths []int, keep float64) float64 {
-	b := p.spare
+	found, b := p.foundAt(at, x), p.spare
+	if found == nil {
+		return math.NaN()
+	}
 	p.plan.load(b, x)
 	left := math.Log(keep) // −Inf when all is sealed
 	for _, i := range paths {
 		b.edges[p.plan.paths[i]].x += left
 	}
-	copy(b.p, p.found[at].p)
+	copy(b.p, found.p)
 	b.warm = true
 	if !b.solve(-p.plan.direction * foundAt[at]) {
 		return math.NaN()

@@ -21,6 +21,7 @@ import (
 type Item struct {
 	Name string
 	Load func() ([]byte, error)
+	File bool  // Name is the path of a file, beside which its logs lie
 	Err  error // a fault found on the way to the sheet
 	Done *Row  // of a results line of an earlier run
 }
@@ -176,7 +177,7 @@ func findings(i Item, o Options) (*survey.Findings, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := sheet.Parse(text, i.Name)
+	s, err := i.parse(text)
 	if err != nil {
 		return nil, err
 	}
@@ -187,6 +188,13 @@ func findings(i Item, o Options) (*survey.Findings, error) {
 	so := o.Survey
 	so.Workers = 1
 	return survey.Run(s, so)
+}
+
+func (i Item) parse(text []byte) (*sheet.Sheet, error) {
+	if i.File {
+		return sheet.ParseFile(text, i.Name)
+	}
+	return sheet.Parse(text, i.Name)
 }
 
 // Lines are the faults that an error tells of, one a line.

@@ -87,7 +87,7 @@ func fromFolder(folder string, yield func(Item) bool) bool {
 
 // file is the sheet in a file.
 func file(path string) Item {
-	return Item{Name: path, Load: func() ([]byte, error) {
+	return Item{Name: path, File: true, Load: func() ([]byte, error) {
 		f, err := os.Open(path)
 		if err != nil {
 			return nil, plain(path, err)

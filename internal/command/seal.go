@@ -62,8 +62,8 @@ func newFraction() *value { return newQuantity("0.8", parseFraction) }
 
 func parseFraction(text string) (units.Ratio, error) {
 	v, err := units.ParseRatioIn(text, units.One)
-	if err == nil && !(v > 0 && v <= 1) {
-		err = fmt.Errorf("%s: a share is above 0 and at most 1", quote(text))
+	if err == nil && !(v >= 0.01 && v <= 1) {
+		err = fmt.Errorf("%s: a share is between 0.01 and 1", quote(text))
 	}
 	return v, err
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/internal/walk"
 )
 
@@ -127,12 +128,12 @@ func (t *talk) line() (string, error) {
 func (t *talk) run(w *walk.Walk, name string) error {
 	t.say("At any question: ? for help, - could not be read, back, skip, stop.")
 	shown := ""
-	var unwritten error
+	var because error // of an answer that is not in the sheet
 	for {
 		q, ok := w.Next()
 		if !ok {
-			t.say("", "The visit is complete. Now: "+typed("report", name), "")
-			return nil
+			t.say(ending(name)...)
+			return unwritten(w, because)
 		}
 		intro := strings.Join(q.Lines, "\n")
 		if intro != "" && intro != shown {
@@ -147,7 +148,7 @@ func (t *talk) run(w *walk.Walk, name string) error {
 			continue
 		case errors.Is(err, io.EOF):
 			t.say("", goOn(name))
-			return unwritten
+			return unwritten(w, because)
 		case err != nil:
 			return dataErrorf("cannot read the answers: %w", err)
 		}
@@ -155,17 +156,39 @@ func (t *talk) run(w *walk.Walk, name string) error {
 		for _, line := range r.Said {
 			t.say("  " + line)
 		}
-		if !r.Refused {
-			unwritten = nil
-		}
 		if r.Err != nil {
-			unwritten = &dataError{err: fmt.Errorf("the answer %s is not in the sheet: %w", r.Unwritten, r.Err)}
+			because = r.Err
 			t.say("  because: " + r.Err.Error())
 		}
 		if r.Stopped {
 			t.say(goOn(name))
-			return nil
+			return unwritten(w, because)
 		}
+	}
+}
+
+// ending says what to do with a sheet that is complete.
+func ending(name string) []string {
+	s, err := sheet.Read(name)
+	if err == nil {
+		_, err = survey.Run(s, survey.Options{CurvatureOnly: true})
+	}
+	if err != nil {
+		return []string{"", "The visit is complete, but its readings cannot be used as they are: " + err.Error(), "Now: " + typed("check", name), ""}
+	}
+	return []string{"", "The visit is complete. Now: " + typed("report", name), ""}
+}
+
+// unwritten is the error of leaving a walk with an answer that is not in the
+// sheet.
+func unwritten(w *walk.Walk, because error) error {
+	switch text := w.Unwritten(); {
+	case text == "":
+		return nil
+	case because == nil:
+		return dataErrorf("the answer %s is not in the sheet, which was changed by someone else; go on with the walk and give it again", safe(text))
+	default:
+		return dataErrorf("the answer %s is not in the sheet: %w", safe(text), because)
 	}
 }
 

@@ -73,7 +73,7 @@ func comparePromise(p *survey.ComparePlan) Section {
 	}
 	extent := "if all of it was closed"
 	if v.Fraction > 0 {
-		extent = fmt.Sprintf("if %.0f %% of it was closed", 100*v.Fraction)
+		extent = fmt.Sprintf("if %s %% of it was closed", number(100*v.Fraction))
 	}
 	s := Section{ID: "promise", Heading: "What was promised", Lead: []string{
 		"Sealing " + v.Of + " was to save " + inline(v.Drop50) + " " + extent + "; the flow fell by " + inline(v.Came) + ": " + v.Verdict + "."}}

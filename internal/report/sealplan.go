@@ -36,7 +36,7 @@ func sealHead(f *survey.SealForecast) Section {
 		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals.")
 	}
 	if f.Fraction < 1 {
-		s.Lead = append(s.Lead, fmt.Sprintf("Of each leak %.0f %% is sealed.", 100*f.Fraction))
+		s.Lead = append(s.Lead, fmt.Sprintf("Of each leak %s %% is sealed.", number(100*f.Fraction)))
 	}
 	if f.Target != nil {
 		s.Lead = append(s.Lead, fmt.Sprintf("Target %s %s at 50 Pa: %s.", number(f.Target.Flow.Value), f.Target.Flow.Unit, f.Target.Text))

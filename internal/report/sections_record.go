@@ -206,7 +206,7 @@ func samples(f *survey.Findings) Section {
 	}
 	s.After = []string{"Spread: of a single sample about the trend. Worth: how many independent samples tell as much of the mean. The interval holds wind and drift; the gauge's own error comes on top."}
 	if short {
-		s.After = append(s.After, "Too short: the swings last nearly as long as the samples; the wobble of the sheet stands in as the least error.")
+		s.After = append(s.After, "Too short to tell its own noise, as slow wind would hide in it: the wobble of the sheet stands in as the least error.")
 	}
 	return s
 }

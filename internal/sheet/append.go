@@ -28,7 +28,7 @@ func Create(path string, s *Sheet) (*Sheet, error) {
 
 // CreateText writes the text of a sheet to a new file, as Create does.
 func CreateText(path string, data []byte) (*Sheet, error) {
-	written, err := Parse(data, path)
+	written, err := ParseFile(data, path)
 	if err != nil {
 		return nil, err
 	}
@@ -82,7 +82,7 @@ func (s *Sheet) Edit(change func(old []byte) []byte) (*Sheet, error) {
 		return nil, err
 	}
 	data := change(old)
-	after, err := Parse(data, s.File)
+	after, err := parse(data, s.File, s.folder)
 	if err != nil {
 		return nil, err
 	}

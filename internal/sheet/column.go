@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -68,7 +69,7 @@ func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule
 	if len(d.problems) > before || d.broken {
 		return Quantity[Q]{}, false
 	}
-	cells, err := c.cells(d.src.file)
+	cells, err := c.cells(d.src.folder)
 	if err != nil {
 		d.fault(n.at, err.Error())
 		return Quantity[Q]{}, false
@@ -76,6 +77,9 @@ func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule
 	q := Quantity[Q]{Pos: d.src.pos(n.at), Given: true}
 	for _, cell := range cells {
 		v, err := dim.check(cell.text + " " + c.Unit.Value)
+		if err != nil && strings.Contains(cell.text, ",") {
+			err = fmt.Errorf("%s is no number with a decimal point; save the log with decimal points", quoted(cell.text))
+		}
 		for _, r := range rules {
 			if wrong := r(v); err == nil && wrong != "" {
 				err = errors.New("the sample " + wrong)
@@ -99,17 +103,19 @@ type cell struct {
 }
 
 // cells are the values of the column in the log beside a sheet.
-func (c *column) cells(sheetFile string) ([]cell, error) {
-	data, err := c.read(sheetFile)
+func (c *column) cells(folder string) ([]cell, error) {
+	data, err := c.read(folder)
 	if err != nil {
 		return nil, err
 	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff")) // spreadsheets write it
 	about := quoted(c.File.Value)
-	if why, _ := unreadable(data[:min(len(data), MaxSize)]); why != "" && len(data) <= MaxSize {
+	if why, _ := unreadable(head(data, MaxSize)); why != "" {
 		return nil, fmt.Errorf("%s: %s", about, strings.Replace(why, "; begin with the line sheet = 1", "", 1))
 	}
 	r := csv.NewReader(bytes.NewReader(data))
-	r.Comma, r.FieldsPerRecord, r.ReuseRecord, r.TrimLeadingSpace = separator(data), -1, true, true
+	r.Comma, r.FieldsPerRecord, r.ReuseRecord = separator(data), -1, true
+	r.TrimLeadingSpace = r.Comma != '\t' // else empty cells would go with the space
 	at, row := -1, 0
 	var list []cell
 	for {
@@ -118,9 +124,12 @@ func (c *column) cells(sheetFile string) ([]cell, error) {
 		case errors.Is(err, io.EOF):
 			return c.checked(list, at)
 		case err != nil:
-			return nil, fmt.Errorf("%s is no CSV file: %s", about, strings.TrimPrefix(err.Error(), "record on "))
+			return nil, notCSV(about, err)
 		case at < 0:
-			if at = c.find(fields); at < 0 || !isNumber(fields[at]) {
+			var begins bool
+			if at, begins, err = c.find(fields); err != nil {
+				return nil, fmt.Errorf("%s: %w", about, err)
+			} else if !begins {
 				continue
 			}
 		}
@@ -157,20 +166,42 @@ func (c *column) stretch() string {
 	return fmt.Sprintf(" from row %d to row %d", c.first, c.last)
 }
 
+// unreachable says why a log cannot be read.
+func unreachable(about string, err error) error {
+	return fmt.Errorf("%s cannot be read: %s; put the file itself beside the sheet, as one you may read", about, opening("", err).(*FileError).Why)
+}
+
+// notCSV says where a file stops being one of separated values.
+func notCSV(about string, err error) error {
+	var at *csv.ParseError
+	if !errors.As(err, &at) {
+		return fmt.Errorf("%s cannot be read: %w", about, err)
+	}
+	return fmt.Errorf("%s, line %d: a quote stands where none may, or is not closed; save the log as plain CSV", about, at.StartLine)
+}
+
+// head is the first n bytes or a little less, cut at the end of a line.
+func head(data []byte, n int) []byte {
+	if len(data) <= n {
+		return data
+	}
+	return data[:bytes.LastIndexByte(data[:n], '\n')+1]
+}
+
 // read gets the log's bytes. It must be a plain file in the sheet's folder or
 // below it, so that a sheet from somebody else cannot point anywhere.
-func (c *column) read(sheetFile string) ([]byte, error) {
+func (c *column) read(folder string) ([]byte, error) {
 	about := quoted(c.File.Value)
-	if info, err := os.Stat(sheetFile); err != nil || !info.Mode().IsRegular() {
+	if folder == "" {
 		return nil, fmt.Errorf("%s lies beside the sheet, but this sheet is no file; write the samples as a list", about)
 	}
 	name := filepath.FromSlash(c.File.Value)
 	if !filepath.IsLocal(name) {
 		return nil, fmt.Errorf("%s must lie in the sheet's folder or below it; put it there and write its name alone", about)
 	}
-	root, err := os.OpenRoot(filepath.Dir(sheetFile))
+	root, err := os.OpenRoot(folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s cannot be read: %s", about, opening("", err).(*FileError).Why)
+		return nil, unreachable(about, err)
 	}
 	defer root.Close()
 	info, err := root.Stat(name)
@@ -178,7 +209,7 @@ func (c *column) read(sheetFile string) ([]byte, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("there is no file %s beside the sheet; check its name", about)
 	case err != nil:
-		return nil, fmt.Errorf("%s cannot be read: %s", about, opening("", err).(*FileError).Why)
+		return nil, unreachable(about, err)
 	case !info.Mode().IsRegular():
 		return nil, fmt.Errorf("%s is no plain file", about)
 	case info.Size() > maxLog:
@@ -186,41 +217,56 @@ func (c *column) read(sheetFile string) ([]byte, error) {
 	}
 	f, err := root.Open(name)
 	if err != nil {
-		return nil, fmt.Errorf("%s cannot be read: %s", about, opening("", err).(*FileError).Why)
+		return nil, unreachable(about, err)
 	}
 	defer f.Close()
 	return io.ReadAll(io.LimitReader(f, maxLog))
 }
 
-// separator is the comma, semicolon or tab that parts a log's columns: the one
-// that stands most often.
+// separator is what parts a log's columns: a tab or a semicolon where most lines
+// have one, else a comma, which may be a decimal one beside the others.
 func separator(data []byte) rune {
-	head := data[:min(len(data), 4096)]
-	best := ','
-	for _, r := range ";\t" {
-		if bytes.Count(head, []byte(string(r))) > bytes.Count(head, []byte(string(best))) {
-			best = r
+	lines := bytes.Split(bytes.TrimSpace(head(data, 4096)), []byte("\n"))
+	for _, r := range "\t;" {
+		with := 0
+		for _, line := range lines {
+			if bytes.ContainsRune(line, r) {
+				with++
+			}
+		}
+		if 2*with > len(lines) {
+			return r
 		}
 	}
-	return best
+	return ','
 }
 
-// find is the place of the column in the row of headings, or by its number in
-// the first row that has a number there; −1 when it is not in this row.
-func (c *column) find(fields []string) int {
+// find is the place of the column, −1 where this row does not tell it, and
+// whether its values begin with this very row: a column named by its heading is
+// found in the row of headings, one by its number in the first row of values.
+func (c *column) find(fields []string) (at int, begins bool, err error) {
+	if n, err := strconv.Atoi(c.Column.Value); err == nil {
+		if n < 1 || n > len(fields) || !isValue(fields[n-1]) && (!isEmpty(fields[n-1]) || !slices.ContainsFunc(fields, isValue)) {
+			return -1, false, nil
+		}
+		return n - 1, true, nil
+	}
+	at = -1
 	for i, f := range fields {
-		if fold(f) == fold(c.Column.Value) {
-			return i
+		if fold(f) != fold(c.Column.Value) {
+			continue
 		}
+		if at >= 0 {
+			return -1, false, fmt.Errorf("two columns are headed %s; write the column's number, counted from 1", quoted(c.Column.Value))
+		}
+		at = i
 	}
-	n, err := strconv.Atoi(c.Column.Value)
-	if err == nil && n >= 1 && n <= len(fields) && isNumber(fields[n-1]) {
-		return n - 1
-	}
-	return -1
+	return at, false, nil
 }
 
-func isNumber(s string) bool {
-	_, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
-	return err == nil
+func isEmpty(cell string) bool { return strings.TrimSpace(cell) == "" }
+
+// isValue tells a number, well written or not, from a heading.
+func isValue(cell string) bool {
+	return strings.IndexAny(strings.TrimLeft(strings.TrimSpace(cell), "+-−"), "0123456789.,") == 0
 }

@@ -86,8 +86,13 @@ func TestColumnRefused(t *testing.T) {
 		"beyond any":     {"house\n-50\n1e308\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `line 3`},
 		"no text":        {"house\n\x00\x00\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `NUL`},
 		"empty":          {"", `{ file = "log.csv", column = "house", unit = "Pa" }`, `empty`},
-		"quote open":     {"house\n\"-50\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `"log.csv" is no CSV file`},
+		"quote open":     {"house\n\"-50\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `"log.csv", line 2: a quote stands where none may`},
 		"too many":       {"house\n" + strings.Repeat("-50\n", MaxSamples+1), `{ file = "log.csv", column = "house", unit = "Pa" }`, `more than 10000 samples; choose a stretch`},
+		"decimal comma":  {"t;house\n0,00;-49,95\n0,25;-50,05\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `line 2: "-49,95" is no number with a decimal point; save the log with decimal points`},
+		"by number, too": {"t;p\n1;-49,9\n2;-50,1\n", `{ file = "log.csv", column = "2", unit = "Pa" }`, `line 2: "-49,9" is no number with a decimal point`},
+		"column 0":       {gaugeLog, `{ file = "log.csv", column = "0", unit = "Pa" }`, `has no column "0"`},
+		"same heading":   {"house,house\n-50,-49\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `two columns are headed "house"; write the column's number`},
+		"gap, by number": {"t,p\n1,\n2,-50\n", `{ file = "log.csv", column = "2", unit = "Pa" }`, `line 2: nothing stands in the column "2"`},
 		"other key":      {gaugeLog, `{ file = "log.csv", columm = "house", unit = "Pa" }`, `unknown key "columm" in samples; did you mean column?`},
 	}
 	for name, c := range cases {
@@ -101,9 +106,46 @@ func TestColumnRefused(t *testing.T) {
 	}
 }
 
+// Logs as programs write them.
+func TestColumnOfOtherLogs(t *testing.T) {
+	for name, log := range map[string]string{
+		"tabs, with empty cells": "t\tnote\thouse\tattic\n1\t\t-50\t-44\n2\t\t-51\t-44\n",
+		"with a mark, and CRLF":  "\ufefft,note,House\r\n1,,-50\r\n2,\"a, b\",-51\r\n",
+		"quotes, blanks, minus":  "\"t\"; \"note\"; \"house\"\n\"1\"; ; \"−50\"\n\"2\"; ; \"−51\"\n",
+		"a title above":          "Site visit, a title with; signs\nt,note,house\n1,,-50\n2,,-51\n",
+		"long":                   "t,note,house\n" + strings.Repeat("1,"+strings.Repeat("x", 2000)+",-50\n1,,-51\n", 1000),
+	} {
+		for _, column := range []string{"house", "3"} {
+			s, err := parseBeside(t, log, `house = { file = "log.csv", column = "`+column+`", unit = "Pa" }`+"\n")
+			require.NoError(t, err, name)
+			assert.InDelta(t, -50.5, float64(s.Holds[0].House.Value), 1e-9, name)
+		}
+	}
+}
+
+// A link does not lead out of the folder.
+func TestColumnThroughALink(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "secret.csv"), []byte("house\n-50\n"), 0o644))
+	inner := filepath.Join(dir, "sheets")
+	require.NoError(t, os.Mkdir(inner, 0o755))
+	if err := os.Symlink("../secret.csv", filepath.Join(inner, "log.csv")); err != nil {
+		t.Skip(err)
+	}
+	name := filepath.Join(inner, "s.toml")
+	require.NoError(t, os.WriteFile(name, []byte("sheet = 1\n[[hold]]\nhouse = { file = \"log.csv\", column = \"house\", unit = \"Pa\" }\n"), 0o644))
+	_, err := Read(name)
+	require.Error(t, err)
+	assert.Contains(t, err.Error(), "put the file itself beside the sheet")
+}
+
 // A sheet that is no file has no folder in which a log could lie.
 func TestColumnWithoutAFile(t *testing.T) {
-	_, err := Parse([]byte("sheet = 1\n[[hold]]\nhouse = { file = \"log.csv\", column = \"house\", unit = \"Pa\" }\n"), "line 3")
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "log.csv"), []byte("house\n-50\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "s.toml"), nil, 0o644))
+	// A name that came with the text is no place to look in.
+	_, err := Parse([]byte("sheet = 1\n[[hold]]\nhouse = { file = \"log.csv\", column = \"house\", unit = \"Pa\" }\n"), filepath.Join(dir, "s.toml"))
 	require.Error(t, err)
 	assert.Contains(t, err.Error(), "this sheet is no file; write the samples as a list")
 }

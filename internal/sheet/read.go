@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"holdbook/units"
 )
@@ -22,7 +23,7 @@ func Read(path string) (*Sheet, error) {
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		return nil, opening(path, errFolder)
 	}
-	return ReadFrom(f, path)
+	return readFrom(f, path, filepath.Dir(path))
 }
 
 var errFolder = errors.New("this is a folder; name the readings file in it")
@@ -55,25 +56,40 @@ func (e *FileError) Error() string { return units.SanitizeTo(e.File, 1000) + ": 
 // Unwrap gives the error of the system.
 func (e *FileError) Unwrap() error { return e.Err }
 
-// ReadFrom reads a sheet from anywhere; name stands for it in messages.
+// ReadFrom reads a sheet from anywhere; name stands for it in messages. Such a
+// sheet has no folder, so that no reading of it can be taken from a file.
 func ReadFrom(r io.Reader, name string) (*Sheet, error) {
+	return readFrom(r, name, "")
+}
+
+func readFrom(r io.Reader, name, folder string) (*Sheet, error) {
 	data, err := io.ReadAll(io.LimitReader(r, MaxSize+1))
 	if err != nil {
 		return nil, opening(name, err)
 	}
-	return Parse(data, name)
+	return parse(data, name, folder)
 }
 
-// Parse reads a sheet from its text; name stands for it in messages. The
-// error is Problems.
-func Parse(data []byte, name string) (*Sheet, error) {
+// Parse reads a sheet from its text; name stands for it in messages, and is no
+// place where anything is looked for. The error is Problems.
+func Parse(data []byte, name string) (*Sheet, error) { return parse(data, name, "") }
+
+// ParseFile reads the text of the file at a path, beside which the logs of its
+// readings lie. The error is Problems.
+func ParseFile(data []byte, path string) (*Sheet, error) {
+	return parse(data, path, filepath.Dir(path))
+}
+
+// parse reads the text of a sheet that lies in a folder, "" for none.
+func parse(data []byte, name, folder string) (*Sheet, error) {
 	if why, at := unreadable(data); why != "" {
 		return nil, Problems{{name, newSource(name, data).pos(at), why}}
 	}
 	b := builder{src: newSource(name, data)}
+	b.src.folder = folder
 	b.build()
 	d := decoder{src: b.src, broken: b.broken, problems: b.problems}
-	s := &Sheet{File: name, digest: sha256.Sum256(data)}
+	s := &Sheet{File: name, folder: folder, digest: sha256.Sum256(data)}
 	sheetTable.decode(&d, b.root, s)
 	if !b.broken {
 		s.check(func(p Pos, format string, args ...any) {

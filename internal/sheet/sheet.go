@@ -34,6 +34,7 @@ type Sheet struct {
 	Ventilation *Ventilation
 	Walk        []Walk
 
+	folder string   // that the file lies in, "" for none
 	digest [32]byte // of the file as it was read
 }
 

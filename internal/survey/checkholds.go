@@ -134,8 +134,8 @@ func (c *checker) sampled(h *sheet.Hold, name string) {
 		case !ok || c.said(q.Pos):
 		case abs(s.Drift) > runAway && float64(abs(s.Drift)) > manySD*float64(s.Noise):
 			c.say(Warns, q.Pos, about, "its samples ran from one end to the other by "+s.Drift.Text(units.Pascal, 1), "wind, an outer door, a fan still speeding up; choose the rows where it was steady")
-		case s.Short:
-			c.say(Remarks, q.Pos, about, "its samples last hardly longer than their swings: the wobble of the sheet is kept as the least error", "whether a longer stretch of the log can be used")
+		case !s.Few() && !s.Telling():
+			c.say(Remarks, q.Pos, about, "too few samples for how slowly they swing: the wobble of the sheet is kept as the least error", "whether a longer stretch of the log can be used")
 		}
 	}
 	check(h.Baseline, name+", baseline")

@@ -51,8 +51,8 @@ type Samples struct {
 	Effective float64 `json:"effective"`
 	SD        float64 `json:"sd"`
 	Unit      string  `json:"unit"`
-	// Short marks a series too short for its swings: the wobble the sheet states
-	// stands in as a lower bound.
+	// Short marks a series too short to tell its own noise: the wobble the sheet
+	// states stands in as a lower bound.
 	Short bool `json:"short,omitempty"`
 }
 

@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -25,12 +27,12 @@ func windIn(g pressure.Gauge, q sheet.Pressure) pressure.Gauge {
 	s, ok := summaryOf(q)
 	switch {
 	case !ok:
-	case s.Short:
-		g.Wobble = max(g.Wobble, s.SD)
+	case s.Telling():
+		g.Wobble = s.SD
 	case s.Few():
 		g.Wobble = max(g.Wobble/units.Pressure(math.Sqrt(float64(s.N))), s.SD)
 	default:
-		g.Wobble = s.SD
+		g.Wobble = max(g.Wobble, s.SD)
 	}
 	return g
 }
@@ -96,9 +98,14 @@ func (r *run) samples(name string, h *sheet.Hold) {
 	}
 }
 
-// u90 is a value with the central 90 % interval of its standard deviation.
-func u90(v, sd float64, u units.Unit) Q {
-	return Q{Value: v, Low: v - fit90*sd, High: v + fit90*sd, Unit: u.Symbol()}
+// interval90 is the central 90 % interval of a mean of samples: by Student's t
+// for a few, whose spread is itself little known.
+func interval90(few bool, n int, mean, sd float64, u units.Unit) Q {
+	reach := fit90 * sd
+	if few {
+		reach = distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(0.95) * sd
+	}
+	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u.Symbol()}
 }
 
 func recordSamples[Q interface {
@@ -109,6 +116,6 @@ func recordSamples[Q interface {
 	if !ok {
 		return
 	}
-	r.f.Samples = append(r.f.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: u90(s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
-		Drift: s.Drift.In(u), Effective: s.Effective, SD: s.SD.In(u), Unit: u.Symbol(), Short: s.Short})
+	r.f.Samples = append(r.f.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
+		Drift: s.Drift.In(u), Effective: s.Effective, SD: s.SD.In(u), Unit: u.Symbol(), Short: !s.Few() && !s.Telling()})
 }

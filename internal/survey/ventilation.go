@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"holdbook/pressure"
 	"holdbook/units"
@@ -170,7 +171,13 @@ func (r *run) fanText(need units.Estimate[units.Flow], there units.Flow, enough 
 		has = fmt.Sprintf("The fan of the sheet, %s", there.Text(u, 0))
 	}
 	switch {
-	case need.High <= there || need.High <= 0:
+	case need.High <= 0:
+		return "No fan is needed " + strings.TrimPrefix(enough, "even ") + "."
+	case there <= 0 && need.Low > 0:
+		return has + "; one is asked for."
+	case there <= 0:
+		return has + "; whether one is asked for is too close to call."
+	case need.High <= there:
 		return has + ", is enough " + enough + "."
 	case need.Low > there:
 		return has + ", is not enough."

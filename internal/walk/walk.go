@@ -159,7 +159,7 @@ func (w *Walk) Answer(text string) Reply {
 	case "back":
 		return w.back(s)
 	case "stop", "quit", "exit":
-		return w.write(s, "stop", []change{w.noted(s.key, "stopped", "")}, Reply{Stopped: true, Said: []string{"everything is kept"}})
+		return w.stop(s)
 	case "skip":
 		return w.pass(s, "skip", "skipped")
 	case "-", "–":
@@ -201,7 +201,7 @@ func (w *Walk) take(s step, text string) Reply {
 func (w *Walk) write(s step, text string, changes []change, good Reply) Reply {
 	err := write(w.book, changes)
 	if err == nil {
-		w.kept, w.at = kept{}, key{}
+		w.written(s)
 		return good
 	}
 	if errors.Is(err, sheet.ErrChanged) {
@@ -218,6 +218,48 @@ func (w *Walk) write(s step, text string, changes []change, good Reply) Reply {
 	w.kept = kept{s.key, text}
 	return Reply{Refused: true, Unwritten: text, Err: err,
 		Said: []string{"NOT WRITTEN: your answer " + text + ". Everything before it is in the sheet. Put that right, then press Enter to write it."}}
+}
+
+// written is called when the answer to a step has got into the sheet. An answer
+// to another step that has not stays kept.
+func (w *Walk) written(s step) {
+	w.at = key{}
+	if w.kept.key == s.key {
+		w.kept = kept{}
+	}
+}
+
+// Unwritten is an answer that was given and is not in the sheet; "" for none.
+func (w *Walk) Unwritten() string { return w.kept.text }
+
+// stop leaves the walk, with an answer that is not in the sheet yet written
+// first. That it was left here is noted where it can be.
+func (w *Walk) stop(s step) Reply {
+	if text := w.kept.text; text != "" {
+		at, ok := w.stepOf(w.kept.key)
+		if !ok {
+			return Reply{Stopped: true, Unwritten: text, Said: []string{"NOT WRITTEN: your answer " + text + ": its question is gone from the sheet"}}
+		}
+		if r := w.take(at, text); r.Refused {
+			return Reply{Stopped: true, Unwritten: text, Err: r.Err,
+				Said: []string{"NOT WRITTEN: your answer " + text + ". Note it elsewhere; everything before it is in the sheet."}}
+		}
+	}
+	if err := write(w.book, []change{w.noted(s.key, "stopped", "")}); err != nil {
+		return Reply{Stopped: true, Said: []string{"everything is kept, but that the walk was left here could not be noted"}}
+	}
+	w.written(s)
+	return Reply{Stopped: true, Said: []string{"everything is kept"}}
+}
+
+// stepOf finds a step by its key.
+func (w *Walk) stepOf(k key) (step, bool) {
+	for _, s := range w.steps() {
+		if s.key == k {
+			return s, true
+		}
+	}
+	return step{}, false
 }
 
 // overtaken says what becomes of an answer when the sheet was changed by
@@ -273,9 +315,20 @@ func (w *Walk) pass(s step, word, state string) Reply {
 	case s.answer != "" && s.withdraw == nil:
 		return refused("what stands can only be corrected here; take it out in an editor")
 	case s.answer != "":
-		return w.write(s, word, andThen(s.withdraw(), note[0]), Reply{})
+		note = andThen(s.withdraw(), note[0])
 	}
-	return w.write(s, word, note, Reply{})
+	return w.command(s, word, note)
+}
+
+// command writes what a word like skip asks for. Where that cannot be written, an
+// answer given before is kept, not the word.
+func (w *Walk) command(s step, word string, changes []change) Reply {
+	before := w.kept
+	r := w.write(s, word, changes, Reply{})
+	if r.Refused && before.key == s.key && before.text != "" {
+		w.kept = before
+	}
+	return r
 }
 
 // andThen makes one more change after each of several.

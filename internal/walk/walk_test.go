@@ -486,3 +486,28 @@ func TestLock(t *testing.T) {
 	after.Release()
 	assert.NoFileExists(t, stale)
 }
+
+// A word that cannot be written either does not push aside an answer that could
+// not be: it is written first when the walk is left, or said to be missing.
+func TestUnwrittenAnswerOutlivesWords(t *testing.T) {
+	m := newMemory(t, "sheet = 1\n")
+	w := New(m, nil, clock())
+	answers(t, w, upToHouse...)
+	m.fail = errors.New("full")
+	assert.Error(t, w.Answer("-51.2").Err)
+	for _, word := range []string{"skip", "-", "back", ""} {
+		w.Answer(word)
+		assert.Equal(t, "-51.2", w.Unwritten(), word)
+	}
+	r := w.Answer("stop")
+	assert.True(t, r.Stopped)
+	assert.Equal(t, "-51.2", r.Unwritten)
+	assert.Contains(t, r.Said[0], "NOT WRITTEN")
+	m.fail = nil
+	r = w.Answer("stop")
+	assert.True(t, r.Stopped)
+	assert.Empty(t, r.Unwritten)
+	assert.Empty(t, w.Unwritten())
+	assert.Equal(t, "-51.2 Pa", m.sheet.Holds[0].House.Text)
+	assert.Contains(t, string(m.text), `state = "stopped"`)
+}
