@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/sheet"
 )
 
 // result is what one run left behind.
@@ -79,20 +80,6 @@ func TestNearest(t *testing.T) {
 	} {
 		if got := nearest(c.word, known); got != c.want {
 			t.Errorf("nearest(%q) = %q, want %q", c.word, got, c.want)
-		}
-	}
-}
-
-func TestEdits(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{
-		{"", "", 0}, {"zone", "zone", 0}, {"", "zone", 4}, {"zone", "", 4}, {"zone", "zne", 1},
-		{"zone", "zoen", 1}, {"zone", "bone", 1}, {"house", "mouse", 1}, {"kitten", "sitting", 3}, {"größe", "grösse", 2},
-	} {
-		if got := edits(c.a, c.b); got != c.want {
-			t.Errorf("edits(%q, %q) = %d, want %d", c.a, c.b, got, c.want)
 		}
 	}
 }
@@ -282,7 +269,7 @@ func TestTomlText(t *testing.T) {
 		if got := tomlKey(c.name); got != c.key {
 			t.Errorf("key %q: %s", c.name, got)
 		}
-		if got := tomlString(c.name); got != c.text {
+		if got := sheet.Quote(c.name); got != c.text {
 			t.Errorf("text %q: %s", c.name, got)
 		}
 	}

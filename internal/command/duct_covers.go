@@ -1,6 +1,9 @@
 package command
 
-import "github.com/urfave/cli/v2"
+import (
+	"github.com/urfave/cli/v2"
+	"holdbook/internal/sheet"
+)
 
 type coversQuestion struct {
 	*quickFlags
@@ -55,7 +58,7 @@ func (q *coversQuestion) sheet(covers []pair) *sheetText {
 		t.table("[zone]")
 		t.key("name", ducts)
 		t.key("kind", ducts)
-		t.line("touches = [\"house\", %s]", tomlString(in.name))
+		t.line("touches = [\"house\", %s]", sheet.Quote(in.name))
 	}
 	t.ductHold("as found", q.house.text)
 	if around {

@@ -96,7 +96,7 @@ func (t *sheetText) table(name string) { t.line("\n[%s]", name) }
 // key writes a text; an empty one is left out.
 func (t *sheetText) key(name, text string) {
 	if text != "" {
-		t.line("%s = %s", name, tomlString(text))
+		t.line("%s = %s", name, sheet.Quote(text))
 	}
 }
 
@@ -125,28 +125,9 @@ func (t *sheetText) withFlowUnit(text string) string {
 func (t *sheetText) inline(name string, readings []pair) {
 	parts := make([]string, len(readings))
 	for i, r := range readings {
-		parts[i] = tomlKey(r.name) + " = " + tomlString(withPascal(r.value))
+		parts[i] = tomlKey(r.name) + " = " + sheet.Quote(withPascal(r.value))
 	}
 	t.line("%s = { %s }", name, strings.Join(parts, ", "))
-}
-
-// tomlString is a text as a basic string of TOML.
-func tomlString(s string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range s {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r < 0x20 || r == 0x7f:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
 }
 
 // tomlKey is a name as a key of TOML, bare where that is allowed.
@@ -157,7 +138,7 @@ func tomlKey(s string) string {
 	if bare {
 		return s
 	}
-	return tomlString(s)
+	return sheet.Quote(s)
 }
 
 // pair is an argument NAME=VALUE.

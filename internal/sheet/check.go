@@ -96,7 +96,7 @@ func undeclared(text string, names map[string]string) string {
 	}
 	slices.Sort(candidates)
 	none := "there is no space named " + quoted(text) + "; "
-	if near, ok := nearest(text, candidates); ok {
+	if near, ok := Nearest(text, candidates); ok {
 		return none + "did you mean " + quoted(near) + "? Otherwise declare it with [[zone]]"
 	}
 	return none + "declare it with [[zone]] and name = " + quoted(text)
@@ -313,7 +313,7 @@ func (s *Sheet) checkHoldNames(say report) {
 			t.Value = name
 			return
 		}
-		if near, ok := nearest(t.Value, candidates); ok {
+		if near, ok := Nearest(t.Value, candidates); ok {
 			say(t.Pos, "there is no hold named %s; did you mean %s?", quoted(t.Value), quoted(near))
 			return
 		}

@@ -72,9 +72,9 @@ func listed(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
-// nearest gives the candidate within two edits of a word, without regard to
+// Nearest gives the candidate within two edits of a word, without regard to
 // case, or false. A word of up to three letters may be one edit away only.
-func nearest(word string, candidates []string) (string, bool) {
+func Nearest(word string, candidates []string) (string, bool) {
 	word = strings.ToLower(units.SanitizeTo(word, 60))
 	limit := 2
 	if len(word) <= 3 {
@@ -82,7 +82,7 @@ func nearest(word string, candidates []string) (string, bool) {
 	}
 	best, found := "", false
 	for _, c := range candidates {
-		if d := edits(word, strings.ToLower(c), limit); d <= limit {
+		if d := edits(word, strings.ToLower(c), limit); d <= limit && d < len(c) { // something of the word was typed
 			best, limit, found = c, d-1, true
 		}
 	}

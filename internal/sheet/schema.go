@@ -105,7 +105,7 @@ func (t *table[T]) unknown(c *node, suggest bool) string {
 	if c.form >= tablesForm && c.form <= implicitForm {
 		what = "unknown table"
 	}
-	if near, ok := nearest(c.name, names); ok {
+	if near, ok := Nearest(c.name, names); ok {
 		if quoted(c.name) == quoted(near) {
 			return what + " " + where + ": it looks like " + near + " but holds invisible signs; write it anew"
 		}

@@ -249,9 +249,23 @@ func TestReadFromAnywhere(t *testing.T) {
 
 func TestNearest(t *testing.T) {
 	for word, want := range map[string]string{"huose": "house", "atic": "attic", "AT": "", "bedroms": "bedrooms", "xyz": "", "fna": "fan"} {
-		got, ok := nearest(word, []string{"house", "attic", "bedrooms", "fan", "to"})
+		got, ok := Nearest(word, []string{"house", "attic", "bedrooms", "fan", "to"})
 		assert.Equal(t, want, got, word)
 		assert.Equal(t, want != "", ok, word)
+	}
+}
+
+func TestEdits(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{
+		{"", "", 0}, {"zone", "zone", 0}, {"", "zone", 4}, {"zone", "", 4}, {"zone", "zne", 1},
+		{"zone", "zoen", 1}, {"zone", "bone", 1}, {"house", "mouse", 1}, {"kitten", "sitting", 3}, {"größe", "grösse", 2},
+	} {
+		if got := edits(c.a, c.b, 9); got != c.want {
+			t.Errorf("edits(%q, %q) = %d, want %d", c.a, c.b, got, c.want)
+		}
 	}
 }
 

@@ -74,7 +74,7 @@ func readWord(d *decoder, n *node, words []string) (Text, bool) {
 		quotedWords[i] = `"` + w + `"`
 	}
 	wrong := label(n) + "cannot be " + quoted(t.Value)
-	if near, ok := nearest(t.Value, words); ok {
+	if near, ok := Nearest(t.Value, words); ok {
 		d.fault(n.at, wrong+`; did you mean "`+near+`"?`)
 	} else {
 		d.fault(n.at, wrong+"; write "+listed(quotedWords))

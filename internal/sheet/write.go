@@ -125,6 +125,11 @@ func writeText(s string) string {
 	if s == "" {
 		return ""
 	}
+	return Quote(s)
+}
+
+// Quote is a text as a basic string of TOML.
+func Quote(s string) string {
 	var b strings.Builder
 	b.WriteByte('"')
 	for _, r := range s {
