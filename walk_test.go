@@ -64,7 +64,7 @@ func startWalk(t *testing.T, path string) *walker {
 
 // prompts are all questions of a walk, as they end the output while it waits.
 var prompts = regexp.MustCompile(`(?:^|\n)((?:which of these|house held|all of that|units the|spaces beside|indoor|outdoor|baseline|25 Pa held|` +
-	`as found|registers covered|yes once|register |another register|attic opened|hole,)[^\n]*: )$`)
+	`as found|registers covered|yes once|register |a register to read|attic opened|hole,)[^\n]*: )$`)
 
 // question reads up to the next question; "" when the walk ended first.
 func (w *walker) question() string {
@@ -164,9 +164,9 @@ func planned(question string, text string) (answer, kept string) {
 		return "2150", `fan = "2150 cfm"`
 	case ask("registers covered: ducts"):
 		return "41", `to_house.ducts = "41 Pa"`
-	case ask("another register") && !has(`name = "kitchen"`):
+	case ask("a register to read") && !has(`name = "kitchen"`):
 		return "kitchen", `name = "kitchen"`
-	case ask("another register"):
+	case ask("a register to read"):
 		return "", `step = "registers of the ducts"`
 	case ask("register kitchen"):
 		return "1.4", `cover = "1.4 Pa"`

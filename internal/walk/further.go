@@ -29,7 +29,7 @@ func (w *Walk) ductSteps(ducts string) []step {
 		}
 		list = append(list, w.registerStep(&s.Registers[i]))
 	}
-	return append(list, w.moreRegisters(ref, ducts))
+	return append(list, w.moreRegisters(ducts))
 }
 
 // coveredHold is the hold that seals the ducts from the house, or the one to
@@ -79,7 +79,7 @@ func (w *Walk) registerStep(r *sheet.Register) step {
 	unit := w.pressureUnit()
 	name := units.Sanitize(r.Name.Value)
 	s := step{key: key{step: "register " + r.Name.Value}, read: true, ask: fmt.Sprintf("register %s: pressure across its cover (%s)", name, unit.Symbol()),
-		help: []string{"house held, a hose through the cover, the other tap open to the house; the higher, the leakier its branch"}}
+		help: []string{"house held, this one register covered and all others open; a hose through the cover, the other tap open to the house"}}
 	s.state, s.answer = given(r.Cover)
 	w.orPassed(&s)
 	s.take = func(answer string) ([]change, []string, error) {
@@ -94,9 +94,13 @@ func (w *Walk) registerStep(r *sheet.Register) step {
 }
 
 // moreRegisters asks for one register after the other.
-func (w *Walk) moreRegisters(ref holdRef, ducts string) step {
+func (w *Walk) moreRegisters(ducts string) step {
 	k := key{step: "registers of the " + ducts}
-	s := step{key: k, ask: "another register, by its name (no more ends)", preset: "no more",
+	s := step{key: k, ask: "a register to read, by its name (no more ends)", preset: "no more",
+		lines: func() []string {
+			return []string{"Uncover every register and return again, the air handler still off, the house held at the same pressure.",
+				"Then cover one register at a time, all the others open, and read the pressure across its cover: it says near which registers leaks lie, not their size."}
+		},
 		help: []string{"a name such as kitchen, for a return: kitchen return; then the pressure across its cover is asked", "no more: all of them are read, or none is to be"}}
 	s.state, s.answer = w.settled(k)
 	s.take = func(answer string) ([]change, []string, error) {
@@ -108,7 +112,7 @@ func (w *Walk) moreRegisters(ref holdRef, ducts string) step {
 			side = "return"
 		}
 		return []change{atEnd(fmt.Sprintf("\n[[register]]\nname = %s\nside = %s\nducts = %s\nhold = %s",
-			sheet.StringText(answer), sheet.StringText(side), sheet.StringText(ducts), sheet.StringText(ref.name)))}, nil, nil
+			sheet.StringText(answer), sheet.StringText(side), sheet.StringText(ducts), sheet.StringText(w.firstHold().name)))}, nil, nil
 	}
 	return s
 }

@@ -221,7 +221,6 @@ func (w *Walk) walkThrough() step {
 		"- no ashes, dust or smell are drawn in; every flame is out",
 		"- nobody and no animal is troubled")
 	s.state, s.answer = w.settled(k)
-	s.must = false
 	return s
 }
 

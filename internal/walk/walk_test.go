@@ -296,7 +296,7 @@ func TestDucts(t *testing.T) {
 	answers(t, w, "none", "", "yes", "yes", "", "ducts", "68", "31", "-1.2", "yes", "-50", "2280", "")
 	assert.Contains(t, asked(t, w), "to read the ducts")
 	answers(t, w, "yes", "-50", "2150", "", "41", "kitchen", "1.4", "hall return", "-", "Kitchen")
-	assert.Contains(t, asked(t, w), "another register", "a name that is taken is refused")
+	assert.Contains(t, asked(t, w), "a register to read", "a name that is taken is refused")
 	answers(t, w, "")
 	require.Len(t, m.sheet.Holds, 2)
 	assert.True(t, m.sheet.Holds[1].Sealed[0].Between.Same("house", "ducts"))
