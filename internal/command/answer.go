@@ -49,6 +49,9 @@ func (a *answerFlags) system() units.System {
 }
 
 // formats by the ending of an output file's name.
+// otherForms are endings under which a plain text would mislead.
+var otherForms = []string{".pdf", ".doc", ".docx", ".odt", ".rtf", ".xls", ".xlsx", ".ods", ".png", ".jpg", ".svg", ".toml"}
+
 var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".json": "json", ".csv": "csv", ".html": "html", ".htm": "html"}
 
 // chosenFormat is the form to write in. A report that would overwrite the
@@ -58,6 +61,10 @@ func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
 		return report.Text, &usageError{text: fmt.Sprintf("the report would overwrite the sheet %s; name another file", safe(input))}
 	}
 	name := a.format.text
+	ending := strings.ToLower(filepath.Ext(a.output.text))
+	if slices.Contains(otherForms, ending) && !a.format.given {
+		return report.Text, &usageError{text: fmt.Sprintf("%s: no report is written as %s; name it .html to print it, .csv for a spreadsheet, .md or .txt, or choose with --format", safe(a.output.text), safe(ending))}
+	}
 	if !a.format.given {
 		name = endings[strings.ToLower(filepath.Ext(a.output.text))]
 	}

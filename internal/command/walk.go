@@ -28,8 +28,7 @@ that puts the house back as found. Every answer is on disk before the next
 question, so a walk that was broken off goes on where it was. SHEET is made if
 there is none; one written by hand is gone on with. At any question: ? for
 help, - for what could not be read, back, skip, stop.`,
-		UsageText: `holdbook new visit.toml --zone attic --zone garage
-holdbook walk visit.toml < /dev/null
+		UsageText: `holdbook walk visit.toml < /dev/null
 # answers can come from a file as well
 printf 'none\ndepressurised\nyes\nyes\nstop\n' | holdbook walk visit.toml`,
 		Action: func(c *cli.Context) error {

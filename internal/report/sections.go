@@ -375,7 +375,7 @@ func seal(f *survey.Findings) Section {
 			EstIf(c.DropPerHour, bounded(c.DropPerHour)))
 	}
 	if len(f.SealFirst) > 0 {
-		s.After = []string{"Fan falls by: at 50 Pa, this one alone sealed. Best: chance that it saves most. " +
+		s.After = []string{"Fan falls by: at 50 Pa, this one alone sealed. Step: by the largest fall expected then. Best: chance that it saves most. " +
 			"Fan then: reading to expect after this step and those before it."}
 	}
 	return s

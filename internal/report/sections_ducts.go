@@ -170,7 +170,7 @@ func onOff(d *survey.Ducts) Section {
 	for _, p := range d.OnOff.Points {
 		s.Table.Add(Value(p.Pressure), Num(fitted(p.Difference)), Num(fitted(p.Fitted)))
 	}
-	s.After = []string{"Envelope flow with the air handler on less off, at one house pressure (ASTM E1554 method A)."}
+	s.After = []string{"Envelope flow with the air handler on less off, at one house pressure (ASTM E1554 method A); flows into the house count above zero, out of it below."}
 	if c := d.OnOff.Correlation; c != 0 {
 		s.After = append(s.After, fmt.Sprintf("Supply and return leakage are correlated, %.2f: their difference is known better than either.", c))
 	}

@@ -213,6 +213,9 @@ func samples(f *survey.Findings) Section {
 
 func record(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "record", Heading: "Record"}
+	if len(f.Holds) == 0 {
+		return s
+	}
 	unit := ""
 	for _, h := range f.Holds {
 		if h.Fan != nil {
@@ -234,6 +237,9 @@ func record(f *survey.Findings, n *footnotes) Section {
 			held, baseline = Value(h.House), Value(h.Baseline)
 		}
 		s.Table.Add(Say(name), held, baseline, fan, sayIf(strings.Join(h.Changes, "; ")))
+	}
+	if unit != "" {
+		s.After = append(s.After, "House: less the baseline. Fan: what passes the envelope, for the density of the air where temperatures are given.")
 	}
 	s.After = append(s.After, methodLine(f.Method))
 	return s

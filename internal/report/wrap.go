@@ -41,7 +41,7 @@ func words(s string) []string {
 }
 
 // cut takes from s as much as fits in limit columns, at least one character,
-// and prefers to break after a dash or a slash in the second half.
+// and prefers to break after a dash or a slash beyond the first third.
 func cut(s string, limit int) (head, rest string) {
 	end, good, w := 0, 0, 0
 	for i, r := range s {
@@ -50,7 +50,7 @@ func cut(s string, limit int) (head, rest string) {
 			break
 		}
 		end = i + len(string(r))
-		if strings.ContainsRune("–-/_", r) && w > limit/2 {
+		if strings.ContainsRune("–-/_", r) && w > limit/3 {
 			good = end
 		}
 	}

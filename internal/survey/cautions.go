@@ -1,6 +1,10 @@
 package survey
 
-import "holdbook/internal/sheet"
+import (
+	"slices"
+
+	"holdbook/internal/sheet"
+)
 
 // The cautions. Common practice, no source.
 const (
@@ -15,7 +19,8 @@ const (
 // cautions are the notices that go with the readings of this sheet, only those
 // that apply.
 func (r *run) cautions() {
-	if len(r.sheet.Holds)+len(r.sheet.OnOff) == 0 {
+	outside := slices.ContainsFunc(r.sheet.DuctTests, func(t sheet.DuctTest) bool { return t.Method.Value == "outside" })
+	if len(r.sheet.Holds)+len(r.sheet.OnOff) == 0 && !outside {
 		return // no fan drives the house
 	}
 	r.notice(Danger, "", combustionCaution)

@@ -59,8 +59,15 @@ func (r *run) layHolds() error {
 	return r.directions()
 }
 
+// signless is the baseline (Pa) from which it matters that it and the house
+// pressure were both written without a sign.
+const signless = units.Pressure(0.5)
+
 func (r *run) layHold(i int, h *sheet.Hold) error {
 	name := holdName(i, h)
+	if b := h.Baseline; b.Given && !b.Signed() && b.Value >= signless && !h.House.Signed() && r.below() {
+		r.notice(Note, name, "house and baseline stand without a sign; the house counts as below outdoors, the baseline as %s Pa above: write both with the signs the gauge showed", units.Fixed(float64(b.Value), 1))
+	}
 	r.samples(name, h)
 	state := heldState{hold: h, gauge: r.gaugeIn(i), baseline: r.baselineOf(i, name)}
 	var err error
@@ -72,6 +79,9 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 		return r.place(h.House.Pos, err.Error())
 	}
 	if len(h.Fans) == 0 && float64(house.Value)*float64(state.raw) <= 0 {
+		if state.raw == 0 {
+			return r.place(h.House.Pos, fmt.Sprintf("%s: a house pressure of 0 holds nothing; leave it out until it is read", name))
+		}
 		return r.place(h.House.Pos, fmt.Sprintf("the baseline is larger than the house pressure of %s; read both again", name))
 	}
 	m := zonal.Hold{Name: name, House: r.notZero(house.Value), HouseSD: someError(house.SD)}

@@ -184,7 +184,7 @@ func (n *nextRun) proposeOpening(z, to zonal.SpaceID) {
 		n.openedHold(z, zonal.Opening{A: z, B: to, Flow50: zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}}))
 }
 
-// easyHoles are areas that are easy to cut, prop or measure off, in in² and cm².
+// easyHoles are areas that are easy to prop or measure off, in in² and cm².
 var easyHoles = map[units.System][]float64{
 	units.IP: {10, 20, 40, 60, 100, 150, 250},
 	units.SI: {50, 100, 250, 400, 600, 1000, 1500},
@@ -206,11 +206,20 @@ func (n *nextRun) proposeHole(post *zonal.Posterior, z, to zonal.SpaceID) error 
 	}
 	text := hole.Area.Text(n.system.Area(), 0)
 	a := NextAction{What: fmt.Sprintf("add a hole of %s between %s and %s", text, n.theName(z), n.theName(to)), Minutes: openMinutes,
-		How: "open the hatch or door by a measured gap, or cut and measure; edges sharp, area within 3 %; " + n.expected(z, hole), Caution: n.openingCaution(z, to)}
+		How: n.holeHow(z, to) + "; edges sharp, area within 3 %; " + n.expected(z, hole), Caution: n.openingCaution(z, to)}
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s], area = %s } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]), quoted(text))
 	a.Block = n.block("hole, "+n.run.names[z]+" to "+n.run.names[to], true, changes, toHouseKey, n.run.names[z])
 	n.put(a, n.openedHold(z, zonal.Opening{A: z, B: to, Area: hole.Area, AreaSDLn: float64(sheet.DefaultHoleAreaSD)}))
 	return nil
+}
+
+// holeHow says how a hole of known size is made. What parts a garage from the
+// house holds fire and fumes back, and is not cut for a reading.
+func (n *nextRun) holeHow(z, to zonal.SpaceID) string {
+	if to == zonal.House && n.kinds[z] == sheet.Garage {
+		return "prop the door open by a measured gap; never cut what parts the garage from the house, it holds back fire and fumes"
+	}
+	return "open the hatch or door by a measured gap, or put a panel with a hole of that size in it"
 }
 
 // expected says what a zone should read with a hole, so that a crew sees whether

@@ -102,7 +102,7 @@ const (
 // block is a [[hold]] to fill in: whoever holds the gauge puts a number in place
 // of every "…".
 func (n *nextRun) block(name string, fan bool, changes, key string, reads ...string) string {
-	b := fmt.Sprintf("[[hold]]\nname     = %s\nhouse    = \"… Pa\"\n", quoted(name))
+	b := fmt.Sprintf("[[hold]]\nname     = %s\nhouse    = \"… Pa\"\n", quoted(n.unusedName(name)))
 	if fan {
 		b += fmt.Sprintf("fan      = \"… %s\"\n", n.system.Flow().Symbol())
 		if label := n.lastRange(); label != "" {
@@ -119,10 +119,22 @@ func (n *nextRun) block(name string, fan bool, changes, key string, reads ...str
 	return b
 }
 
-// quoted is a TOML string.
-func quoted(s string) string {
-	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(units.SanitizeTo(s, 100)) + `"`
+// unusedName makes a name that no hold of the sheet has, so that the block can be
+// added to it as it stands.
+func (n *nextRun) unusedName(name string) string {
+	for k := 2; ; k++ {
+		if !slices.ContainsFunc(n.sheet.Holds, func(h sheet.Hold) bool { return sameName(h.Name.Value, name) }) {
+			return name
+		}
+		if k > 2 {
+			name = name[:strings.LastIndexByte(name, ' ')]
+		}
+		name = fmt.Sprintf("%s %d", name, k)
+	}
 }
+
+// quoted is a TOML string.
+func quoted(s string) string { return sheet.Quote(units.SanitizeTo(s, 100)) }
 
 // quoteKey is a TOML key: bare where it can be.
 func quoteKey(s string) string {

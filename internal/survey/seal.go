@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"math"
+
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -77,6 +79,7 @@ func (r *run) sealing() {
 		return
 	}
 	r.f.SealFirst = r.choices(targets, plan)
+	r.shownNote()
 }
 
 // choices are the lines of the seal-first table, the best order first.
@@ -111,6 +114,19 @@ func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 		out.Note = "a tighter leak in series limits it"
 	}
 	return out
+}
+
+// shownNote says that fan readings and flows differ, where they do by more than
+// a hundredth.
+func (r *run) shownNote() {
+	for k := len(r.held) - 1; k >= 0; k-- {
+		if p := r.held[k].perShown; p > 0 && r.fans() > 0 {
+			if math.Abs(p-1) > 0.01 {
+				r.notice(Note, "fan readings", "what the fan should read is what its gauge shows; for the density of the air the flow through the house is %.3f of it, and falls and targets are such flows", p)
+			}
+			return
+		}
+	}
 }
 
 // fanReads is what the gauge of the door fan shows for a flow through the

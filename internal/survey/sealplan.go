@@ -91,6 +91,7 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 	r.sealSteps(f, targets, plan)
 	r.reach(f, plan, o)
 	r.sealedAir(f, plan)
+	r.shownNote()
 	r.sealCautions()
 	f.Notices = r.f.Notices
 	return f.withLists(), nil

@@ -17,8 +17,6 @@ type laterKey struct {
 
 func hasDucts(f *Findings) bool { return f.Ducts != nil }
 
-func never(*Findings) bool { return false }
-
 // laterKeys are the parts of the sheet that the estimate itself does not need.
 var laterKeys = []laterKey{
 	{"[air_handler]", func(s *sheet.Sheet) bool { return s.AirHandler != nil }, hasDucts},
@@ -53,7 +51,6 @@ var laterKeys = []laterKey{
 	{"zone.temperature", warmZone, hasDucts},
 	{"zone.floor_area", anyZone(func(z sheet.Zone) bool { return z.FloorArea.Given }), hasDucts},
 	{"zone.insulated", anyZone(func(z sheet.Zone) bool { return len(z.Insulated) > 0 }), hasDucts},
-	{"[[walk]]", func(s *sheet.Sheet) bool { return len(s.Walk) > 0 }, never},
 }
 
 // warmZone says whether a zone has a temperature that no further fan needs.

@@ -43,6 +43,8 @@ func (r *run) ventilationOf(t zonal.Tightness, enough, subject string) *Ventilat
 	}
 	if counted {
 		r.fanRate(v, total.Value, *infiltration, enough, subject)
+	} else {
+		v.Text = "Infiltration counts in the standard by climate.weather_factor alone; without it a fan is asked for the whole. Not a certificate: the standard in force, local code and licensed practice decide."
 	}
 	return v
 }

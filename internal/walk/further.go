@@ -197,6 +197,9 @@ func (w *Walk) offers() {
 		return
 	}
 	w.offer.text = text
+	if len(list) > 0 && len(list[0].Hold.Fans) > 0 {
+		w.offer.text = "more still: " + list[0].What + ", for which see holdbook next"
+	}
 	for _, o := range list {
 		if len(o.Hold.Fans) == 0 && len(w.offer.list) < mostOffers {
 			w.offer.list = append(w.offer.list, o)
