@@ -282,10 +282,21 @@ func (plan *SealPlan) chances(targets []SealTarget, rows [][]float64, weights []
 		}
 	}
 	for i := range plan.Choices {
-		if total > 0 {
-			plan.Choices[i].ChanceFirst /= total
-		}
+		plan.Choices[i].ChanceFirst = chance(plan.Choices[i].ChanceFirst, total)
 	}
+}
+
+// chance is a share of weights. What draws cannot tell from never is never.
+func chance(part, total float64) float64 {
+	const never = 1e-6
+	p := part / total
+	switch {
+	case !(p > never): // nor where there is no weight at all
+		return 0
+	case p > 1-never:
+		return 1
+	}
+	return p
 }
 
 // orderRows is how many rows the order is chosen on: it needs only means.
@@ -385,8 +396,5 @@ func (plan *SealPlan) ChanceBelow(limit units.Flow, steps int) float64 {
 			below += weights[k]
 		}
 	}
-	if total == 0 {
-		return 0
-	}
-	return below / total
+	return chance(below, total)
 }
