@@ -67,11 +67,11 @@ func (plan *holdPlan) load(b *balance, x []float64) {
 // the holds or with other pressures.
 func (p *probe) at(x []float64) bool {
 	p.held, p.seals, p.solved = holdsUntouched, p.seals[:0], [3]bool{}
-	return p.foundAt(0, x) != nil
+	return p.foundHouse(0, x) != nil
 }
 
-// foundAt is the house as found at foundAt[i], nil where it could not be solved.
-func (p *probe) foundAt(i int, x []float64) *balance {
+// foundHouse is the house as found at foundAt[i], nil where it could not be solved.
+func (p *probe) foundHouse(i int, x []float64) *balance {
 	b := p.found[i]
 	if !p.solved[i] {
 		p.plan.load(b, x)
@@ -85,7 +85,7 @@ func (p *probe) foundAt(i int, x []float64) *balance {
 
 // foundFlow is the flow into the house as found at foundAt[i].
 func (p *probe) foundFlow(i int, x []float64) float64 {
-	b := p.foundAt(i, x)
+	b := p.foundHouse(i, x)
 	if b == nil {
 		return math.NaN()
 	}

@@ -162,7 +162,7 @@ type sealed struct {
 }
 
 func (p *probe) solveSealed(at int, x []float64, paths []int, keep float64) float64 {
-	found, b := p.foundAt(at, x), p.spare
+	found, b := p.foundHouse(at, x), p.spare
 	if found == nil {
 		return math.NaN()
 	}

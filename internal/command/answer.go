@@ -48,10 +48,10 @@ func (a *answerFlags) system() units.System {
 	return units.IP
 }
 
-// formats by the ending of an output file's name.
 // otherForms are endings under which a plain text would mislead.
 var otherForms = []string{".pdf", ".doc", ".docx", ".odt", ".rtf", ".xls", ".xlsx", ".ods", ".png", ".jpg", ".svg", ".toml"}
 
+// endings are the formats by the ending of an output file's name.
 var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".json": "json", ".csv": "csv", ".html": "html", ".htm": "html"}
 
 // chosenFormat is the form to write in. A report that would overwrite the
@@ -66,7 +66,7 @@ func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
 		return report.Text, &usageError{text: fmt.Sprintf("%s: no report is written as %s; name it .html to print it, .csv for a spreadsheet, .md or .txt, or choose with --format", safe(a.output.text), safe(ending))}
 	}
 	if !a.format.given {
-		name = endings[strings.ToLower(filepath.Ext(a.output.text))]
+		name = endings[ending]
 	}
 	if name == "" {
 		return report.Text, nil

@@ -266,10 +266,10 @@ func TestTomlText(t *testing.T) {
 		{"", `""`, `""`},
 		{"Dachböden", `"Dachböden"`, `"Dachböden"`},
 	} {
-		if got := tomlKey(c.name); got != c.key {
+		if got := sheet.KeyText(c.name); got != c.key {
 			t.Errorf("key %q: %s", c.name, got)
 		}
-		if got := sheet.Quote(c.name); got != c.text {
+		if got := sheet.StringText(c.name); got != c.text {
 			t.Errorf("text %q: %s", c.name, got)
 		}
 	}

@@ -58,7 +58,7 @@ func (q *coversQuestion) sheet(covers []pair) *sheetText {
 		t.table("[zone]")
 		t.key("name", ducts)
 		t.key("kind", ducts)
-		t.line("touches = [\"house\", %s]", sheet.Quote(in.name))
+		t.line("touches = [\"house\", %s]", sheet.StringText(in.name))
 	}
 	t.ductHold("as found", q.house.text)
 	if around {

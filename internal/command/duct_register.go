@@ -54,6 +54,6 @@ func (q *registerQuestion) sheet() *sheetText {
 	t.sealRegisters()
 	t.line(`opened = [ { between = ["house", "ducts"], name = "one register" } ]`)
 	t.inline("to_house", []pair{{ducts, q.ducts.text}})
-	t.line("readings = [ { of = %s, to = \"house\", flow = %s } ]", sheet.Quote(ducts), sheet.Quote(t.withFlowUnit(q.flow.text)))
+	t.line("readings = [ { of = %s, to = \"house\", flow = %s } ]", sheet.StringText(ducts), sheet.StringText(t.withFlowUnit(q.flow.text)))
 	return t
 }

@@ -51,7 +51,7 @@ func emptySheet(zones []string, ducts bool) string {
 		zones = append(slices.Clone(zones), string(sheet.DuctsKind))
 	}
 	for _, z := range zones {
-		fmt.Fprintf(&b, "\n[[zone]]\nname = %s\nkind = %q\n", sheet.Quote(z), kindOf(z))
+		fmt.Fprintf(&b, "\n[[zone]]\nname = %s\nkind = %q\n", sheet.StringText(z), kindOf(z))
 	}
 	b.WriteString(firstHolds)
 	for _, z := range zones {
@@ -66,12 +66,12 @@ func emptySheet(zones []string, ducts bool) string {
 
 // changeFor is the hold that sizes a space.
 func changeFor(b *strings.Builder, z string) {
-	what, change := "opened to the house", fmt.Sprintf("opened = [ { between = [\"house\", %s] } ]", sheet.Quote(z))
+	what, change := "opened to the house", fmt.Sprintf("opened = [ { between = [\"house\", %s] } ]", sheet.StringText(z))
 	if kindOf(z) == string(sheet.DuctsKind) {
-		what, change = "with the registers covered", fmt.Sprintf("sealed = [ { between = [\"house\", %s] } ]", sheet.Quote(z))
+		what, change = "with the registers covered", fmt.Sprintf("sealed = [ { between = [\"house\", %s] } ]", sheet.StringText(z))
 	}
 	fmt.Fprintf(b, "\n# The %s %s: fan and pressure read again.\n[[hold]]\nname = %s\n%s\n# house    = \"-50 Pa\"\n# fan      = \"____ cfm\"\n# to_house = { %s = \"____ Pa\" }\n",
-		units.Sanitize(z), what, sheet.Quote(z+", "+what), change, tomlKey(z))
+		units.Sanitize(z), what, sheet.StringText(z+", "+what), change, sheet.KeyText(z))
 }
 
 func padded(z string) string { return fmt.Sprintf("%-12s", units.Sanitize(z)) }

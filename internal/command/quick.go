@@ -96,7 +96,7 @@ func (t *sheetText) table(name string) { t.line("\n[%s]", name) }
 // key writes a text; an empty one is left out.
 func (t *sheetText) key(name, text string) {
 	if text != "" {
-		t.line("%s = %s", name, sheet.Quote(text))
+		t.line("%s = %s", name, sheet.StringText(text))
 	}
 }
 
@@ -125,20 +125,9 @@ func (t *sheetText) withFlowUnit(text string) string {
 func (t *sheetText) inline(name string, readings []pair) {
 	parts := make([]string, len(readings))
 	for i, r := range readings {
-		parts[i] = tomlKey(r.name) + " = " + sheet.Quote(withPascal(r.value))
+		parts[i] = sheet.KeyText(r.name) + " = " + sheet.StringText(withPascal(r.value))
 	}
 	t.line("%s = { %s }", name, strings.Join(parts, ", "))
-}
-
-// tomlKey is a name as a key of TOML, bare where that is allowed.
-func tomlKey(s string) string {
-	bare := s != "" && !strings.ContainsFunc(s, func(r rune) bool {
-		return r > 0x7f || r != '-' && r != '_' && !isAlphanumeric(r)
-	})
-	if bare {
-		return s
-	}
-	return sheet.Quote(s)
 }
 
 // pair is an argument NAME=VALUE.

@@ -1,8 +1,8 @@
 package fit
 
 import (
-	"errors"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -172,54 +172,12 @@ func (s *search) factor(lambda float64, fixed []bool) bool {
 // factorNormal factorises JᵀJ itself.
 func (s *search) factorNormal(fixed []bool) bool { return s.factor(0, fixed) }
 
-// covariance is (JᵀJ)⁻¹, nil where an unknown is felt by no residual. Where
-// rounding leaves JᵀJ singular it comes from J itself, J = QR, of which only the
-// root of the condition is asked.
+// covariance is (JᵀJ)⁻¹, nil where an unknown is felt by no residual.
 func (s *search) covariance() *mat.SymDense {
-	if s.factorNormal(nil) {
-		if c := s.chol.inverse(); c != nil {
-			return c
-		}
-	}
-	const least = 1e-14 // of the largest: below it R is as good as singular
-	if s.jac.RawMatrix().Rows < s.n {
+	if !s.factorNormal(nil) {
 		return nil
 	}
-	var qr mat.QR
-	var r mat.Dense
-	qr.Factorize(s.jac)
-	qr.RTo(&r)
-	most := 0.0
-	for i := range s.n {
-		most = max(most, math.Abs(r.At(i, i)))
-	}
-	for i := range s.n {
-		if !(math.Abs(r.At(i, i)) > least*most) {
-			return nil
-		}
-	}
-	upper := mat.NewTriDense(s.n, mat.Upper, nil)
-	for i := range s.n {
-		for j := i; j < s.n; j++ {
-			upper.SetTri(i, j, r.At(i, j))
-		}
-	}
-	var inverse mat.TriDense
-	if err := inverse.InverseTri(upper); err != nil && !illConditioned(err) {
-		return nil
-	}
-	cov := mat.NewSymDense(s.n, nil)
-	cov.SymOuterK(1, &inverse)
-	if !finiteMatrix(mat.DenseCopyOf(cov)) {
-		return nil
-	}
-	return cov
-}
-
-// illConditioned reports that linear algebra gave a result, with a warning.
-func illConditioned(err error) bool {
-	var c mat.Condition
-	return errors.As(err, &c) && !math.IsInf(float64(c), 1)
+	return s.chol.inverse()
 }
 
 // fixCrossing puts the unknowns that the step carries over a bound on it, and
@@ -359,12 +317,8 @@ func (c *cholesky) inverse() *mat.SymDense {
 	if _, ok := lapack64.Potri(t); !ok {
 		return nil
 	}
-	for i := range n {
-		for j := i; j < n; j++ {
-			if !finite(out.At(i, j)) {
-				return nil
-			}
-		}
+	if slices.ContainsFunc(raw.Data, func(v float64) bool { return !finite(v) }) {
+		return nil
 	}
 	return out
 }

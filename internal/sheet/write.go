@@ -125,11 +125,11 @@ func writeText(s string) string {
 	if s == "" {
 		return ""
 	}
-	return Quote(s)
+	return StringText(s)
 }
 
-// Quote is a text as a basic string of TOML.
-func Quote(s string) string {
+// StringText is a text as a basic string of TOML, in quotes.
+func StringText(s string) string {
 	var b strings.Builder
 	b.WriteByte('"')
 	for _, r := range s {
@@ -161,7 +161,7 @@ func writePressuresTo(e *encoder, h *Hold, to string) string {
 	var parts []string
 	for i, r := range h.Readings {
 		if r.everyday(to, h.Readings[:i]) {
-			parts = append(parts, keyText(r.Of.spelled())+" = "+writeQuantity(e, pressureOf, r.Pressure))
+			parts = append(parts, KeyText(r.Of.spelled())+" = "+writeQuantity(e, pressureOf, r.Pressure))
 		}
 	}
 	if len(parts) == 0 {
@@ -170,23 +170,12 @@ func writePressuresTo(e *encoder, h *Hold, to string) string {
 	return "{ " + strings.Join(parts, ", ") + " }"
 }
 
-// KeyText is a name as a key of the file, in quotes where TOML wants them.
-func KeyText(name string) string { return keyText(name) }
-
-// StringText is a text in quotes, as the file has it.
-func StringText(text string) string {
-	if text == "" {
-		return `""`
-	}
-	return writeText(text)
-}
-
-// keyText is a name as a key, in quotes where TOML wants them.
-func keyText(name string) string {
+// KeyText is a name as a key, in quotes where TOML wants them.
+func KeyText(name string) string {
 	if shown(name) == name {
 		return name
 	}
-	return writeText(name)
+	return StringText(name)
 }
 
 func writeReadings(e *encoder, h *Hold) string {

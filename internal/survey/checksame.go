@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -40,7 +41,7 @@ func (c *checker) alike(k int, z zonal.SpaceID) (list []int) {
 func (c *checker) oddZone(z zonal.SpaceID, alike []int) {
 	at := func(k int) float64 { p, _ := c.toHouse(k, z); return float64(p) }
 	order := slices.Clone(alike)
-	slices.SortStableFunc(order, func(a, b int) int { return compareFloat(at(a), at(b)) })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(at(a), at(b)) })
 	mid := order[(len(order)-1)/2]
 	for _, k := range alike {
 		if k == mid || !c.apart(k, mid, z) {

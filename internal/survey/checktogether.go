@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -98,7 +99,7 @@ func (c *checker) sameHouse() {
 // outlier names the fan flows that do not scale to the others of one state: of
 // three the odd one, of two the one a usual slip explains, else the later.
 func (c *checker) outlier(alike []int) {
-	slices.SortStableFunc(alike, func(a, b int) int { return compareFloat(c.at50(a), c.at50(b)) })
+	slices.SortStableFunc(alike, func(a, b int) int { return cmp.Compare(c.at50(a), c.at50(b)) })
 	mid := alike[(len(alike)-1)/2]
 	for _, k := range alike {
 		ratio := c.at50(k) / c.at50(mid)
@@ -116,16 +117,6 @@ func (c *checker) outlier(alike []int) {
 		}
 		c.say(Warns, c.held[bad].hold.Fan.Pos, c.model.Holds[bad].Name, text, "its unit, the flow range the gauge was told, the house pressure, a door left open")
 	}
-}
-
-func compareFloat(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // blameOf tells the worse of two fan flows.
@@ -241,7 +232,7 @@ func (c *checker) exponent() {
 
 func lowest(list []pressure.Station) pressure.Station {
 	return slices.MinFunc(list, func(a, b pressure.Station) int {
-		return compareFloat(math.Abs(float64(a.Pressure)), math.Abs(float64(b.Pressure)))
+		return cmp.Compare(math.Abs(float64(a.Pressure)), math.Abs(float64(b.Pressure)))
 	})
 }
 

@@ -134,17 +134,7 @@ func (n *nextRun) unusedName(name string) string {
 }
 
 // quoted is a TOML string.
-func quoted(s string) string { return sheet.Quote(units.SanitizeTo(s, 100)) }
+func quoted(s string) string { return sheet.StringText(units.SanitizeTo(s, 100)) }
 
 // quoteKey is a TOML key: bare where it can be.
-func quoteKey(s string) string {
-	for _, c := range s {
-		if !(c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_') {
-			return quoted(s)
-		}
-	}
-	if s == "" {
-		return quoted(s)
-	}
-	return s
-}
+func quoteKey(s string) string { return sheet.KeyText(units.SanitizeTo(s, 100)) }

@@ -20,6 +20,14 @@ type holdRef struct {
 	reads [][2]string // the pairs of spaces to read
 }
 
+// values are what the hold has been given so far: nothing for one still to be made.
+func (r holdRef) values() sheet.Hold {
+	if r.hold == nil {
+		return sheet.Hold{}
+	}
+	return *r.hold
+}
+
 // firstHoldName is that of the hold as found, where the sheet has none yet.
 const firstHoldName = "as found"
 
@@ -174,11 +182,7 @@ func withUnit[Q ~float64](answer string, unit units.Unit, parse func(string) (Q,
 }
 
 func (w *Walk) baselineStep(ref holdRef) step {
-	have := sheet.Pressure{}
-	if ref.hold != nil {
-		have = ref.hold.Baseline
-	}
-	s := w.pressureStep(ref, "baseline", "baseline, house to outside, fan covered", have)
+	s := w.pressureStep(ref, "baseline", "baseline, house to outside, fan covered", ref.values().Baseline)
 	s.lines = func() []string {
 		return []string{"Cover the fan. The baseline reads steady in about 20 s; keep its sign."}
 	}
@@ -200,11 +204,7 @@ func (w *Walk) baselineStep(ref holdRef) step {
 
 // baselineAfterStep reads the baseline again, which shows how far it drifted.
 func (w *Walk) baselineAfterStep(ref holdRef) step {
-	have := sheet.Pressure{}
-	if ref.hold != nil {
-		have = ref.hold.BaselineAfter
-	}
-	s := w.pressureStep(ref, "baseline_after", "baseline again, fan covered", have)
+	s := w.pressureStep(ref, "baseline_after", "baseline again, fan covered", ref.values().BaselineAfter)
 	s.lines = func() []string {
 		return []string{"Fan off and covered, everything else as it is: the baseline once more."}
 	}
@@ -244,15 +244,11 @@ var noFlow = []string{
 }
 
 func (w *Walk) houseStep(ref holdRef) step {
-	have := sheet.Pressure{}
-	if ref.hold != nil {
-		have = ref.hold.House
-	}
 	sign := "-50"
 	if !w.book.Sheet().Job.Depressurised() {
 		sign = "50"
 	}
-	s := w.pressureStep(ref, "house", ref.name+": house to outside", have)
+	s := w.pressureStep(ref, "house", ref.name+": house to outside", ref.values().House)
 	s.lines = func() []string {
 		return append(stateOf(ref), "Bring the house to 50 Pa and let it settle. (full: the fan runs at full speed and does not reach it)")
 	}
@@ -301,10 +297,7 @@ func (w *Walk) heldAt(answer string) []string {
 }
 
 func (w *Walk) fanStep(ref holdRef) step {
-	have, unit := sheet.Flow{}, w.flowUnit()
-	if ref.hold != nil {
-		have = ref.hold.Fan
-	}
+	have, unit := ref.values().Fan, w.flowUnit()
 	s := step{key: key{"fan", ref.name}, read: true, ask: fmt.Sprintf("%s: fan flow (%s)", units.Sanitize(ref.name), unit.Symbol())}
 	s.help = []string{"the flow as the gauge shows it, such as 2280", "none: the gauge shows no flow"}
 	s.state, s.answer = given(have)
@@ -358,11 +351,9 @@ func (w *Walk) lastRange() string {
 func (w *Walk) zoneStep(ref holdRef, pair [2]string) step {
 	unit := w.pressureUnit()
 	have := sheet.Pressure{}
-	if ref.hold != nil {
-		for _, r := range ref.hold.Readings {
-			if r.Pressure.Given && r.Of.Name == pair[0] && r.To.Name == pair[1] {
-				have = r.Pressure
-			}
+	for _, r := range ref.values().Readings {
+		if r.Pressure.Given && r.Of.Name == pair[0] && r.To.Name == pair[1] {
+			have = r.Pressure
 		}
 	}
 	of, to := units.Sanitize(pair[0]), units.Sanitize(pair[1])
@@ -405,11 +396,9 @@ func (w *Walk) addReading(ref holdRef, pair [2]string, text string) []change {
 		}
 	}
 	changes := w.add(ref, form+"."+entry)
-	if ref.hold != nil {
-		for _, r := range ref.hold.Readings {
-			if r.Form == form {
-				return append(changes, inBraces(r.Pos, entry))
-			}
+	for _, r := range ref.values().Readings {
+		if r.Form == form {
+			return append(changes, inBraces(r.Pos, entry))
 		}
 	}
 	return changes

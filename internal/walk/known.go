@@ -1,6 +1,7 @@
 package walk
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -106,7 +107,7 @@ func compared(before, now []Known) []string {
 			list = append(list, n)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b narrowed) int { return rank(a, b) })
+	slices.SortStableFunc(list, rank)
 	var lines []string
 	for _, n := range list[:min(len(list), mostShown)] {
 		lines = append(lines, n.line())
@@ -120,16 +121,12 @@ func compared(before, now []Known) []string {
 // rank puts what became known first, and then what narrowed most.
 func rank(a, b narrowed) int {
 	switch {
-	case a.isNew != b.isNew && a.isNew:
+	case a.isNew && !b.isNew:
 		return -1
-	case a.isNew != b.isNew:
-		return 1
-	case a.share > b.share:
-		return -1
-	case a.share < b.share:
+	case b.isNew && !a.isNew:
 		return 1
 	}
-	return 0
+	return cmp.Compare(b.share, a.share)
 }
 
 // width is that of an interval in the logarithm, the measure that suits sizes

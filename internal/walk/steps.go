@@ -159,12 +159,9 @@ func (w *Walk) temperatureStep(name string, have sheet.Temperature) step {
 	t.state, t.answer = given(have)
 	w.orPassed(&t)
 	t.take = func(answer string) ([]change, []string, error) {
-		text := answer
-		if _, err := units.ParseTemperature(text); err != nil {
-			if _, err := units.ParseTemperatureIn(text, unit); err != nil {
-				return nil, nil, refusef("%s", err)
-			}
-			text += " " + unit.Symbol()
+		text, err := withUnit(answer, unit, units.ParseTemperature, units.ParseTemperatureIn)
+		if err != nil {
+			return nil, nil, err
 		}
 		return valueChange(w, have, text, inTable("house", s.House.Pos, name+" = "+sheet.StringText(text)))
 	}
