@@ -84,9 +84,5 @@ func comparePromise(p *survey.ComparePlan) Section {
 }
 
 func compareNotices(p *survey.ComparePlan) Section {
-	s := Section{ID: "notices", Heading: "Notices"}
-	for _, n := range p.Notices {
-		s.Notices = append(s.Notices, Footnote{Notice: n})
-	}
-	return s
+	return Section{ID: "notices", Heading: "Notices", Notices: unnumbered(p.Notices)}
 }

@@ -27,6 +27,16 @@ func newFootnotes(notices []survey.Notice) *footnotes {
 	return n
 }
 
+// unnumbered are the notices of a screen that has no marks to them, the gravest
+// first.
+func unnumbered(notices []survey.Notice) []Footnote {
+	list := newFootnotes(notices).list
+	for i := range list {
+		list[i] = Footnote{Notice: list[i].Notice}
+	}
+	return list
+}
+
 func (n *footnotes) add(x survey.Notice) {
 	for i := range n.list {
 		if have := &n.list[i]; have.Level == x.Level && have.Text == x.Text {

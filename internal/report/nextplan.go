@@ -44,11 +44,7 @@ func nextHead(p *survey.NextPlan) Section {
 }
 
 func nextNotices(p *survey.NextPlan) Section {
-	s := Section{ID: "notices"}
-	for _, n := range p.Notices {
-		s.Notices = append(s.Notices, Footnote{Notice: n})
-	}
-	return s
+	return Section{ID: "notices", Notices: unnumbered(p.Notices)}
 }
 
 // nextTable ranks the actions by what each is expected to do.

@@ -45,11 +45,7 @@ func sealHead(f *survey.SealForecast) Section {
 }
 
 func sealNotices(f *survey.SealForecast) Section {
-	s := Section{ID: "notices"}
-	for _, n := range f.Notices {
-		s.Notices = append(s.Notices, Footnote{Notice: n})
-	}
-	return s
+	return Section{ID: "notices", Notices: unnumbered(f.Notices)}
 }
 
 // sealSteps is the order of work, with what the fan should read.
