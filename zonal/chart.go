@@ -192,7 +192,7 @@ func (c *chart) closeAll(u, x []float64) bool {
 			net.edges[e].x = math.Inf(-1) // no flow until it is known
 		}
 	}
-	net.flows(net.p, true)
+	net.flows(net.p)
 	if c.fan {
 		net.excess[House] -= plan.direction * math.Exp(c.fanLog(u))
 	}

@@ -250,3 +250,31 @@ func (p *problem) simulate(r *rand.Rand, x []float64) {
 		}
 	}
 }
+
+// A small change of the pressure difference gives what the power law gives, to
+// rounding; a large one, or one that leaves or enters the linear part, is refused.
+func TestNudge(t *testing.T) {
+	r := rand.New(rand.NewPCG(18, 3))
+	for range 20000 {
+		e := edge{x: 3 * r.NormFloat64(), n: 0.5 + 0.5*r.Float64()}
+		last := math.Exp(4*r.NormFloat64()) * float64(1-2*r.IntN(2))
+		d := last * (1 + 2*nearby*(2*r.Float64()-1))
+		if r.IntN(4) == 0 { // about the linear part
+			last, d = 1.5*linearBelow*r.NormFloat64(), 1.5*linearBelow*r.NormFloat64()
+		}
+		q, g, share := e.law(last)
+		before := [3]float64{q, g, share}
+		wantQ, wantG, wantShare := e.law(d)
+		inLine := math.Abs(last) < linearBelow && math.Abs(d) < linearBelow
+		near := math.Abs(d-last) < nearby*math.Abs(last) && math.Min(math.Abs(d), math.Abs(last)) >= linearBelow
+		if e.nudge(d, last, &q, &g, &share) {
+			require.True(t, inLine || near, "from %v to %v Pa", last, d)
+			assert.InEpsilon(t, wantQ, q, 1e-14)
+			assert.InEpsilon(t, wantG, g, 1e-14)
+			assert.InDelta(t, wantShare, share, 1e-14)
+			continue
+		}
+		require.False(t, inLine || near, "from %v to %v Pa", last, d)
+		assert.Equal(t, before, [3]float64{q, g, share}, "what is refused changes nothing")
+	}
+}

@@ -75,6 +75,9 @@ func (p *probe) foundHouse(i int, x []float64) *balance {
 	b := p.found[i]
 	if !p.solved[i] {
 		p.plan.load(b, x)
+		if i > 0 && p.solved[0] { // zones take nearly the same share of any house pressure
+			b.startFrom(p.found[0])
+		}
 		if !b.solve(-p.plan.direction * foundAt[i]) {
 			return nil
 		}
