@@ -90,8 +90,17 @@ func (s *scored) Linearise(jacobian *mat.Dense) {
 	}
 }
 
-// Constant is the number of prior residuals: each is its coordinate.
-func (s *scored) Constant() int { return s.Terms() - len(s.terms) }
+// Bent lists the residuals that are not linear in the scores: all but the priors,
+// house pressures and the flows of further fans, which are unknowns themselves.
+func (s *scored) Bent() []int {
+	var list []int
+	for i := range s.terms {
+		if k := s.terms[i].kind; k != houseTerm && k != sourceTerm {
+			list = append(list, i)
+		}
+	}
+	return list
+}
 
 // Anchor solves every hold at u and remembers the pressures for Rewind.
 func (s *scored) Anchor(u []float64) {

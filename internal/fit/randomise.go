@@ -39,9 +39,10 @@ type RandomiseOptions struct {
 // depend on which draws were made before it.
 type Rewinder interface{ Rewind() }
 
-// ConstantRows is a Problem whose last residuals are linear in the unknowns,
-// such as priors: their rows of the Jacobian are the same everywhere.
-type ConstantRows interface{ Constant() int }
+// PartlyLinear is a Problem some of whose residuals are linear in the unknowns,
+// such as priors. Bent lists the others, in ascending order: only their rows of
+// the Jacobian change from point to point.
+type PartlyLinear interface{ Bent() []int }
 
 // Lineariser is a Problem that can give the Jacobian at the point it was last
 // evaluated at without evaluating it again.
@@ -159,6 +160,10 @@ type basis struct {
 	back *mat.Dense // (QᵀJ)⁻¹ at the mode
 	rest []float64  // Qᵀ F(mode)
 	even *halton
+
+	bent  []int      // residuals that are not linear
+	slope *mat.Dense // their rows of the Jacobian at the mode
+	into  *mat.Dense // back·Qᵀ, their columns
 }
 
 func newBasis(p Problem, mode []float64, o RandomiseOptions) (*basis, error) {
@@ -178,7 +183,28 @@ func newBasis(p Problem, mode []float64, o RandomiseOptions) (*basis, error) {
 		return nil, err
 	}
 	mat.NewVecDense(n, b.rest).MulVec(b.q.T(), mat.NewVecDense(m, res))
+	b.bend(p, jac)
 	return b, nil
+}
+
+// bend keeps what is needed of the residuals that are not linear.
+func (b *basis) bend(p Problem, jac *mat.Dense) {
+	if l, is := p.(PartlyLinear); is {
+		b.bent = l.Bent()
+	} else {
+		for i := range p.Terms() {
+			b.bent = append(b.bent, i)
+		}
+	}
+	if len(b.bent) == 0 {
+		return
+	}
+	b.slope, b.into = mat.NewDense(len(b.bent), len(b.mode), nil), mat.NewDense(len(b.mode), len(b.bent), nil)
+	for k, i := range b.bent {
+		b.slope.SetRow(k, jac.RawRowView(i))
+		column := b.into.ColView(k).(*mat.VecDense)
+		column.MulVec(b.back, b.q.RowView(i))
+	}
 }
 
 // decompose takes the singular directions of the Jacobian in the order of what
@@ -219,55 +245,48 @@ func (b *basis) decompose(jac *mat.Dense, matter []float64) error {
 }
 
 // perturbed solves one perturbed problem after another with buffers of its own.
-// It works on LAPACK's level where gonum's mat would estimate a condition number
-// for every factorisation, which costs as much as the solve itself.
+//
+// Only the rows of the residuals that are not linear change, so with Δ the change
+// of these rows since the mode and W their part of (QᵀJ₀)⁻¹Qᵀ,
+//
+//	QᵀJ = QᵀJ₀(I + WΔ),   det(I + WΔ) = det(I + ΔW),   (I + WΔ)⁻¹ = I − W(I + ΔW)⁻¹Δ,
+//
+// and whichever of WΔ and ΔW is the smaller matrix is factored. That is done on
+// LAPACK's level: gonum's mat would estimate a condition number for every
+// factorisation, which costs as much as the solve itself.
 type perturbed struct {
 	*basis
 	p             Problem
 	n             int
 	res, x, try   []float64
 	jac           *mat.Dense
+	change        *mat.Dense // Δ
 	xi, gap, step []float64
-	a, fixed      blas64.General // QᵀJ, factored in place; the part of constant rows
-	varying       int            // rows of the Jacobian that change
+	inner         []float64
+	a             blas64.General // I + WΔ or I + ΔW, factored in place
 	pivot         []int
 	at            []float64 // where the problem was last evaluated
 }
 
 func newPerturbed(p Problem, b *basis) *perturbed {
-	n, m := p.Dim(), p.Terms()
-	s := &perturbed{basis: b, p: p, n: n, varying: m, res: make([]float64, m), pivot: make([]int, n),
+	n, m, bent := p.Dim(), p.Terms(), len(b.bent)
+	size := min(n, bent)
+	s := &perturbed{basis: b, p: p, n: n, res: make([]float64, m), pivot: make([]int, size),
 		x: make([]float64, n), try: make([]float64, n), jac: mat.NewDense(m, n, nil),
-		xi: make([]float64, n), gap: make([]float64, n), step: make([]float64, n),
-		a: general(n), fixed: general(n)}
-	if c, ok := p.(ConstantRows); ok {
-		s.varying -= c.Constant()
-		if p.Evaluate(b.mode, s.res, s.jac) == nil {
-			s.product(s.varying, m, 0, s.fixed)
-		}
+		xi: make([]float64, n), gap: make([]float64, n), step: make([]float64, n), inner: make([]float64, bent),
+		a: blas64.General{Rows: size, Cols: size, Stride: max(1, size), Data: make([]float64, size*size)}}
+	if bent > 0 {
+		s.change = mat.NewDense(bent, n, nil)
 	}
 	return s
-}
-
-func general(n int) blas64.General {
-	return blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
-}
-
-// product adds to beta·dst the product QᵀJ over some rows.
-func (s *perturbed) product(from, to int, beta float64, dst blas64.General) {
-	if from == to {
-		return
-	}
-	q, j := s.q.Slice(from, to, 0, s.n).(*mat.Dense).RawMatrix(), s.jac.Slice(from, to, 0, s.n).(*mat.Dense).RawMatrix()
-	blas64.Gemm(blas.Trans, blas.NoTrans, 1, q, j, beta, dst)
 }
 
 const (
 	// closeEnough is how near QᵀF must come to ξ. The weight holds at whatever
 	// point is reached; the gap only bends the density it assumes, by less than
 	// this share.
-	closeEnough = 5e-3
-	fastEnough  = 0.2 // the share of the gap that a step with old derivatives may leave
+	closeEnough = 1e-2
+	fastEnough  = 0.1 // the share of the gap that a step with old derivatives may leave
 	mostSolves  = 40
 	leastStep   = 1.0 / 64
 	armijo      = 0.1
@@ -297,11 +316,11 @@ func (s *perturbed) draw(seed uint64, k int) (x []float64, logWeight float64, ok
 	return append([]float64(nil), s.x...), logWeight, finite(logWeight)
 }
 
-// lnDet is ln |det QᵀJ| from its factors.
+// lnDet is ln |det QᵀJ| less its value at the mode.
 func (s *perturbed) lnDet() float64 {
 	sum := 0.0
-	for i := range s.n {
-		sum += math.Log(math.Abs(s.a.Data[i*s.n+i]))
+	for i := range s.a.Rows {
+		sum += math.Log(math.Abs(s.a.Data[i*s.a.Stride+i]))
 	}
 	return sum
 }
@@ -312,7 +331,7 @@ func (s *perturbed) start() bool {
 	for i := range s.gap {
 		s.gap[i] = s.xi[i] - s.rest[i]
 	}
-	blas64.Gemv(blas.NoTrans, 1, s.back.RawMatrix(), blas64.Vector{N: s.n, Inc: 1, Data: s.gap}, 0, blas64.Vector{N: s.n, Inc: 1, Data: s.step})
+	blas64.Gemv(blas.NoTrans, 1, s.back.RawMatrix(), vector(s.gap), 0, vector(s.step))
 	for share := 1.0; share > leastStep; share /= 2 {
 		for i := range s.x {
 			s.x[i] = s.mode[i] + share*s.step[i]
@@ -332,12 +351,12 @@ func (s *perturbed) evaluate(x []float64) bool {
 	}
 	s.at = x
 	copy(s.gap, s.xi)
-	blas64.Gemv(blas.Trans, 1, s.q.RawMatrix(), blas64.Vector{N: len(s.res), Inc: 1, Data: s.res}, -1, blas64.Vector{N: s.n, Inc: 1, Data: s.gap})
+	blas64.Gemv(blas.Trans, 1, s.q.RawMatrix(), vector(s.res), -1, vector(s.gap))
 	return finite(norm(s.gap))
 }
 
 func norm(v []float64) float64 {
-	return blas64.Nrm2(blas64.Vector{N: len(v), Inc: 1, Data: v})
+	return blas64.Nrm2(vector(v))
 }
 
 // newton closes the gap by Newton steps, shortened until it shrinks. Derivatives
@@ -378,24 +397,61 @@ func (s *perturbed) linearise() bool {
 	} else if s.p.Evaluate(s.x, s.res, s.jac) != nil {
 		return false
 	}
-	copy(s.a.Data, s.fixed.Data)
-	s.product(0, s.varying, 1, s.a)
+	return s.factorise()
+}
+
+// factorise factors the change of QᵀJ since the mode.
+func (s *perturbed) factorise() bool {
+	if len(s.bent) == 0 {
+		return true
+	}
+	for k, i := range s.bent {
+		row, now, then := s.change.RawRowView(k), s.jac.RawRowView(i), s.slope.RawRowView(k)
+		for j := range row {
+			row[j] = now[j] - then[j]
+		}
+	}
+	clear(s.a.Data)
+	for i := range s.a.Rows {
+		s.a.Data[i*s.a.Stride+i] = 1
+	}
+	left, right := s.change, s.into
+	if len(s.bent) > s.n {
+		left, right = right, left
+	}
+	blas64.Gemm(blas.NoTrans, blas.NoTrans, 1, left.RawMatrix(), right.RawMatrix(), 1, s.a)
 	return lapack64.Getrf(s.a, s.pivot)
 }
 
 // solveStep finds Newton's step from the gap, with the factors at hand.
 func (s *perturbed) solveStep() {
-	copy(s.step, s.gap)
-	for i, k := range s.pivot {
-		s.step[i], s.step[k] = s.step[k], s.step[i]
+	step := vector(s.step)
+	blas64.Gemv(blas.NoTrans, 1, s.back.RawMatrix(), vector(s.gap), 0, step)
+	switch {
+	case len(s.bent) == 0:
+	case len(s.bent) > s.n:
+		s.solve(s.step)
+	default:
+		inner := vector(s.inner)
+		blas64.Gemv(blas.NoTrans, 1, s.change.RawMatrix(), step, 0, inner)
+		s.solve(s.inner)
+		blas64.Gemv(blas.NoTrans, -1, s.into.RawMatrix(), inner, 1, step)
 	}
-	v := blas64.Vector{N: s.n, Inc: 1, Data: s.step}
-	blas64.Trsv(blas.NoTrans, s.factor(blas.Lower, blas.Unit), v)
-	blas64.Trsv(blas.NoTrans, s.factor(blas.Upper, blas.NonUnit), v)
+}
+
+func vector(v []float64) blas64.Vector { return blas64.Vector{N: len(v), Inc: 1, Data: v} }
+
+// solve replaces v by the solution of what was factored.
+func (s *perturbed) solve(v []float64) {
+	for i, k := range s.pivot {
+		v[i], v[k] = v[k], v[i]
+	}
+	blas64.Trsv(blas.NoTrans, s.factor(blas.Lower, blas.Unit), vector(v))
+	blas64.Trsv(blas.NoTrans, s.factor(blas.Upper, blas.NonUnit), vector(v))
 }
 
 func (s *perturbed) factor(side blas.Uplo, diag blas.Diag) blas64.Triangular {
-	return blas64.Triangular{Uplo: side, Diag: diag, N: s.n, Stride: s.a.Stride, Data: s.a.Data}
+	return blas64.Triangular{Uplo: side, Diag: diag, N: s.a.Rows, Stride: s.a.Stride, Data: s.a.Data}
 }
 
 func (s *perturbed) shorten(size float64) (float64, bool) {

@@ -48,6 +48,41 @@ func (b *remembering) Linearise(jac *mat.Dense) {
 	}
 }
 
+// partly is corner that says which of its residuals are linear.
+type partly struct{ corner }
+
+func (*partly) Bent() []int { return []int{2} }
+
+// The small matrix that is factored stands for QᵀJ: the same determinant, less
+// that at the mode, and the same step, with fewer bent residuals than unknowns
+// and with more.
+func TestFactorsOfTheChange(t *testing.T) {
+	for _, p := range []Problem{&partly{}, &corner{}} {
+		mode := modeOf(t, p, 0.3, 1)
+		b, err := newBasis(p, mode, RandomiseOptions{}.withDefaults())
+		require.NoError(t, err)
+		s := newPerturbed(p, b)
+		direct := func(x []float64) *mat.Dense {
+			r, jac, a := make([]float64, 3), mat.NewDense(3, 2, nil), mat.NewDense(2, 2, nil)
+			require.NoError(t, p.Evaluate(x, r, jac))
+			a.Mul(b.q.T(), jac)
+			return a
+		}
+		for _, x := range [][]float64{{0.9, -0.4}, {-1.5, 1}, {-3, 1.1}} {
+			copy(s.x, x)
+			s.at = nil
+			require.True(t, s.linearise())
+			a := direct(x)
+			assert.InDelta(t, math.Log(math.Abs(mat.Det(a)/mat.Det(direct(mode)))), s.lnDet(), 1e-9)
+			var want mat.VecDense
+			require.NoError(t, want.SolveVec(a, mat.NewVecDense(2, []float64{0.3, -1.2})))
+			copy(s.gap, []float64{0.3, -1.2})
+			s.solveStep()
+			assert.InDeltaSlice(t, want.RawVector().Data, s.step, 1e-9)
+		}
+	}
+}
+
 func modeOf(t *testing.T, p Problem, start ...float64) []float64 {
 	t.Helper()
 	m, err := Mode(p, start, nil, ModeOptions{})
