@@ -34,22 +34,6 @@ func TestIntervalOfKeepsOrder(t *testing.T) {
 	require.True(t, math.IsNaN(IntervalOf(nil).Median))
 }
 
-func TestWeightedQuantiles(t *testing.T) {
-	v := []float64{5, 1, 4, 2, 3.5}
-	s := slices.Clone(v)
-	slices.Sort(s)
-	p := []float64{0, 0.05, 0.3, 0.5, 0.77, 0.95, 1}
-	even := WeightedQuantiles(v, []float64{2, 2, 2, 2, 2}, p...)
-	for i := range p {
-		require.InDelta(t, Quantile(s, p[i]), even[i], 1e-14, "equal weights are none, p %v", p[i])
-	}
-	got := WeightedIntervalOf([]float64{9, 1, 2, 3}, []float64{0, 1, 1, 1})
-	require.InDelta(t, 2, got.Median, 1e-14)
-	require.Less(t, got.High, 3.0, "a value without weight is left out")
-	require.True(t, math.IsNaN(WeightedQuantiles(v, nil, 0.5)[0]))
-	require.Equal(t, 7.0, WeightedQuantiles([]float64{7}, []float64{1}, 0.2)[0])
-}
-
 // Published tables: Roulet 2008, Table 7.6, for the 95 % limits; the 90 % limits are calculated.
 func TestStudentT(t *testing.T) {
 	for i, want := range []float64{12.706, 4.3027, 3.1824, 2.7764, 2.5706, 2.4469, 2.3646, 2.3060, 2.2622} {
