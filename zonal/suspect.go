@@ -239,31 +239,37 @@ func (post *Posterior) misfitLimit() float64 {
 	return post.simulateMisfit(chi.Quantile(0.99))
 }
 
-// simulatedSheets is how many good sheets the 99 % point is taken from.
-const simulatedSheets = 300
+const (
+	// simulatedSheets is how many good sheets the 99 % point is taken from.
+	simulatedSheets = 300
+	// fewSheets are enough where the misfit is above all of theirs by farAbove: no
+	// more of them would bring the 99 % point near it.
+	fewSheets = 60
+	farAbove  = 2.0
+)
 
 // simulateMisfit draws good sheets from houses of the posterior and fits each.
 func (post *Posterior) simulateMisfit(fallback float64) float64 {
 	rows, weights := post.rows()
 	rows, _ = thin(rows, weights, simulatedSheets)
 	misfits := make([]float64, len(rows))
-	var wg sync.WaitGroup
-	for w := range post.workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for k := w; k < len(rows); k += post.workers {
-				misfits[k] = post.refit(rows[k], k)
-			}
-		}()
+	few := min(fewSheets, len(rows))
+	post.share(few, func(k int) { misfits[k] = post.refit(rows[k], k) })
+	if first := finiteOf(misfits[:few]); len(first) > few/2 && post.scores.SumSquares > farAbove*slices.Max(first) {
+		return slices.Max(first)
 	}
-	wg.Wait()
-	misfits = slices.DeleteFunc(misfits, func(v float64) bool { return !finite(v) })
+	post.share(len(rows)-few, func(k int) { misfits[few+k] = post.refit(rows[few+k], few+k) })
+	misfits = finiteOf(misfits)
 	if len(misfits) < simulatedSheets/4 {
 		return fallback
 	}
 	slices.Sort(misfits)
 	return fit.Quantile(misfits, 0.99)
+}
+
+// finiteOf leaves out what could not be computed.
+func finiteOf(values []float64) []float64 {
+	return slices.DeleteFunc(slices.Clone(values), func(v float64) bool { return !finite(v) })
 }
 
 // refit is the misfit of one good sheet: readings with their errors, and prior

@@ -48,6 +48,25 @@ func TestGoodSheetsAreNotSuspected(t *testing.T) {
 	assert.LessOrEqual(t, float64(wrong), 1+0.08*float64(n))
 }
 
+// A sheet far beyond any good one is judged by few simulated sheets: their limit
+// is near that of many, and the sheet as far beyond it.
+func TestFewSheetsJudgeAGrossSlip(t *testing.T) {
+	r := rand.New(rand.NewPCG(33, 1))
+	for range 4 {
+		m, _, _ := family{build: bothWays, narrow: 0.3}.house(r)
+		m.Holds[0].Read[0].Pressure *= 10
+		post, err := Infer(m, Options{CurvatureOnly: true})
+		require.NoError(t, err)
+		few := post.misfitLimit()
+		require.Greater(t, post.scores.SumSquares, farAbove*few)
+		patient := *post
+		patient.scores.SumSquares = few // not far enough above for few sheets
+		many := patient.simulateMisfit(0)
+		assert.NotEqual(t, many, few)
+		assert.InEpsilon(t, many, few, 0.35)
+	}
+}
+
 // A slip planted in one reading is found, named and explained.
 func TestSlipsAreNamed(t *testing.T) {
 	slips := map[string]struct {
