@@ -298,7 +298,7 @@ func TestDrawsAgreeWithChains(t *testing.T) {
 		m, p, _ := f.house(r)
 		post, err := Infer(m, Options{})
 		require.NoError(t, err)
-		many, err := Infer(m, Options{Draws: 4000})
+		many, err := Infer(m, Options{Draws: 16000})
 		require.NoError(t, err)
 		long := many.longChains(t)
 		for i, v := range p.unknowns {
