@@ -2,7 +2,6 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -36,14 +35,6 @@ func between(a, b, t float64) float64 {
 		return a
 	}
 	return a + t*(b-a)
-}
-
-// IntervalOf is the central 90 % interval of equally likely values: their 5,
-// 50 and 95 % quantiles. The values keep their order. It is NaN for no values.
-func IntervalOf(values []float64) Interval {
-	s := slices.Clone(values)
-	slices.Sort(s)
-	return Interval{Quantile(s, lowTail), Quantile(s, 0.5), Quantile(s, highTail)}
 }
 
 // NormalInterval is the central 90 % interval of a normal quantity.

@@ -9,23 +9,48 @@ import (
 // WeightedQuantiles are the quantiles of values that carry weights, in the
 // order of p. Between neighbours the cumulative weight is taken by the
 // trapezium rule, so equal weights give Quantile. Weights need not sum to one;
-// values that are no number, or whose weight is not above zero, are left out;
-// NaN where none is left.
+// values whose weight is not above zero are left out, NaN counts as −Inf, and the
+// answer is NaN where no value is left.
 //
 // The few order statistics that are needed are selected, in time proportional to
 // the number of values: sorting them all was a seventh of a whole estimate.
 func WeightedQuantiles(values, weights []float64, p ...float64) []float64 {
 	list := make([]weighted, 0, len(values))
 	for i, v := range values {
-		if i < len(weights) && weights[i] > 0 && !math.IsNaN(v) {
-			list = append(list, weighted{v, weights[i]})
+		if i < len(weights) && weights[i] > 0 {
+			list = append(list, weighted{orLeast(v), weights[i]})
 		}
 	}
+	return quantiles(list, p...)
+}
+
+// orLeast gives a value that is no number the place in front of all others.
+func orLeast(v float64) float64 {
+	if math.IsNaN(v) {
+		return math.Inf(-1)
+	}
+	return v
+}
+
+// quantiles changes the order of the list.
+func quantiles(list []weighted, p ...float64) []float64 {
 	q := make([]float64, len(p))
 	for j := range p {
 		q[j] = weightedQuantile(list, p[j])
 	}
 	return q
+}
+
+// IntervalOf is the central 90 % interval of equally likely values: their 5,
+// 50 and 95 % quantiles (see Quantile). The values keep their order; NaN counts as
+// −Inf. It is NaN for no values.
+func IntervalOf(values []float64) Interval {
+	list := make([]weighted, len(values))
+	for i, v := range values {
+		list[i] = weighted{orLeast(v), 1}
+	}
+	q := quantiles(list, lowTail, 0.5, highTail)
+	return Interval{q[0], q[1], q[2]}
 }
 
 // WeightedIntervalOf is the central 90 % interval of weighted values.
@@ -39,7 +64,7 @@ type weighted struct{ value, weight float64 }
 
 func (a weighted) compare(b weighted) int { return cmp.Compare(a.value, b.value) }
 
-// weightedQuantile changes the order of the list. With the list in ascending order
+// weightedQuantile changes the order of the list too. With the list in ascending order
 // the trapezium rule puts the k-th value at the weight before it and half its
 // own, less half that of the first.
 func weightedQuantile(list []weighted, p float64) float64 {

@@ -82,7 +82,8 @@ func TestSelectionIsSorting(t *testing.T) {
 	before := []float64{3, 1, 2}
 	WeightedQuantiles(before, []float64{1, 1, 1}, 0.5)
 	require.Equal(t, []float64{3, 1, 2}, before, "the values keep their order")
-	require.Equal(t, 2.0, WeightedQuantiles([]float64{math.NaN(), 1, 2, 3}, []float64{1, 1, 1, 1}, 0.5)[0])
+	holed := WeightedQuantiles([]float64{2, math.NaN(), 1, 3, 4}, []float64{1, 1, 1, 1, 1}, 0, 0.5, 1)
+	require.Equal(t, []float64{math.Inf(-1), 2, 4}, holed)
 	require.True(t, slices.ContainsFunc(WeightedQuantiles([]float64{1, 2}, []float64{1, 1}, math.NaN()), math.IsNaN))
 }
 
