@@ -2,6 +2,11 @@ package zonal
 
 import (
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 
 	"holdbook/internal/fit"
 )
@@ -112,14 +117,9 @@ const stencilStep = 0.5
 
 // at is the parameter vector at the scores of the mode plus root·z.
 func (post *Posterior) at(s *scored, z []float64) []float64 {
-	n := len(z)
-	u, x := make([]float64, n), make([]float64, n)
-	for i := range n {
-		u[i] = post.scores.X[i]
-		for j := 0; j <= i; j++ {
-			u[i] += post.root.At(i, j) * z[j]
-		}
-	}
+	u, x := slices.Clone(z), make([]float64, len(z))
+	blas64.Trmv(blas.NoTrans, post.root.RawTriangular(), blas64.Vector{N: len(u), Inc: 1, Data: u})
+	floats.Add(u, post.scores.X)
 	s.toModel(u, x)
 	return x
 }

@@ -13,6 +13,9 @@ const linearBelow = 0.01
 
 const (
 	maxNewton = 80
+	// chordRate is how much smaller a step must be than the one before for the
+	// last factor to serve again, after flows that changed but little.
+	chordRate = 0.05
 	// stepDone is the pressure change (Pa) of a full Newton step after which
 	// what is left is a thousandth of it at most, and in most solves a millionth.
 	stepDone = 1e-6
@@ -179,11 +182,13 @@ func (b *balance) solve(house float64) bool {
 	b.p[House], b.p[Outside] = house, 0
 	b.factors = false
 	b.flows(b.p)
+	last, fast := math.Inf(1), false
 	for range maxNewton {
-		if !b.near && !b.factor() { // the last factor is as good as a new one after a small step
+		if !(b.near && fast) && !b.factor() {
 			break
 		}
 		largest := b.newtonStep()
+		last, fast = largest, largest < chordRate*last
 		if math.IsNaN(largest) {
 			break
 		}

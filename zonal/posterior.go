@@ -82,11 +82,17 @@ func (post *Posterior) infer(o Options) error {
 	return nil
 }
 
+// beyondBelief is the mean square of the residuals, in their standard deviations,
+// above which a mode is no house: readings of the wrong sign can send the search
+// to pressures of a million pascals.
+const beyondBelief = 1000
+
 // findMode searches from the hand answer of the reference hold and, when that
-// describes no house or does not converge, from the prior medians.
+// describes no house, does not converge or ends beyond belief, from the prior medians.
 func (post *Posterior) findMode() error {
 	p := post.problem
 	e, best := newEvaluator(p), math.Inf(1)
+	limit := beyondBelief * float64(e.Terms())
 	var last error
 	for _, start := range p.starts() {
 		res, err := fit.Mode(e, start, p.bounds(), fit.ModeOptions{})
@@ -94,10 +100,10 @@ func (post *Posterior) findMode() error {
 			last = err
 			continue
 		}
-		if res.SumSquares < best && (!res.Status.Early() || math.IsInf(best, 1)) {
+		if res.SumSquares < best && (!res.Status.Early() || best > limit) {
 			best, post.Mode = res.SumSquares, res
 		}
-		if !post.Mode.Status.Early() {
+		if !post.Mode.Status.Early() && best <= limit {
 			return nil
 		}
 	}

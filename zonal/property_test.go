@@ -128,7 +128,7 @@ func TestSharpness(t *testing.T) {
 			}
 			sharp++
 			t.Logf("%s, %v %d: rms error %.4f, curvature sd %.4f, posterior sd %.4f", families[k].name, v.kind, v.index, rms, sd, posterior)
-			noise := 2.5 / math.Sqrt(2*float64(n))
+			noise := 3 / math.Sqrt(2*float64(n)) // three standard deviations of a standard deviation
 			assert.Less(t, rms, (1.05+noise)*max(sd, posterior), "%s, %v %d", families[k].name, v.kind, v.index)
 			assert.Greater(t, rms, (0.95-noise)*min(sd, posterior), "%s, %v %d", families[k].name, v.kind, v.index)
 		}

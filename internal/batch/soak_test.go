@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"regexp"
 	"runtime"
 	"strconv"
@@ -74,6 +75,22 @@ func TestSoak(t *testing.T) {
 	t.Logf("%d sheets: %d with findings, refused %v; %d MiB from the system", n, used, refused, m.Sys>>20)
 	require.GreaterOrEqual(t, 10*used, 7*n, "the sheets are not what readings are like")
 	require.Less(t, m.Sys, uint64(1<<30))
+}
+
+// Random sheets that some search for a house once lost its way in give findings.
+func TestHardSheets(t *testing.T) {
+	files, err := filepath.Glob("testdata/hard/*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		require.NoError(t, err)
+		for _, sampled := range []bool{false, true} {
+			why, err := tryAll(string(text), sampled)
+			require.NoError(t, err, name)
+			require.Empty(t, why, name)
+		}
+	}
 }
 
 // tryAll takes one sheet the whole way, in every format. It says why the sheet

@@ -301,8 +301,12 @@ func (c *cholesky) factorise(a *mat.SymDense) (ok bool) {
 // solve sets to to A⁻¹·b.
 func (c *cholesky) solve(to, b *mat.VecDense) {
 	to.CopyVec(b)
-	v := to.RawVector()
-	lapack64.Potrs(c.factor, blas64.General{Rows: v.N, Cols: 1, Stride: max(1, v.Inc), Data: v.Data})
+	first, second := blas.Trans, blas.NoTrans // A = UᵀU
+	if c.factor.Uplo == blas.Lower {
+		first, second = second, first
+	}
+	blas64.Trsv(first, c.factor, to.RawVector())
+	blas64.Trsv(second, c.factor, to.RawVector())
 }
 
 // inverse is A⁻¹, nil when it has entries that are no numbers.
