@@ -18,17 +18,21 @@ type Slip int
 
 // The slips that are looked for.
 const (
-	NoSlip        Slip        = iota // nothing that is usual explains it
-	SignSlip                         // the hoses were the other way round
-	TapSlip                          // read to outside instead of the house, or the reverse
-	TenTimes                         // one decimal place too many
-	TenthOf                          // one decimal place too few
-	InchesSlip                       // inches of water written as pascals
-	LitresSlip                       // litres a second written as cubic feet a minute
-	FeetSlip                         // cubic feet a minute written as litres a second
-	OpeningSlip                      // the openings of the whole hold are not as stated
-	inchWater     = 249.08891        // Pa
-	litresPerFeet = 0.4719474432
+	NoSlip      Slip = iota // nothing that is usual explains it
+	SignSlip                // the hoses were the other way round
+	TapSlip                 // read to outside instead of the house, or the reverse
+	TenTimes                // one decimal place too many
+	TenthOf                 // one decimal place too few
+	InchesSlip              // inches of water written as pascals
+	LitresSlip              // litres a second written as cubic feet a minute
+	FeetSlip                // cubic feet a minute written as litres a second
+	OpeningSlip             // the openings of the whole hold are not as stated
+)
+
+// How much a slip of units makes of a number.
+var (
+	inchWater     = units.InchWater.ToSI(1)                          // in pascals
+	litresPerFeet = units.CFM.ToSI(1) / units.LitrePerSecond.ToSI(1) // of litres a second
 )
 
 // Check sets one reading against what all the others say of it.

@@ -77,7 +77,7 @@ func TestSlipsAreNamed(t *testing.T) {
 		// terms of hold 0: house, fan, attic and garage to the house, both to outside
 		"sign":        {SignSlip, func(m *Model) { m.Holds[0].Read[1].Pressure *= -1 }, 3},
 		"ten times":   {TenTimes, func(m *Model) { m.Holds[0].Read[0].Pressure *= 10 }, 2},
-		"litres":      {LitresSlip, func(m *Model) { m.Holds[1].Fan.Flow *= litresPerFeet }, -1},
+		"litres":      {LitresSlip, func(m *Model) { m.Holds[1].Fan.Flow *= units.Flow(litresPerFeet) }, -1},
 		"wrong tap":   {TapSlip, func(m *Model) { m.Holds[0].Read[0].Pressure += m.Holds[0].House }, 2},
 		"other space": {NoSlip, func(m *Model) { m.Holds[2].Read[0].Pressure -= 9 }, -1},
 	}

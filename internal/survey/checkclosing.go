@@ -230,8 +230,8 @@ func (c *checker) slipOf(read, want units.Pressure, z *bothWays, house units.Pre
 
 const otherReference = "it would close had it been read to the other reference"
 
-// inchSlip is an inch of water in pascals.
-const inchSlip = units.Pressure(249.089)
+// inchSlip is how much too small a pressure in inches of water is as pascals.
+var inchSlip = units.Pressure(units.InchWater.ToSI(1))
 
 // houseSlip tells whether only a slip in the house pressure closes a zone.
 func (c *checker) houseSlip(z *bothWays, house units.Pressure) bool {

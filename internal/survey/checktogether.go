@@ -128,13 +128,20 @@ func (c *checker) blameOf(j, k int) (bad, good int) {
 	return k, j
 }
 
-// flowSlips are factors that a slip multiplies a flow with, by the unit that
-// was written; unit and true unit.
-var flowSlips = []struct {
-	written, meant string
-	factor         float64
-}{
-	{"cfm", "L/s", 0.47195}, {"cfm", "m3/h", 1.69901}, {"L/s", "cfm", 2.11888}, {"L/s", "m3/h", 3.6}, {"m3/h", "cfm", 0.58858}, {"m3/h", "L/s", 0.27778},
+// flowUnits are the units of flow that are taken for one another.
+var flowUnits = []units.Unit{units.CFM, units.LitrePerSecond, units.CubicMetrePerHour}
+
+// unitSlip tells which unit of flow, written in place of another, multiplies it by
+// about ratio (a logarithm); empty when none does.
+func unitSlip(written string, ratio, near float64) string {
+	for _, w := range flowUnits {
+		for _, meant := range flowUnits {
+			if w != meant && w.Symbol() == written && math.Abs(ratio-math.Log(w.ToSI(1)/meant.ToSI(1))) < near {
+				return "it may be in " + meant.Symbol() + ", not " + written
+			}
+		}
+	}
+	return ""
 }
 
 // flowSlip says which slip would make hold k's fan flow that of a good one;
@@ -149,10 +156,8 @@ func (c *checker) flowSlip(k, good int) string {
 	if undone := math.Log(math.Pow(math.Abs(float64(m.House))/zonal.Reference, 0.65)); h.FanScaledTo.Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
 		return "the flow may not have been scaled: then leave fan_scaled_to out"
 	}
-	for _, s := range flowSlips {
-		if math.Abs(ratio-math.Log(s.factor)) < near && flowUnit(h.Fan, c.whole.Job.Bare.Flow.Value) == s.written {
-			return "it may be in " + s.meant + ", not " + s.written
-		}
+	if slip := unitSlip(flowUnit(h.Fan, c.whole.Job.Bare.Flow.Value), ratio, near); slip != "" {
+		return slip
 	}
 	switch {
 	case math.Abs(ratio-math.Log(10)) < 2*near:
