@@ -82,17 +82,19 @@ func (post *Posterior) infer(o Options) error {
 	return nil
 }
 
-// beyondBelief is the mean square of the residuals, in their standard deviations,
-// above which a mode is no house: readings of the wrong sign can send the search
-// to pressures of a million pascals.
-const beyondBelief = 1000
+// beyondBelief is the sum of squared residuals above which a mode is no house:
+// readings of the wrong sign can send the search to pressures of a million pascals.
+func (p *problem) beyondBelief() float64 {
+	const meanSquare = 1000 // in standard deviations
+	return meanSquare * float64(len(p.terms)+len(p.unknowns)-p.flat())
+}
 
 // findMode searches from the hand answer of the reference hold and, when that
 // describes no house, does not converge or ends beyond belief, from the prior medians.
 func (post *Posterior) findMode() error {
 	p := post.problem
 	e, best := newEvaluator(p), math.Inf(1)
-	limit := beyondBelief * float64(e.Terms())
+	limit := p.beyondBelief()
 	var last error
 	for _, start := range p.starts() {
 		res, err := fit.Mode(e, start, p.bounds(), fit.ModeOptions{})
@@ -184,10 +186,28 @@ func (p *problem) shareRead(h int, z SpaceID) float64 {
 }
 
 // findCurvature searches the mode again in scores under the priors, where the
-// posterior is nearest to normal, and finds the covariance there.
+// posterior is nearest to normal, and finds the covariance there. Where that fails
+// or ends beyond belief it searches from the prior means.
 func (post *Posterior) findCurvature() error {
 	p := post.problem
-	res, err := fit.Mode(newScored(p), p.toScores(p.inRange(post.Mode.X)), nil, fit.ModeOptions{})
+	err := post.curvatureFrom(p.toScores(p.inRange(post.Mode.X)))
+	if err == nil && post.scores.SumSquares <= p.beyondBelief() {
+		return nil
+	}
+	mode, root := post.scores, post.root
+	again := post.curvatureFrom(make([]float64, len(p.unknowns)))
+	if err == nil && (again != nil || post.scores.SumSquares > mode.SumSquares) {
+		post.scores, post.root = mode, root
+	}
+	if again == nil {
+		return nil
+	}
+	return err
+}
+
+// curvatureFrom is the mode found from the scores start, with its covariance.
+func (post *Posterior) curvatureFrom(start []float64) error {
+	res, err := fit.Mode(newScored(post.problem), start, nil, fit.ModeOptions{})
 	if err != nil {
 		return fmt.Errorf("no curvature at the mode: %w", err)
 	}

@@ -132,6 +132,10 @@ func (r *run) multiPoint() {
 	if m.Stations == 0 {
 		return
 	}
+	if n, err := m.Exponent(); err == nil && !tellsExponent(n) {
+		r.notice(Note, "multi-point test", "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
+		return
+	}
 	for _, w := range m.Warnings {
 		r.problem("multi-point test", w)
 	}
@@ -151,6 +155,14 @@ func (r *run) multiPoint() {
 	}
 	r.weighted(out, stations)
 	r.f.House.MultiPoint = out
+}
+
+// tellsExponent is false for an exponent that is no leak's within its limits, or
+// whose limits hold any leak: a coefficient and areas that follow from it would
+// span hundreds of powers of ten.
+func tellsExponent(n units.Estimate[units.Ratio]) bool {
+	const widest = 3
+	return n.High-n.Low <= widest && n.High > -widest && n.Low < widest
 }
 
 // lowest warns of a lowest station that wind and baseline rule.
