@@ -239,18 +239,10 @@ func (e *evaluator) logLikelihood(x, grad []float64) float64 {
 
 // Dim and Terms size the least-squares problem of the posterior mode: a
 // residual for every reading and one for every unknown with a prior.
-func (e *evaluator) Dim() int { return len(e.unknowns) }
+func (p *problem) Dim() int { return len(p.unknowns) }
 
 // Terms is the number of residuals.
-func (e *evaluator) Terms() int {
-	n := len(e.terms)
-	for _, u := range e.unknowns {
-		if u.sd > 0 {
-			n++
-		}
-	}
-	return n
-}
+func (p *problem) Terms() int { return len(p.terms) + len(p.unknowns) - p.flat() }
 
 // Evaluate fills the residuals at x and, when it is not nil, their Jacobian.
 func (e *evaluator) Evaluate(x, residuals []float64, jacobian *mat.Dense) error {

@@ -57,12 +57,16 @@ const nearby = 2e-3
 // last, where that is nearby: five terms of the binomial series cost a third of
 // a logarithm and an exponential. It reports false, and changes nothing, where it is not.
 func (e *edge) nudge(d, last float64, q, g, share *float64) bool {
-	if math.Abs(d) < linearBelow && math.Abs(last) < linearBelow {
+	linear := math.Abs(d) < linearBelow
+	if linear != (math.Abs(last) < linearBelow) {
+		return false
+	}
+	if linear {
 		*q = *g * d
 		return true
 	}
 	x := (d - last) / last
-	if !(math.Abs(x) < nearby) || math.Abs(d) < linearBelow || math.Abs(last) < linearBelow {
+	if !(math.Abs(x) < nearby) {
 		return false
 	}
 	n := e.n

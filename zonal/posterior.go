@@ -86,7 +86,7 @@ func (post *Posterior) infer(o Options) error {
 // readings of the wrong sign can send the search to pressures of a million pascals.
 func (p *problem) beyondBelief() float64 {
 	const meanSquare = 1000 // in standard deviations
-	return meanSquare * float64(len(p.terms)+len(p.unknowns)-p.flat())
+	return meanSquare * float64(p.Terms())
 }
 
 // findMode searches from the hand answer of the reference hold and, when that
@@ -187,40 +187,37 @@ func (p *problem) shareRead(h int, z SpaceID) float64 {
 
 // findCurvature searches the mode again in scores under the priors, where the
 // posterior is nearest to normal, and finds the covariance there. Where that fails
-// or ends beyond belief it searches from the prior means.
+// or ends beyond belief it searches from the prior means too, and takes the better.
 func (post *Posterior) findCurvature() error {
 	p := post.problem
-	err := post.curvatureFrom(p.toScores(p.inRange(post.Mode.X)))
-	if err == nil && post.scores.SumSquares <= p.beyondBelief() {
-		return nil
+	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.Mode.X)))
+	if err != nil || mode.SumSquares > p.beyondBelief() {
+		again, itsRoot, fault := p.curvatureFrom(make([]float64, p.Dim()))
+		if fault == nil && (err != nil || again.SumSquares <= mode.SumSquares) {
+			mode, root, err = again, itsRoot, nil
+		}
 	}
-	mode, root := post.scores, post.root
-	again := post.curvatureFrom(make([]float64, len(p.unknowns)))
-	if err == nil && (again != nil || post.scores.SumSquares > mode.SumSquares) {
-		post.scores, post.root = mode, root
-	}
-	if again == nil {
-		return nil
-	}
+	post.scores, post.root = mode, root
 	return err
 }
 
-// curvatureFrom is the mode found from the scores start, with its covariance.
-func (post *Posterior) curvatureFrom(start []float64) error {
-	res, err := fit.Mode(newScored(post.problem), start, nil, fit.ModeOptions{})
+// curvatureFrom is the mode found from the scores start, and the Cholesky factor of
+// its covariance.
+func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense, error) {
+	res, err := fit.Mode(newScored(p), start, nil, fit.ModeOptions{})
 	if err != nil {
-		return fmt.Errorf("no curvature at the mode: %w", err)
+		return res, nil, fmt.Errorf("no curvature at the mode: %w", err)
 	}
 	if res.Covariance == nil {
-		return errors.New("no curvature at the mode: an unknown that no reading and no prior holds")
+		return res, nil, errors.New("no curvature at the mode: an unknown that no reading and no prior holds")
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(res.Covariance) {
-		return errors.New("no curvature at the mode: the covariance is not positive definite")
+		return res, nil, errors.New("no curvature at the mode: the covariance is not positive definite")
 	}
-	post.scores, post.root = res, mat.NewTriDense(len(res.X), mat.Lower, nil)
-	chol.LTo(post.root)
-	return nil
+	root := mat.NewTriDense(p.Dim(), mat.Lower, nil)
+	chol.LTo(root)
+	return res, root, nil
 }
 
 // Seed is what the draws follow from: the same for the same readings and priors.

@@ -96,7 +96,7 @@ func TestCoupledZonesAreTold(t *testing.T) {
 // anew, and likewise the errors of what the priors say, which that formula counts
 // as readings.
 func TestSharpness(t *testing.T) {
-	n := max(houses(120), 120)
+	n := max(houses(360), 360)
 	sharp := 0
 	for _, k := range []int{3, 4, 10} {
 		r := rand.New(rand.NewPCG(41, uint64(k)))
@@ -128,7 +128,7 @@ func TestSharpness(t *testing.T) {
 			}
 			sharp++
 			t.Logf("%s, %v %d: rms error %.4f, curvature sd %.4f, posterior sd %.4f", families[k].name, v.kind, v.index, rms, sd, posterior)
-			noise := 3 / math.Sqrt(2*float64(n)) // three standard deviations of a standard deviation
+			noise := 2.5 / math.Sqrt(2*float64(n))
 			assert.Less(t, rms, (1.05+noise)*max(sd, posterior), "%s, %v %d", families[k].name, v.kind, v.index)
 			assert.Greater(t, rms, (0.95-noise)*min(sd, posterior), "%s, %v %d", families[k].name, v.kind, v.index)
 		}

@@ -171,8 +171,7 @@ func (p *probe) solveSealed(at int, x []float64, paths []int, keep float64) floa
 	for _, i := range paths {
 		b.edges[p.plan.paths[i]].x += left
 	}
-	copy(b.p, found.p)
-	b.warm = true
+	b.startFrom(found)
 	if !b.solve(-p.plan.direction * foundAt[at]) {
 		return math.NaN()
 	}

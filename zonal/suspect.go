@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -115,21 +114,11 @@ type leftOut struct {
 // leaveOut finds the mode without each set of readings, from the mode with all.
 func (post *Posterior) leaveOut(sets [][]int) []leftOut {
 	out := make([]leftOut, len(sets))
-	var wg sync.WaitGroup
-	workers := max(1, min(post.workers, len(sets)))
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for k := w; k < len(sets); k += workers {
-				p := post.problem.without(sets[k])
-				s := newScored(p)
-				res, err := fit.Mode(s, post.scores.X, nil, fit.ModeOptions{MaxIterations: 60})
-				out[k] = leftOut{p, res, err == nil && res.Covariance != nil}
-			}
-		}()
-	}
-	wg.Wait()
+	post.share(len(sets), func(k int) {
+		p := post.problem.without(sets[k])
+		res, err := fit.Mode(newScored(p), post.scores.X, nil, fit.ModeOptions{MaxIterations: 60})
+		out[k] = leftOut{p, res, err == nil && res.Covariance != nil}
+	})
 	return out
 }
 
