@@ -38,8 +38,8 @@ type Preview struct {
 	// logarithm, of each through-flow and then of each sealing target's fall: as
 	// they are, and on average after the reading.
 	Now, Then []float64
-	// Middle is the present median of each.
-	Middle []units.Flow
+	// Present is each as it is known now.
+	Present []units.Estimate[units.Flow]
 	// Gain is the share of the width that goes, the larger flows counting more.
 	Gain float64
 	// FirstNow and FirstThen are the chances that the sealing target which looks
@@ -97,16 +97,66 @@ const (
 // too few draws the likelihood is tempered, and the draws are moved the rest of
 // the way along a local linear regression on what would have been read.
 func (post *Posterior) Preview(list []Candidate, q Question) ([]Preview, error) {
-	rows, weights := post.rows()
-	rows, weights = thin(rows, weights, previewRows)
+	all, allWeights := post.rows()
+	rows, weights := thin(all, allWeights, previewRows)
 	shown, err := post.shownBy(list, rows)
 	if err != nil {
 		return nil, err
 	}
 	t := post.targets(q, rows, weights)
+	now := t.now
+	if len(rows) < len(all) {
+		now = post.targets(q, all, allWeights).now
+	}
 	out := make([]Preview, len(list))
-	post.share(len(list), func(i int) { out[i] = t.after(shown[i], post.seed) })
+	post.share(len(list), func(i int) { out[i] = t.after(shown[i], post.seed).from(now) })
 	return out, nil
+}
+
+// from takes the present from all draws, and from few only what share of its
+// doubt a reading leaves: so the present is the very one that other answers from
+// the same posterior give.
+func (p Preview) from(now Preview) Preview {
+	for i, width := range p.Now {
+		if width > 0 {
+			p.Then[i] *= now.Now[i] / width
+		}
+	}
+	if doubt := 1 - p.FirstNow; doubt > 0 {
+		p.FirstThen = 1 - (1-p.FirstThen)*(1-now.FirstNow)/doubt
+	}
+	p.Now, p.Present, p.FirstNow = now.Now, now.Present, now.FirstNow
+	return p
+}
+
+// With is the posterior of a model m that is the posterior's own with unknowns
+// added that no hold of it touches, such as the calibrations of fans still to be
+// used: the same draws, with what is new drawn from its prior.
+func (post *Posterior) With(m *Model) (*Posterior, error) {
+	p, err := compile(m)
+	if err != nil {
+		return nil, err
+	}
+	rows, weights := post.rows()
+	out := &Posterior{problem: p, workers: post.workers, seed: post.seed, weights: weights}
+	from, normal := p.places(post.problem), newNormals(post.seed)
+	for _, row := range rows {
+		out.draws = append(out.draws, p.carried(row, from, normal))
+	}
+	return out, nil
+}
+
+// carried is the vector of p that a row of another problem gives: what is not
+// among its places is drawn from the prior.
+func (p *problem) carried(row []float64, from []int, normal func() float64) []float64 {
+	x := make([]float64, len(p.unknowns))
+	p.fromPrior(x, normal)
+	for i, j := range from {
+		if j >= 0 {
+			x[i] = row[j]
+		}
+	}
+	return x
 }
 
 // share runs jobs 0 to n−1 on the workers; each job writes only what is its own.
@@ -143,7 +193,8 @@ func (post *Posterior) targets(q Question, rows [][]float64, weights []float64) 
 		}
 		v := fit.WeightedIntervalOf(t.ln[k], weights)
 		t.now.Now = append(t.now.Now, v.High-v.Low)
-		t.now.Middle = append(t.now.Middle, units.Flow(math.Exp(v.Median)))
+		t.now.Present = append(t.now.Present, units.Estimate[units.Flow]{
+			Value: units.Flow(math.Exp(v.Median)), Low: units.Flow(math.Exp(v.Low)), High: units.Flow(math.Exp(v.High))})
 		t.share = append(t.share, math.Exp(v.Median))
 		total += math.Exp(v.Median)
 		if t.share[k] > t.share[most] {

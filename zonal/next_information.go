@@ -36,13 +36,7 @@ func (post *Posterior) informed(list []Candidate, q Question, rows [][]float64) 
 	normal := newNormals(post.seed)
 	var out []*informedHouse
 	for k, row := range rows {
-		x := make([]float64, len(p.unknowns))
-		p.fromPrior(x, normal)
-		for i, j := range places {
-			if j >= 0 {
-				x[i] = row[j]
-			}
-		}
+		x := p.carried(row, places, normal)
 		h := &informedHouse{row: row, targets: values[k]}
 		if h.fill(e, p, len(post.problem.holds), list, x, slopes[k], places) {
 			h.errors = normals(normal, choiceDraws, len(h.targets))

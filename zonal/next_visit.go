@@ -106,7 +106,7 @@ func (v *visit) adds(p Preview) float64 {
 
 // after is what is expected to be known after the steps so far and candidate i.
 func (v *visit) after(i int) Preview {
-	p := Preview{Middle: v.table.now.Middle, Then: make([]float64, len(v.table.now.Now))}
+	p := Preview{Present: v.table.now.Present, Then: make([]float64, len(v.table.now.Now))}
 	for _, h := range v.houses {
 		cov := h.given(i)
 		for k, prior := range v.table.now.Now {

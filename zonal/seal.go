@@ -54,7 +54,8 @@ type SealPlan struct {
 }
 
 // Seal forecasts what sealing each target would do, alone and in the best order:
-// the target with the largest expected further fall first. Fan readings carry the
+// the target with the largest further fall first, by its median, which unlike the
+// mean a long upper tail of what was never read does not carry. Fan readings carry the
 // calibration of the fan that was used and the repeatability of one reading, so
 // that a crew can check itself against the same fan.
 func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, error) {
@@ -298,7 +299,7 @@ func chance(part, total float64) float64 {
 	return p
 }
 
-// orderRows is how many rows the order is chosen on: it needs only means.
+// orderRows is how many rows the order is chosen on: it needs only medians.
 const orderRows = 128
 
 // arrange finds the best order step by step, then evaluates it on all rows.
@@ -334,7 +335,7 @@ func (plan *SealPlan) arrange(targets []SealTarget, steps int, rows [][]float64,
 	return nil
 }
 
-// bestNext is the target left with the largest mean further fall.
+// bestNext is the target left with the largest median of its further fall.
 func (plan *SealPlan) bestNext(targets []SealTarget, left map[int]bool, done []int, rows [][]float64, weights []float64) int {
 	var list []quantity
 	var index []int
@@ -343,19 +344,17 @@ func (plan *SealPlan) bestNext(targets []SealTarget, left map[int]bool, done []i
 			list, index = append(list, plan.drop(done, t.Paths)), append(index, i)
 		}
 	}
-	best, most := index[0], math.Inf(-1)
-	for k, v := range plan.post.values(list, rows) {
-		mean := 0.0
-		for j, x := range v {
-			if finite(x) {
-				mean += weights[j] * x
-			}
+	falls := make([]float64, len(index))
+	if len(done) == 0 {
+		for k, i := range index { // each alone: known from all rows
+			falls[k] = float64(plan.Choices[i].Drop50.Value)
 		}
-		if mean > most {
-			best, most = index[k], mean
+	} else {
+		for k, v := range plan.post.values(list, rows) {
+			falls[k] = fit.WeightedIntervalOf(v, weights).Median
 		}
 	}
-	return best
+	return index[largest(falls)]
 }
 
 // thin takes about n rows, in equal steps of the cumulative weight.

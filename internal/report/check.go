@@ -33,6 +33,8 @@ func checkHead(c *survey.CheckReport) Section {
 		}
 	case warnings > 0:
 		s.Lead = append(s.Lead, fmt.Sprintf("It can be used; %d to look at.", warnings))
+	case len(c.Items) > 0:
+		s.Lead = append(s.Lead, fmt.Sprintf("No slip to be seen; %d to note.", len(c.Items)))
 	default:
 		s.Lead = append(s.Lead, "No slip to be seen.")
 	}
@@ -67,5 +69,6 @@ func checkAnswers(c *survey.CheckReport) Section {
 	for _, a := range c.Answers {
 		t.Add(Say(a.Space), Say(a.Can), Say(a.Needs))
 	}
-	return Section{ID: "answers", Heading: "What the readings can answer", Table: t}
+	return Section{ID: "answers", Heading: "What the readings can answer", Table: t,
+		After: []string{"For more: the usual way; holdbook next ranks all that could be read."}}
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"holdbook/internal/survey"
 )
@@ -61,9 +63,23 @@ func compareTable(p *survey.ComparePlan) Section {
 		if l.Covered {
 			name += ", covered"
 		}
-		t.Add(Say(name), Est(l.Before), Est(l.After), Est(l.Fall), Say(text))
+		t.Add(Say(name), EstIf(l.Before, bounded(l.Before)), EstIf(l.After, bounded(l.After)), fallCell(l), Say(text))
 	}
-	return Section{ID: "paths", Heading: "Leak by leak, at 50 Pa across each alone", Table: t}
+	s := Section{ID: "paths", Heading: "Leak by leak, at 50 Pa across each alone", Table: t}
+	if p.House.Real && !slices.ContainsFunc(p.Paths, func(l survey.ChangeLine) bool { return l.Real }) {
+		s.After = []string{"The house has changed; which of its leaks did is not told. For that the sheet after needs the holds that sized a leak before, such as the hatch opened again."}
+	}
+	return s
+}
+
+// fallCell is a change, of which nothing but the bounds is told where it may be
+// none: its middle is then chance.
+func fallCell(l survey.ChangeLine) Cell {
+	c := Est(l.Fall)
+	if !l.Real && c.interval != "" {
+		return Cell{value: strings.ReplaceAll(c.interval, " ", noBreak), free: true}
+	}
+	return c
 }
 
 func comparePromise(p *survey.ComparePlan) Section {

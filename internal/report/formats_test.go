@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
@@ -291,4 +292,28 @@ func TestDuctsAloneAreNotToldAsAHouse(t *testing.T) {
 	require.NotContains(t, written(t, f, Text, Options{}), "hold")
 	f.Holds = []survey.Hold{{Name: "as found", House: -50, Used: true}}
 	require.Contains(t, written(t, f, Text, Options{}), "1 hold used")
+}
+
+// A change that may be none has bounds and no middle, and a leak that is not
+// resolved has none either, as in the report.
+func TestCompareTellsNoChance(t *testing.T) {
+	q := func(v, low, high float64) *survey.Q { return &survey.Q{Value: v, Low: low, High: high, Unit: "cfm"} }
+	p := &survey.ComparePlan{House: survey.ChangeLine{Before: q(2280, 2180, 2390), After: q(2000, 1900, 2100), Fall: q(280, 210, 350), Real: true, Text: "tighter"}}
+	line := survey.ChangeLine{Between: [2]string{"house", "attic"}, Before: q(300, 200, 430), After: q(310, 20, 1100), Fall: q(-13, -290, 300), Text: "no change"}
+	p.Paths = []survey.ChangeLine{line}
+	text := func() string {
+		var b bytes.Buffer
+		require.NoError(t, WriteCompare(&b, p, Text, Options{Width: 80}))
+		return b.String()
+	}
+	got := text()
+	assert.NotContains(t, got, "-13")
+	assert.Contains(t, got, "-290 to 300")
+	assert.Contains(t, got, "not resolved")
+	assert.NotContains(t, got, "310")
+	assert.Contains(t, got, "which of its leaks did is not told")
+	p.Paths[0].Real, p.Paths[0].Fall, p.Paths[0].Text = true, q(250, 100, 400), "tighter"
+	got = text()
+	assert.Regexp(t, `250 +100–400 +tighter`, got)
+	assert.NotContains(t, got, "is not told")
 }

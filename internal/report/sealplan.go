@@ -33,7 +33,7 @@ func sealHead(f *survey.SealForecast) Section {
 		s.Lead = append(s.Lead, "Invented for demonstration: not a real house.")
 	}
 	if f.FanNow != nil {
-		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals.")
+		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals; of fan readings, for the same fan in the same flow range, whose own error then cancels.")
 	}
 	if f.Fraction < 1 {
 		s.Lead = append(s.Lead, fmt.Sprintf("Of each leak %s %% is sealed.", number(100*f.Fraction)))
@@ -60,7 +60,7 @@ func sealSteps(f *survey.SealForecast) Section {
 		if s.Chance != nil {
 			chance = Num(strconv.FormatFloat(100**s.Chance, 'f', 0, 64))
 		}
-		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), Est(s.Drop50), Est(s.FanAfter), Est(s.AirChanges), chance)
+		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
 	}
 	return Section{ID: "steps", Heading: "Step by step, fan running", Table: t,
 		After: []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}}
@@ -74,7 +74,7 @@ func sealTogether(f *survey.SealForecast) Section {
 		Column{Head: "fan falls by", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
 		Column{Head: "fan should read", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.FanAfter })...), Kind: Interval})
 	for _, c := range f.Together {
-		t.Add(Say(c.What), Est(c.Drop50), Est(c.FanAfter))
+		t.Add(Say(c.What), EstIf(c.Drop50, bounded(c.Drop50)), Est(c.FanAfter))
 	}
 	return Section{ID: "together", Heading: "Sealed together", Table: t}
 }

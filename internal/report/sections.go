@@ -52,7 +52,7 @@ func summary(f *survey.Findings) Section {
 	if len(f.Holds) == 0 && f.House.Flow50 == nil {
 		return s // a duct test by itself: there is no house to tell of
 	}
-	s.Lead = []string{houseLine(f.House), holdLine(f)}
+	s.Lead = []string{houseLine(f.House, holdsUsed(f)), holdLine(f)}
 	return s
 }
 
@@ -67,7 +67,15 @@ func title(j survey.Job) string {
 	return name
 }
 
-func houseLine(h survey.House) string {
+// noFlow is the house line where no fan flow was read.
+func noFlow(used int) string {
+	if used == 0 {
+		return "Nothing has been read yet that an answer could rest on."
+	}
+	return "No door-fan flow was read: pressures and ratios only."
+}
+
+func houseLine(h survey.House, used int) string {
 	var parts []string
 	if h.Flow50 != nil {
 		parts = append(parts, "leaks "+inline(h.Flow50)+" at 50 Pa")
@@ -79,7 +87,7 @@ func houseLine(h survey.House) string {
 		parts = append(parts, "leak area "+inline(h.LeakArea4)+" at 4 Pa")
 	}
 	if len(parts) == 0 {
-		return "No door-fan flow was read: pressures and ratios only."
+		return noFlow(used)
 	}
 	return sentence(strings.Join(parts, "; ")) + ". In brackets: 90 % intervals."
 }
@@ -99,13 +107,22 @@ func sentence(s string) string {
 	return strings.ToUpper(s[:n]) + s[n:]
 }
 
+// holdsUsed counts the holds that the answer rests on.
+func holdsUsed(f *survey.Findings) (n int) {
+	for _, h := range f.Holds {
+		if h.Used {
+			n++
+		}
+	}
+	return n
+}
+
 // holdLine says how the house was held.
 func holdLine(f *survey.Findings) string {
-	used := 0
+	used := holdsUsed(f)
 	low, high := math.Inf(1), 0.0
 	for _, h := range f.Holds {
 		if h.Used {
-			used++
 			low, high = min(low, math.Abs(h.House)), max(high, math.Abs(h.House))
 		}
 	}
@@ -187,7 +204,7 @@ func zones(f *survey.Findings, n *footnotes, o Options) Section {
 	if s.Table.Rows() == 0 {
 		return s
 	}
-	s.After = append(s.After, "Connection fraction: 0 the zone is outdoors, 1 it is indoors.")
+	s.After = append(s.After, "To house: as estimated from all readings together. Connection fraction: 0 the zone is outdoors, 1 it is indoors.")
 	for _, z := range f.Zones {
 		if z.Near != "" {
 			s.After = append(s.After, fmt.Sprintf("%s reads within 2 Pa of %s: the ratio of its two leaks is only bounded.",
@@ -315,14 +332,20 @@ func pathNotes(all, list []survey.Path, areas []*survey.Q) []string {
 		areas = nil // none is printed
 	}
 	notes := []string{"Size: what each leak alone passes with 50 Pa across it." + areaBasis(areas...)}
-	var prior []string
+	var prior, absent []string
 	for _, p := range all {
-		if p.MostlyPrior {
+		switch {
+		case p.MostlyPrior && slices.ContainsFunc(list, func(q survey.Path) bool { return pathName(q) == pathName(p) }):
 			prior = append(prior, pathName(p))
+		case p.MostlyPrior:
+			absent = append(absent, pathName(p))
 		}
 	}
 	if len(prior) > 0 {
 		notes = append(notes, "Mostly prior, hardly touched by the readings: "+strings.Join(prior, "; ")+".")
+	}
+	if len(absent) > 0 {
+		notes = append(notes, "Left out, for the readings say nothing of its size: "+strings.Join(absent, "; ")+".")
 	}
 	return notes
 }
@@ -375,8 +398,11 @@ func seal(f *survey.Findings) Section {
 			EstIf(c.DropPerHour, bounded(c.DropPerHour)))
 	}
 	if len(f.SealFirst) > 0 {
-		s.After = []string{"Fan falls by: at 50 Pa, this one alone sealed. Step: by the largest fall expected then. Best: chance that it saves most. " +
-			"Fan then: reading to expect after this step and those before it."}
+		legend := "Fan falls by: at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
+		if unitOf(after...) != "" {
+			legend += " Fan then: reading to expect after this step and those before it."
+		}
+		s.After = []string{legend}
 	}
 	return s
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"holdbook/internal/survey"
@@ -104,6 +105,9 @@ func hand(f *survey.Findings) Section {
 		if h.Note != "" {
 			s.After = append(s.After, joinWords(", ", sentence(h.Method), h.About)+": "+h.Note)
 		}
+	}
+	if slices.ContainsFunc(f.Hand, func(h survey.HandAnswer) bool { return h.Quantity == "leak ratio" }) {
+		s.After = append(s.After, "Leak ratio: house leak over outside leak.")
 	}
 	return s
 }

@@ -134,3 +134,29 @@ house = "-51.0 Pa"
 	assert.Contains(t, at[14].Text, "L/s, not cfm")
 	require.NotEmpty(t, c.Answers)
 }
+
+// Doubts that no other reading can settle are notes: they leave the sheet usable.
+func TestNotesOfCheck(t *testing.T) {
+	const zones, hold = "[[zone]]\nname = \"garage\"\n[[zone]]\nname = \"cellar\"\nkind = \"basement\"\n", "[[hold]]\nhouse = \"-50 Pa\"\n"
+	for text, note := range map[string]string{
+		hold + "to_house = { garage = \"4.75 Pa\" }\n":                                                     "almost as the house does",
+		hold + "to_outside = { garage = \"-47 Pa\" }\n":                                                    "almost as the house does",
+		hold + "to_house = { garage = \"47.5 Pa\", cellar = \"4.75 Pa\" }\n":                               "",
+		hold + "opened = [ { between = [\"house\", \"garage\"] } ]\nto_house = { garage = \"4.75 Pa\" }\n": "",
+		hold + "[[hold]]\nhouse = \"50.4 Pa\"\n":                                                           "taken as -50.4 Pa",
+		hold + "[[hold]]\nhouse = \"-50.4 Pa\"\n":                                                          "",
+	} {
+		c := checked(t, "sheet = 1\n"+zones+text)
+		said := ""
+		for _, i := range c.Items {
+			require.Equal(t, Remarks, i.Level, i.Text)
+			said += i.Text
+		}
+		if note == "" {
+			assert.NotContains(t, said, "almost as", text)
+			assert.NotContains(t, said, "without a sign", text)
+			continue
+		}
+		assert.Contains(t, said, note, text)
+	}
+}

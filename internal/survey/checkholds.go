@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"holdbook/internal/sheet"
@@ -19,6 +20,7 @@ const (
 	offTarget = units.Pressure(5)  // by which a hold may miss what its name says
 	crudeSD   = units.Pressure(5)
 	runAway   = units.Pressure(2) // of a reading's samples, as of a baseline's change
+	openShare = 1.0 / 8           // of the hold between a space and the house: as if it stood open
 )
 
 // holdsAlone checks each hold by itself.
@@ -32,6 +34,7 @@ func (c *checker) holdsAlone() {
 		}
 		c.closing(h, name)
 		c.level(i, h, name)
+		c.signless(h, name)
 		c.fanFlow(h, name)
 		c.baselines(h, name)
 		c.sampled(h, name)
@@ -69,6 +72,17 @@ func (c *checker) level(i int, h *sheet.Hold, name string) {
 	}
 	if t := h.FanScaledTo; t.Given && abs(p-abs(t.Value)) < 1 {
 		c.say(Remarks, t.Pos, name, "the flow is said to be scaled to the very pressure that was held, which makes no difference", "")
+	}
+}
+
+// signless notes a house pressure without a sign among others that have one.
+func (c *checker) signless(h *sheet.Hold, name string) {
+	if h.House.Signed() || h.House.Value == 0 {
+		return
+	}
+	signed := slices.ContainsFunc(c.whole.Holds, func(x sheet.Hold) bool { return x.Finished() && x.House.Signed() })
+	if signed {
+		c.say(Remarks, h.House.Pos, name, "it stands without a sign, others have one; it is taken as "+c.houseOf(h).Text(units.Pascal, 1), "the sign that the gauge showed")
 	}
 }
 
@@ -224,8 +238,30 @@ func (c *checker) reading(h *sheet.Hold, x sheet.Reading, name string, turned bo
 	if !turned && !c.said(x.Pressure.Pos) && c.signOf(h, x) < 0 {
 		c.say(Warns, x.Pressure.Pos, about, "its sign is that of the opposite hold", "which hose is on the input: a reading is the first space minus the second")
 	}
+	c.likeHouse(h, x, about)
 	if s := x.PressureSD; s.Given && s.Value > crudeSD {
 		c.say(Warns, s.Pos, about, "a standard deviation of more than 5 Pa tells next to nothing", "a longer average, or calmer weather")
+	}
+}
+
+// likeHouse notes a space outside the air barrier that reads almost as the house
+// does, with everything as found: a door may stand open, or a point be misplaced.
+func (c *checker) likeHouse(h *sheet.Hold, x sheet.Reading, about string) {
+	z, ok := c.whole.Zone(x.Of.Name)
+	house := abs(h.House.Value)
+	if !ok || z.MeantInside() || z.Kind == sheet.DuctsKind || !h.AsFound() || len(h.Fans) > 0 || house < lowHold || c.said(x.Pressure.Pos) {
+		return
+	}
+	between := abs(x.Pressure.Value)
+	switch x.To.Name {
+	case sheet.HouseName:
+	case sheet.OutsideName:
+		between = house - between
+	default:
+		return
+	}
+	if float64(between) < openShare*float64(house) {
+		c.say(Remarks, x.Pressure.Pos, about, "it reads almost as the house does, as a space open to it would", "its door or hatch, the end of the hose, and the decimal point")
 	}
 }
 

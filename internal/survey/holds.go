@@ -78,7 +78,7 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 	if err != nil {
 		return r.place(h.House.Pos, err.Error())
 	}
-	if len(h.Fans) == 0 && float64(house.Value)*float64(state.raw) <= 0 {
+	if len(h.Fans) == 0 && abs(house.Value-state.raw) >= abs(state.raw) {
 		if state.raw == 0 {
 			return r.place(h.House.Pos, fmt.Sprintf("%s: a house pressure of 0 holds nothing; leave it out until it is read", name))
 		}

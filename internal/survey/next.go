@@ -71,7 +71,6 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	if err := n.aim(); err != nil {
 		return nil, err
 	}
-	n.calibrate()
 	post, err := n.posterior()
 	if err != nil {
 		return nil, err
@@ -149,19 +148,23 @@ func (n *nextRun) aim() error {
 const visitDraws = 1000
 
 // posterior is what is known now: from the holds, or before any from the priors.
-func (n *nextRun) posterior() (*zonal.Posterior, error) {
-	if len(n.model.Holds) == 0 {
-		n.plan.Visit = true
-		post, err := zonal.Prior(n.model, visitDraws)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", n.sheet.File, err)
+// The fans that will be used join it afterwards, so that it is the very one that
+// the report tells of.
+func (n *nextRun) posterior() (post *zonal.Posterior, err error) {
+	if n.plan.Visit = len(n.model.Holds) == 0; n.plan.Visit {
+		n.calibrate()
+		post, err = zonal.Prior(n.model, visitDraws)
+	} else {
+		if err := n.solve(); err != nil {
+			return nil, err
 		}
-		return post, nil
+		n.calibrate()
+		post, err = n.estimate.Posterior.With(n.model)
 	}
-	if err := n.solve(); err != nil {
-		return nil, err
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", n.sheet.File, err)
 	}
-	return n.estimate.Posterior, nil
+	return post, nil
 }
 
 // lastRange is the flow range that was last in use.
@@ -214,15 +217,20 @@ func (n *nextRun) add(a NextAction, v zonal.Preview) {
 	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, v.Worth()
 	for k, name := range n.names {
 		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
-			Interval: n.about50(v.Middle[k], v.Now[k]), Narrowing: n.about50(v.Middle[k], v.Then[k])})
+			Interval: n.flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: n.flow(ofWidth(v.Present[k], v.Then[k]))})
 	}
 	n.plan.Actions = append(n.plan.Actions, a)
 }
 
-// about50 is an interval of a width in the logarithm about a flow at 50 Pa.
-func (n *nextRun) about50(middle units.Flow, width float64) *Q {
-	half := units.Flow(math.Sqrt(ratioOf(width)))
-	return n.flow(units.Estimate[units.Flow]{Value: middle, Low: middle / half, High: middle * half})
+// ofWidth is an estimate with its ends drawn together, or apart, to a width in the
+// logarithm.
+func ofWidth(e units.Estimate[units.Flow], width float64) units.Estimate[units.Flow] {
+	share := width / math.Log(float64(e.High/e.Low))
+	if !(share >= 0) || share == 1 {
+		return e
+	}
+	end := func(v units.Flow) units.Flow { return e.Value * units.Flow(math.Pow(float64(v/e.Value), share)) }
+	return units.Estimate[units.Flow]{Value: e.Value, Low: end(e.Low), High: end(e.High)}
 }
 
 // ratioOf is high over low of an interval of that width in the logarithm, within

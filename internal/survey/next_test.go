@@ -246,3 +246,27 @@ func BenchmarkNext(b *testing.B) {
 		require.NoError(b, err)
 	}
 }
+
+// What is known now is what the report tells, to the last figure: both rest on
+// the same draws.
+func TestNextAgreesWithTheReport(t *testing.T) {
+	f, p := found(t, oneHold+asFoundHold, Options{}), next(t, oneHold+asFoundHold, NextOptions{})
+	told := map[string]*Q{}
+	for _, z := range f.Zones {
+		told["through the "+z.Name] = z.ThroughFlow50
+	}
+	most := 0.0
+	for _, c := range f.SealFirst {
+		if !c.Direct {
+			told["gained by sealing "+c.Between[0]+"–"+c.Between[1]] = c.Drop50
+			most = max(most, c.ChanceFirst)
+		}
+	}
+	require.Len(t, told, 4)
+	for _, n := range p.Actions[0].Narrows {
+		require.Contains(t, told, n.Of)
+		assert.InEpsilon(t, told[n.Of].Low, n.Interval.Low, 2e-3, n.Of)
+		assert.InEpsilon(t, told[n.Of].High, n.Interval.High, 2e-3, n.Of)
+	}
+	assert.InDelta(t, most, p.FirstNow, 1e-9)
+}

@@ -55,7 +55,7 @@ func (n *nextRun) proposeFan(z zonal.SpaceID) {
 	f.FlowReading = zonal.FlowReading{Flow: units.Flow(units.CFM.ToSI(400)), SDLn: float64(n.gauge.Repeat), Cal: n.secondCal}
 	h := n.proposed(proposedHold)
 	h.Read, h.Fans = []zonal.PressureReading{n.zoneRead(z, zonal.House)}, []zonal.FanSource{f}
-	changes := fmt.Sprintf("fans     = [ { name = %s, from = %s, to = %s, flow = \"… %s\" } ]\n", quoted(secondFan), quoted(n.run.names[f.From]), quoted(n.run.names[f.To]), n.system.Flow().Symbol())
+	changes := fmt.Sprintf("fans     = [\n  { name = %s, from = %s, to = %s, flow = \"… %s\" },\n]\n", quoted(secondFan), quoted(n.run.names[f.From]), quoted(n.run.names[f.To]), n.system.Flow().Symbol())
 	n.put(NextAction{What: "hold the " + n.name(z) + " level with the house by a second fan", Minutes: fanMinutes,
 		How:     "the fan stands between the " + n.name(z) + " and outside; both fans by hand, house at 50 Pa: change one a little, then the other, until the zone reads 0 Pa to the house; read both fans and what is left between the two",
 		Caution: "combustion appliances in the " + n.name(z) + " off as well; both fans off before any door between them is moved",

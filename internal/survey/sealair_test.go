@@ -65,3 +65,26 @@ func TestSealingPastTheVentilation(t *testing.T) {
 	assert.Contains(t, said, "after all of the sealing the house would be tighter than its ventilation")
 	assert.NotContains(t, said, "already now")
 }
+
+// The step that comes first is the one that the table shows to save most, and the
+// forecast and the report tell one order.
+func TestFirstStepSavesMost(t *testing.T) {
+	text := oneHold + asFoundHold + "[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2600 cfm\"\nopened = [ { between = [\"house\", \"attic\"] } ]\nto_house = { attic = \"20 Pa\" }\n"
+	plan, err := Seal(parsed(t, text), SealOptions{})
+	require.NoError(t, err)
+	var first, most SealChoice
+	for _, c := range plan.Choices {
+		if c.Direct {
+			continue
+		}
+		if c.Step == 1 {
+			first = c
+		}
+		if most.Drop50 == nil || c.Drop50.Value > most.Drop50.Value {
+			most = c
+		}
+	}
+	assert.Equal(t, most.Between, first.Between)
+	assert.Equal(t, plan.Steps[0].Between, first.Between)
+	assert.Greater(t, len(plan.Choices), 2, "the garage is there to be chosen")
+}

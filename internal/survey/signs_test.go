@@ -171,3 +171,10 @@ func TestFlowOfNothing(t *testing.T) {
 	assert.Equal(t, 4, p.Pos.Line)
 	assert.Contains(t, p.Text, "leave it out")
 }
+
+// A baseline of the other sign that outweighs the hold is as wrong as one of the
+// same sign: most likely another reading.
+func TestBaselineBeyondTheHouse(t *testing.T) {
+	assert.Contains(t, refused(t, "[[hold]]\nbaseline = \"+2280 Pa\"\nhouse = \"-50 Pa\"\n").Text, "larger than the house pressure")
+	assert.NotEmpty(t, found(t, "[[hold]]\nbaseline = \"+9 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\n", Options{CurvatureOnly: true}).House.Flow50)
+}

@@ -189,8 +189,12 @@ func (w *Walk) baselineStep(ref holdRef) step {
 	s.help = []string{"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"}
 	take := s.take
 	s.take = func(answer string) ([]change, []string, error) {
+		v, perr := units.ParsePressureIn(answer, w.pressureUnit())
+		if perr == nil && math.Abs(float64(v)) >= target {
+			return nil, nil, refusef("%s is no baseline: with the fan covered a house reads a few pascals; is it another reading?", v.Text(w.pressureUnit(), 0))
+		}
 		changes, said, err := take(answer)
-		if v, perr := units.ParsePressureIn(answer, w.pressureUnit()); err == nil && perr == nil {
+		if err == nil && perr == nil {
 			if b, berr := pressure.OneBaseline(v); berr == nil {
 				for _, p := range b.Warnings() {
 					said = append(said, "look: "+p.Error())

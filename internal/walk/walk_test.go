@@ -512,3 +512,17 @@ func TestUnwrittenAnswerOutlivesWords(t *testing.T) {
 	assert.Equal(t, "-51.2 Pa", m.sheet.Holds[0].House.Text)
 	assert.Contains(t, string(m.text), `state = "stopped"`)
 }
+
+// A fan flow typed where the baseline is asked for is not taken.
+func TestNoBaseline(t *testing.T) {
+	w := New(newMemory(t, "sheet = 1\n"), nil, clock())
+	require.NoError(t, answers(t, w, upToHouse[:8]...).Err)
+	require.Contains(t, asked(t, w), "baseline")
+	for _, wrong := range []string{"2280", "-51 Pa", "0.9 inH2O"} {
+		r := w.Answer(wrong)
+		assert.True(t, r.Refused, wrong)
+		assert.Contains(t, asked(t, w), "baseline", wrong)
+	}
+	assert.False(t, w.Answer("-9").Refused)
+	assert.Contains(t, asked(t, w), "25 Pa")
+}
