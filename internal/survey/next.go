@@ -155,11 +155,11 @@ func (n *nextRun) posterior() (post *zonal.Posterior, err error) {
 		n.calibrate()
 		post, err = zonal.Prior(n.model, visitDraws)
 	} else {
-		if err := n.solve(); err != nil {
+		if post, err = n.infer(); err != nil {
 			return nil, err
 		}
 		n.calibrate()
-		post, err = n.estimate.Posterior.With(n.model)
+		post, err = post.With(n.model)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", n.sheet.File, err)

@@ -74,12 +74,27 @@ func (r *run) solve() error {
 	if len(r.model.Holds) == 0 {
 		return nil
 	}
-	e, err := zonal.Solve(r.model, zonal.Options{Workers: r.o.Workers, CurvatureOnly: r.o.CurvatureOnly})
+	post, err := r.infer()
 	if err != nil {
-		return fmt.Errorf("%s: the readings could not be reconciled with any house: %w; run `holdbook check` on the sheet", r.sheet.File, err)
+		return err
 	}
-	r.estimate = e
+	if r.estimate, err = post.Estimate(); err != nil {
+		return r.irreconcilable(err)
+	}
 	return nil
+}
+
+// infer finds the posterior alone, for what asks it questions of its own.
+func (r *run) infer() (*zonal.Posterior, error) {
+	post, err := zonal.Infer(r.model, zonal.Options{Workers: r.o.Workers, CurvatureOnly: r.o.CurvatureOnly})
+	if err != nil {
+		return nil, r.irreconcilable(err)
+	}
+	return post, nil
+}
+
+func (r *run) irreconcilable(err error) error {
+	return fmt.Errorf("%s: the readings could not be reconciled with any house: %w; run `holdbook check` on the sheet", r.sheet.File, err)
 }
 
 // report fills the findings, part by part.
