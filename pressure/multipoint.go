@@ -109,7 +109,7 @@ func tooFew(n int) *Problem {
 	return &Problem{
 		What: plain(float64(n)) + " holds with a fan flow in the same state of the house",
 		Why:  "a multi-point test needs five",
-		Do:   "add holds at other pressures between 10 and 60 Pa, or use the one-point or two-point result",
+		Do:   "add holds at other pressures between 10 and 60 Pa; what the holds there are say together stands in the report",
 	}
 }
 

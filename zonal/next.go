@@ -125,6 +125,7 @@ func (p Preview) from(now Preview) Preview {
 	if doubt := 1 - p.FirstNow; doubt > 0 {
 		p.FirstThen = 1 - (1-p.FirstThen)*(1-now.FirstNow)/doubt
 	}
+	p.FirstThen = max(p.FirstThen, now.FirstNow) // on average no reading lowers the largest of several chances
 	p.Now, p.Present, p.FirstNow = now.Now, now.Present, now.FirstNow
 	return p
 }

@@ -145,7 +145,14 @@ const (
 	linearScale scaleKind = iota
 	logScale
 	logitScale
+	// signedLogScale is the logarithm far from zero and straight at it, for flows
+	// that are spread over factors and may vanish.
+	signedLogScale
 )
+
+// straightBelow is the flow (m³/s) below which signedLogScale is straight: a fifth of a
+// cfm, which no fan reading tells from none.
+const straightBelow = 1e-4
 
 // to maps a value to its scale; from is the inverse.
 func (s scaleKind) to(v float64) float64 {
@@ -154,6 +161,8 @@ func (s scaleKind) to(v float64) float64 {
 		return math.Log(v)
 	case logitScale:
 		return math.Log(v / (1 - v))
+	case signedLogScale:
+		return math.Asinh(v / straightBelow)
 	}
 	return v
 }
@@ -164,6 +173,8 @@ func (s scaleKind) from(v float64) float64 {
 		return math.Exp(v)
 	case logitScale:
 		return 1 / (1 + math.Exp(-v))
+	case signedLogScale:
+		return straightBelow * math.Sinh(v)
 	}
 	return v
 }

@@ -217,7 +217,7 @@ func (plan *SealPlan) TightnessAfter(steps int) (Tightness, error) {
 // drop is the further fall of the flow when paths are sealed after done.
 func (plan *SealPlan) drop(done, paths []int) quantity {
 	all := join(done, paths)
-	return quantity{linearScale, func(p *probe, x []float64) float64 {
+	return quantity{signedLogScale, func(p *probe, x []float64) float64 {
 		return p.sealedFlow(x, done, plan.keep) - p.sealedFlow(x, all, plan.keep)
 	}}
 }

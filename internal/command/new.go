@@ -54,6 +54,9 @@ func emptySheet(zones []string, ducts bool) string {
 		fmt.Fprintf(&b, "\n[[zone]]\nname = %s\nkind = %q\n", sheet.StringText(z), kindOf(z))
 	}
 	b.WriteString(firstHolds)
+	if len(zones) > 0 {
+		fmt.Fprintf(&b, "# to_house = { %s }\n#\n", strings.Join(readings(zones), ", "))
+	}
 	for _, z := range zones {
 		fmt.Fprintf(&b, "# %s to house    ________ Pa     %s to outside ________ Pa\n", padded(z), padded(z))
 	}
@@ -70,8 +73,17 @@ func changeFor(b *strings.Builder, z string) {
 	if kindOf(z) == string(sheet.DuctsKind) {
 		what, change = "with the registers covered", fmt.Sprintf("sealed = [ { between = [\"house\", %s] } ]", sheet.StringText(z))
 	}
-	fmt.Fprintf(b, "\n# The %s %s: fan and pressure read again.\n[[hold]]\nname = %s\n%s\n# house    = \"-50 Pa\"\n# fan      = \"____ cfm\"\n# to_house = { %s = \"____ Pa\" }\n",
+	fmt.Fprintf(b, "\n# The %s %s: fan and pressure read again.\n[[hold]]\nname = %s\n%s\n# house    = \"____ Pa\"\n# fan      = \"____ cfm\"\n# to_house = { %s = \"____ Pa\" }\n",
 		units.Sanitize(z), what, sheet.StringText(z+", "+what), change, sheet.KeyText(z))
+}
+
+// readings are the places for a pressure of each space to the house.
+func readings(zones []string) []string {
+	var list []string
+	for _, z := range zones {
+		list = append(list, sheet.KeyText(z)+` = "____ Pa"`)
+	}
+	return list
 }
 
 func padded(z string) string { return fmt.Sprintf("%-12s", units.Sanitize(z)) }
@@ -80,11 +92,12 @@ const sheetHead = `# A sheet of readings. Take the # away from a line and write 
 # shows; leave out what you did not read. A quantity stands in quotes with its
 # unit: "43.9 Pa", "2280 cfm", "62 L/s".
 #
-# Before the fan: combustion appliances off (gas water heater to pilot), fires out
-# and ashes cold, registers uncovered, inner doors open, outer doors and windows
-# shut; the outdoor hose at least 5 ft from the opening and clear. No fan with
-# friable asbestos, vermiculite, mould or sewage where it would draw from, and none
-# after an engine has run in the garage. Local code and licensed practice first.
+# Before the fan: combustion appliances off (gas water heater to pilot), fires
+# out and ashes cold, registers uncovered, inner doors open, outer doors and
+# windows shut; the outdoor hose at least 5 ft from the opening and clear. No
+# fan with friable asbestos, vermiculite, mould or sewage where it would draw
+# from, and none after an engine has run in the garage. Local code and licensed
+# practice first.
 
 sheet = 1
 
@@ -101,16 +114,14 @@ hold    = "depressurised"
 `
 
 const firstHolds = `
-# As found, everything shut. Baseline with the fan covered, about 20 s; then 25 Pa
-# and a walk through the house; then 50 Pa.
+# As found, everything shut. Baseline with the fan covered, about 20 s; then
+# 25 Pa and a walk through the house; then 50 Pa.
 [[hold]]
 name = "as found"
-# baseline = "-1.2 Pa"
-# house    = "-51.2 Pa"
+# baseline = "____ Pa"             # such as -1.2, with its sign
+# house    = "____ Pa"             # such as -51.2, as the gauge shows it
 # fan      = "____ cfm"
-# range    = "open"
-# to_house = { attic = "43.9 Pa" }
-#
+# range    = "____"                # as it is named on the fan
 `
 
 const lastWords = `

@@ -27,7 +27,7 @@ holdbook next house.toml --about attic
 holdbook next house.toml --minutes 20`,
 		Flags: a.flags(
 			flag(about, "about", "settle what comes through this `SPACE`; all of them unless given"),
-			flag(minutes, "minutes", "how many `MINUTES` there are"),
+			flag(minutes, "minutes", "how many `MINUTES` there are: leave out what takes longer, or before any hold plan the visit within them"),
 		),
 		Action: func(c *cli.Context) error {
 			s, format, err := p.screenSheet(c, a)

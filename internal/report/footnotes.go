@@ -100,3 +100,13 @@ func NoticeLines(f *survey.Findings) []string {
 	}
 	return lines
 }
+
+// find is the text of the notice about something; empty when there is none.
+func (n *footnotes) find(about string) string {
+	for _, x := range n.list {
+		if x.About == about {
+			return x.Text
+		}
+	}
+	return ""
+}

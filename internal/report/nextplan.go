@@ -59,11 +59,22 @@ func nextTable(p *survey.NextPlan) Section {
 	t := NewTable(Column{Head: order, Kind: Words}, Column{Head: "action", Kind: Words}, Column{Head: "minutes", Kind: Numbers},
 		Column{Head: gone, Unit: "%", Kind: Numbers}, Column{Head: "right first", Unit: "%", Kind: Numbers},
 		Column{Head: "narrows most", Kind: Words})
+	whole := p.About == survey.AboutAll
 	for i, a := range p.Actions {
-		t.Add(Say(strconv.Itoa(i+1)), Say(a.What), Num(number(a.Minutes)), Num(percent(math.Max(a.Gain, 0))), Num(percent(a.FirstThen)), Say(mostNarrowed(a)))
+		right := Cell{} // of one space's leaks it would mislead: another's may be better to seal
+		if whole {
+			right = Num(percent(a.FirstThen))
+		}
+		t.Add(Say(strconv.Itoa(i+1)), Say(a.What), Num(number(a.Minutes)), Num(percent(math.Max(a.Gain, 0))), right, Say(mostNarrowed(a)))
 	}
 	s.Table = t
-	s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + percent(p.FirstNow) + " %. Narrows most: the answer whose 90 % interval shrinks most, now and as wide as expected then."
+	if !p.Visit {
+		s.After[0] += " Rank: by the doubt gone, and what is added to right first, whatever the minutes."
+	}
+	if whole {
+		s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + percent(p.FirstNow) + " %."
+	}
+	s.After[0] += " Narrows most: the answer whose 90 % interval shrinks most, now and as wide as expected then."
 	return s
 }
 
@@ -71,7 +82,7 @@ func nextTable(p *survey.NextPlan) Section {
 func mostNarrowed(a survey.NextAction) string {
 	best, text := 0.02, empty
 	for _, n := range a.Narrows {
-		if gain := math.Log(n.Now) - math.Log(n.Then); n.Then > 0 && gain > best && n.Interval != nil && n.Narrowing != nil {
+		if gain := math.Log(n.Now) - math.Log(n.Then); n.Then > 0 && gain > best && n.Interval != nil && n.Narrowing != nil && ends(n.Interval) != ends(n.Narrowing) {
 			best, text = gain, n.Of+": "+ends(n.Interval)+" to about "+ends(n.Narrowing)+spaced(n.Interval.Unit)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 
 	"holdbook/internal/survey"
@@ -19,7 +20,7 @@ func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) er
 		return flush(w, b.Bytes())
 	}
 	d := Document{Sections: []Section{
-		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}), sealSteps(f), sealTogether(f), sealedAir(f),
+		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}, newFootnotes(f.Notices)), sealSteps(f), sealTogether(f), sealedAir(f),
 	}}
 	return d.Write(w, format, o)
 }
@@ -35,11 +36,24 @@ func sealHead(f *survey.SealForecast) Section {
 	if f.FanNow != nil {
 		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals; of fan readings, for the same fan in the same flow range, whose own error then cancels.")
 	}
+	if f.FanNow == nil {
+		s.Lead = append(s.Lead, "No door-fan flow was read: what the fan should read is not known.")
+	}
 	if f.Fraction < 1 {
 		s.Lead = append(s.Lead, fmt.Sprintf("Of each leak %s %% is sealed.", number(100*f.Fraction)))
 	}
 	if f.Target != nil {
-		s.Lead = append(s.Lead, fmt.Sprintf("Target %s %s at 50 Pa: %s.", number(f.Target.Flow.Value), f.Target.Flow.Unit, f.Target.Text))
+		s.Lead = append(s.Lead, "Target "+targetFlow(f.Target)+" at 50 Pa: "+f.Target.Text+".")
+	}
+	return s
+}
+
+// targetFlow is the flow to reach, and what the fan's gauge shows then where that
+// is another number.
+func targetFlow(t *survey.SealTarget) string {
+	s := number(t.Flow.Value) + spaced(t.Flow.Unit)
+	if r := t.FanReads; r != nil && math.Abs(r.Value/t.Flow.Value-1) > 0.01 {
+		s += fmt.Sprintf(" (the fan then reads %.0f%s)", r.Value, spaced(r.Unit))
 	}
 	return s
 }
@@ -71,7 +85,7 @@ func sealTogether(f *survey.SealForecast) Section {
 		return Section{}
 	}
 	t := NewTable(Column{Head: "together", Kind: Words},
-		Column{Head: "fan falls by", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
+		Column{Head: fallsHead(newFootnotes(f.Notices)), Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
 		Column{Head: "fan should read", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.FanAfter })...), Kind: Interval})
 	for _, c := range f.Together {
 		t.Add(Say(c.What), EstIf(c.Drop50, bounded(c.Drop50)), Est(c.FanAfter))

@@ -17,11 +17,13 @@ func findings(f *survey.Findings, o Options) *Document {
 	notes := newFootnotes(f.Notices)
 	d := &Document{}
 	add := func(s ...Section) { d.Sections = append(d.Sections, s...) }
-	add(heading(f.Job), dangers(notes), summary(f), suspects(f), zones(f, notes, o), paths(f, notes, o), seal(f))
+	add(heading(f.Job), dangers(notes), summary(f), suspects(f), zones(f, notes, o), paths(f, notes, o), seal(f, notes))
 	add(ducts(f, o)...)
 	add(openings(f), house(f), multiPoint(f))
 	if o.Working || len(f.Hand) <= shortList {
 		add(hand(f))
+	} else {
+		add(Section{ID: "hand", Lead: []string{fmt.Sprintf("By hand: %d answers of the usual methods stand beside the estimate in --working.", len(f.Hand))}})
 	}
 	add(limits(f), ventilation(f), notices(notes))
 	if o.Working {
@@ -378,13 +380,14 @@ func coefficient(c float64) string {
 }
 
 // seal is what to seal first.
-func seal(f *survey.Findings) Section {
+func seal(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "seal", Heading: "Seal first"}
 	drops := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.Drop50 })
 	hours := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.DropPerHour })
 	perHour := strings.TrimSuffix(unitOf(hours...), "/h") // the header says the hour
 	after := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return fanThen(c) })
-	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{"fan falls by", unitOf(drops...), Interval},
+	falls, corrected := fallsHead(n), n.find(survey.FanReadings)
+	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{falls, unitOf(drops...), Interval},
 		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour of work", perHour, Interval})
 	for _, c := range sealOrder(f.SealFirst) {
 		step, chance, then := Num(fmt.Sprint(c.Step)), Num(percent(c.ChanceFirst)), Est(fanThen(c))
@@ -398,13 +401,25 @@ func seal(f *survey.Findings) Section {
 			EstIf(c.DropPerHour, bounded(c.DropPerHour)))
 	}
 	if len(f.SealFirst) > 0 {
-		legend := "Fan falls by: at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
+		legend := sentence(falls) + ": at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
 		if unitOf(after...) != "" {
 			legend += " Fan then: reading to expect after this step and those before it."
+		}
+		if corrected != "" {
+			legend += " " + sentence(corrected) + "."
 		}
 		s.After = []string{legend}
 	}
 	return s
+}
+
+// fallsHead names the fall of the flow at 50 Pa: where the fan's gauge shows
+// another number than the flow, it is not by that that the fan falls.
+func fallsHead(n *footnotes) string {
+	if n.find(survey.FanReadings) != "" {
+		return "flow falls by"
+	}
+	return "fan falls by"
 }
 
 // bounded is whether an interval is narrow enough for its middle to be a size.

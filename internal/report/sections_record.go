@@ -22,12 +22,21 @@ func openings(f *survey.Findings) Section {
 		if o.Known {
 			size = "given"
 		}
-		s.Table.Add(Say(joinWords(", ", o.Name, o.Hold)), Say(between(o.Between)), EstIf(o.Flow50, o.Resolved), area, Say(size))
+		s.Table.Add(Say(openingName(o)), Say(between(o.Between)), EstIf(o.Flow50, o.Resolved), area, Say(size))
 	}
 	if basis := areaBasis(areas...); basis != "" {
 		s.After = []string{strings.TrimSpace(basis)}
 	}
 	return s
+}
+
+// openingName says what was opened and in which hold, once where the name of
+// the hold says both.
+func openingName(o survey.Opening) string {
+	if strings.Contains(strings.ToLower(o.Hold), strings.ToLower(o.Name)) {
+		return o.Hold
+	}
+	return joinWords(", ", o.Name, o.Hold)
 }
 
 func houseQuantities(h survey.House) []keyed {
@@ -271,6 +280,9 @@ func prefixed(prefix, s string) string {
 }
 
 func methodLine(m survey.Method) string {
+	if m.Intervals == "" && m.Status == "" {
+		return "" // nothing was estimated
+	}
 	s := "Intervals: 90 %"
 	switch m.Intervals {
 	case "curvature":

@@ -72,7 +72,7 @@ func stockHead(s *survey.Stock) Section {
 	}
 	out.Table = t
 	if len(s.Findings) > 0 {
-		out.After = []string{"Columns in percent: so many of the houses, each at its median, stay below."}
+		out.After = []string{"Houses: sheets in which the readings resolve it; of the others some bound it only (not resolved), and some say nothing of it. Columns in percent: so many of the houses, each at its median, stay below."}
 	}
 	if approximate {
 		out.After = append(out.After, "Quantiles of so many houses are good to a quarter of a percent.")

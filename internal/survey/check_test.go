@@ -160,3 +160,25 @@ func TestNotesOfCheck(t *testing.T) {
 		assert.Contains(t, said, note, text)
 	}
 }
+
+// A zone near outdoors whose opened hold repeats the reading of before is noticed
+// by the fan, which moved; a zone that did move, or of which the fan tells
+// nothing, is let be.
+func TestOldNumberInAnOpenedHold(t *testing.T) {
+	sheetWith := func(fan, attic string) string {
+		return "sheet = 1\n[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2280 cfm\"\nto_house = { attic = \"44 Pa\" }\n" +
+			"[[hold]]\nhouse = \"-50 Pa\"\nfan = \"" + fan + "\"\nopened = [ { between = [\"house\", \"attic\"] } ]\nto_house = { attic = \"" + attic + "\" }\n"
+	}
+	for _, c := range []struct {
+		fan, attic string
+		warned     bool
+	}{{"2650 cfm", "44 Pa", true}, {"2650 cfm", "43.8 Pa", true}, {"2650 cfm", "24 Pa", false}, {"2650 cfm", "39 Pa", false}} {
+		said := ""
+		for _, i := range checked(t, sheetWith(c.fan, c.attic)).Items {
+			if i.Level == Warns && i.Line == 12 {
+				said += i.Text
+			}
+		}
+		assert.Equal(t, c.warned, strings.Contains(said, "moved"), "%s %s: %s", c.fan, c.attic, said)
+	}
+}

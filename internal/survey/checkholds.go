@@ -75,15 +75,21 @@ func (c *checker) level(i int, h *sheet.Hold, name string) {
 	}
 }
 
-// signless notes a house pressure without a sign among others that have one.
+// signless notes a pressure of the house that stands without a sign among others
+// that have one.
 func (c *checker) signless(h *sheet.Hold, name string) {
-	if h.House.Signed() || h.House.Value == 0 {
-		return
+	written := func(q sheet.Pressure) bool { return q.Given && q.Signed() }
+	signed := slices.ContainsFunc(c.whole.Holds, func(x sheet.Hold) bool {
+		return written(x.House) || written(x.Baseline) || written(x.BaselineAfter)
+	})
+	note := func(q sheet.Pressure, what string, taken units.Pressure) {
+		if signed && q.Given && !q.Signed() && abs(q.Value) >= signless {
+			c.say(Remarks, q.Pos, name, what+" stands without a sign, others have one; it is taken as "+taken.Text(units.Pascal, 1), "the sign that the gauge showed")
+		}
 	}
-	signed := slices.ContainsFunc(c.whole.Holds, func(x sheet.Hold) bool { return x.Finished() && x.House.Signed() })
-	if signed {
-		c.say(Remarks, h.House.Pos, name, "it stands without a sign, others have one; it is taken as "+c.houseOf(h).Text(units.Pascal, 1), "the sign that the gauge showed")
-	}
+	note(h.House, "it", c.houseOf(h))
+	note(h.Baseline, "the baseline", h.Baseline.Value)
+	note(h.BaselineAfter, "the baseline", h.BaselineAfter.Value)
 }
 
 // reach50 notes that no hold comes near the pressure results are stated for.

@@ -62,9 +62,35 @@ func (c *checker) tooStill(o zonal.Opening, s stillness, rise float64) bool {
 	outside := float64(zonal.Reference - s.was)
 	least := outside * math.Expm1(rise) // at an exponent of 1
 	if least < 3*float64(littleMove)+4*s.sd {
-		return false
+		return c.hardlyMoved(s, rise)
 	}
 	c.say(Warns, s.reading, s.about, fmt.Sprintf("it did not move, although the fan flow rose by %s %%", units.Fixed(100*math.Expm1(rise), 0)),
+		"the reading: it may be from another hold")
+	return true
+}
+
+const (
+	// largeShare of a house's whole flow through one space is more than is met:
+	// judgement.
+	largeShare = 0.5
+	// oddSD is how many standard deviations a reading must be off for a note.
+	oddSD = 2.5
+)
+
+// hardlyMoved finds a zone near outdoors that could have stood still, but only
+// if more than a large share of all the air came through it.
+func (c *checker) hardlyMoved(s stillness, rise float64) bool {
+	outside := float64(zonal.Reference - s.was)
+	expected := outside * (math.Pow(1+math.Expm1(rise)/largeShare, 1/float64(defaultExponent)) - 1)
+	off := (expected - float64(s.moved)) / s.sd
+	if !(off > oddSD) {
+		return false
+	}
+	level := Remarks
+	if off > manySD {
+		level = Warns
+	}
+	c.say(level, s.reading, s.about, fmt.Sprintf("it hardly moved, although the fan flow rose by %s %%: as if more than half of the air came through it", units.Fixed(100*math.Expm1(rise), 0)),
 		"the reading: it may be from another hold")
 	return true
 }

@@ -52,7 +52,11 @@ func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, nam
 	if err != nil {
 		return zonal.PressureReading{}, err
 	}
-	r.worked(fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to]), c.Worked(r.system))
+	about := fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to])
+	if !x.Baseline.Given && s.baseline.Mean != 0 {
+		about += "; its baseline, not read, between none and the house's"
+	}
+	r.worked(about, c.Worked(r.system))
 	sd := c.SD
 	if x.PressureSD.Given {
 		sd = units.Pressure(math.Hypot(float64(x.PressureSD.Value), float64(b.Drift)))

@@ -16,12 +16,15 @@ var (
 	at10Pa = pressure.At10Pa
 )
 
+// noFanFlow is said of a house without a fan flow.
+const noFanFlow = "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once"
+
 // house reports the whole envelope: the joint value, and beside it the standard
 // regression where the holds make a multi-point test.
 func (r *run) house() {
 	if r.fans() == 0 {
 		// the readings say nothing of the house as a whole
-		r.notice(Note, "house", "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once")
+		r.notice(Note, "house", noFanFlow)
 		return
 	}
 	e, h := r.estimate, &r.f.House

@@ -60,6 +60,9 @@ type NextNarrow struct {
 	Narrowing *Q      `json:"interval_then,omitempty"`
 }
 
+// AboutAll is what a plan is about that is not asked about one space.
+const AboutAll = "the through-flows and what to seal first"
+
 // Next plans what to read next. The error is like Run's.
 func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	o.AllZones = true
@@ -67,7 +70,7 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := &nextRun{run: r, o: o, plan: &NextPlan{Next: 1, Job: r.f.Job, About: "the through-flows and what to seal first"}}
+	n := &nextRun{run: r, o: o, plan: &NextPlan{Next: 1, Job: r.f.Job, About: AboutAll}}
 	if err := n.aim(); err != nil {
 		return nil, err
 	}

@@ -89,7 +89,11 @@ func (n *nextRun) proposeRepeat() {
 			reads = append(reads, n.run.names[id])
 		}
 	}
-	n.put(NextAction{What: "repeat the hold as found", Minutes: holdMinutes, How: "everything as found; let the gauge average for longer",
+	what, how := "repeat the hold as found", "everything as found; let the gauge average for longer"
+	if n.fans() == 0 {
+		what, how = "hold as found again and read the fan", "everything as found; the flow that the fan's gauge shows sizes the house"
+	}
+	n.put(NextAction{What: what, Minutes: holdMinutes, How: how,
 		Block: n.block("as found again", true, "", toHouseKey, reads...)}, zonal.Candidate{Holds: []zonal.Hold{h}})
 }
 

@@ -116,13 +116,16 @@ func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 	return out
 }
 
+// FanReadings is what the notice on fan readings beside flows is about.
+const FanReadings = "fan readings"
+
 // shownNote says that fan readings and flows differ, where they do by more than
 // a hundredth.
 func (r *run) shownNote() {
 	for k := len(r.held) - 1; k >= 0; k-- {
 		if p := r.held[k].perShown; p > 0 && r.fans() > 0 {
 			if math.Abs(p-1) > 0.01 {
-				r.notice(Note, "fan readings", "what the fan should read is what its gauge shows; for the density of the air the flow through the house is %.3f of it, and falls and targets are such flows", p)
+				r.notice(Note, FanReadings, "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows", p)
 			}
 			return
 		}

@@ -1,10 +1,14 @@
 package survey
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbook/units"
 )
 
 // A house that keeps air enough as found, and would not once its attic is sealed.
@@ -87,4 +91,19 @@ func TestFirstStepSavesMost(t *testing.T) {
 	assert.Equal(t, most.Between, first.Between)
 	assert.Equal(t, plan.Steps[0].Between, first.Between)
 	assert.Greater(t, len(plan.Choices), 2, "the garage is there to be chosen")
+}
+
+// Of a house whose fan was not read nothing is said of a target.
+func TestNoTargetWithoutAFan(t *testing.T) {
+	const pressureOnly = "[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n"
+	o := SealOptions{Flow: units.Flow(units.CFM.ToSI(1500))}
+	plan, err := Seal(parsed(t, pressureOnly), o)
+	require.NoError(t, err)
+	assert.Nil(t, plan.Target)
+	assert.Contains(t, fmt.Sprint(plan.Notices), "nothing can be said of a target")
+	plan, err = Seal(parsed(t, strings.Replace(pressureOnly, "to_house", "fan = \"2280 cfm\"\nto_house", 1)), o)
+	require.NoError(t, err)
+	require.NotNil(t, plan.Target)
+	assert.InDelta(t, 1500, plan.Target.FanReads.Value, 1e-9, "no temperatures: the gauge shows the flow")
+	assert.NotContains(t, fmt.Sprint(plan.Notices), "nothing can be said")
 }

@@ -51,11 +51,12 @@ type SealStep struct {
 
 // SealTarget is what the sealing is to reach.
 type SealTarget struct {
-	Flow   Q       `json:"flow_50"` // its ends are the target itself
-	Now    float64 `json:"chance_now"`
-	Chance float64 `json:"chance_after_all"`
-	Steps  int     `json:"steps_to_even_chance,omitempty"` // 0: no step gives an even chance
-	Text   string  `json:"text"`
+	Flow     Q       `json:"flow_50"`             // its ends are the target itself
+	FanReads *Q      `json:"fan_reads,omitempty"` // what the fan's gauge shows at that flow
+	Now      float64 `json:"chance_now"`
+	Chance   float64 `json:"chance_after_all"`
+	Steps    int     `json:"steps_to_even_chance,omitempty"` // 0: no step gives an even chance
+	Text     string  `json:"text"`
 }
 
 // Seal forecasts the sealing of a sheet's house. The error is like Run's.
@@ -89,7 +90,11 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
 	r.sealSteps(f, targets, plan)
-	r.reach(f, plan, o)
+	if r.fans() > 0 {
+		r.reach(f, plan, o)
+	} else {
+		r.noFan(o)
+	}
 	r.sealedAir(f, plan)
 	r.shownNote()
 	r.sealCautions()
@@ -168,14 +173,22 @@ func (r *run) sealSteps(f *SealForecast, targets []zonal.SealTarget, plan *zonal
 	}
 }
 
+// noFan says what is not known of a house whose fan was not read.
+func (r *run) noFan(o SealOptions) {
+	r.notice(Note, "house", noFanFlow)
+	if _, ok := r.target(o); ok {
+		r.notice(Warning, "target", "nothing can be said of a target: no fan flow was read")
+	}
+}
+
 // reach says which step meets the target, and with what chance.
 func (r *run) reach(f *SealForecast, plan *zonal.SealPlan, o SealOptions) {
 	limit, ok := r.target(o)
 	if !ok {
 		return
 	}
-	q := r.flow(units.Estimate[units.Flow]{Value: limit, Low: limit, High: limit})
-	t := &SealTarget{Flow: *q, Now: plan.ChanceBelow(limit, 0)}
+	exactly := units.Estimate[units.Flow]{Value: limit, Low: limit, High: limit}
+	t := &SealTarget{Flow: *r.flow(exactly), FanReads: r.fanReads(exactly), Now: plan.ChanceBelow(limit, 0)}
 	for k := range f.Steps {
 		chance := plan.ChanceBelow(limit, k+1)
 		f.Steps[k].Chance = &chance
@@ -189,8 +202,10 @@ func (r *run) reach(f *SealForecast, plan *zonal.SealPlan, o SealOptions) {
 		t.Text = "the house is there already"
 	case t.Steps > 0:
 		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %.0f %%", steps(t.Steps), 100*t.Chance)
+	case t.Chance < 0.05:
+		t.Text = "what is offered does not get there; the rest is direct leaks to outside"
 	default:
-		t.Text = fmt.Sprintf("what is offered does not get there: the chance is %.0f %% after all of it; the rest is direct leaks to outside", 100*t.Chance)
+		t.Text = fmt.Sprintf("what is offered may not get there: the chance is %.0f %% after all of it; the rest is direct leaks to outside", 100*t.Chance)
 	}
 	f.Target = t
 }

@@ -187,6 +187,12 @@ func (w *Walk) baselineStep(ref holdRef) step {
 		return []string{"Cover the fan. The baseline reads steady in about 20 s; keep its sign."}
 	}
 	s.help = []string{"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"}
+	w.onlyBaseline(&s)
+	return s
+}
+
+// onlyBaseline refuses what can be no baseline, and looks at what can.
+func (w *Walk) onlyBaseline(s *step) {
 	take := s.take
 	s.take = func(answer string) ([]change, []string, error) {
 		v, perr := units.ParsePressureIn(answer, w.pressureUnit())
@@ -203,7 +209,6 @@ func (w *Walk) baselineStep(ref holdRef) step {
 		}
 		return changes, said, err
 	}
-	return s
 }
 
 // baselineAfterStep reads the baseline again, which shows how far it drifted.
@@ -213,6 +218,7 @@ func (w *Walk) baselineAfterStep(ref holdRef) step {
 		return []string{"Fan off and covered, everything else as it is: the baseline once more."}
 	}
 	s.help = []string{"shows how far the baseline drifted during the visit"}
+	w.onlyBaseline(&s)
 	return s
 }
 

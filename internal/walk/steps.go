@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"holdbook/internal/sheet"
 	"holdbook/units"
@@ -132,6 +133,9 @@ func (w *Walk) spacesStep() step {
 			name = units.Sanitize(name)
 			if name == "" || isNo(name) || slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
 				continue
+			}
+			if !strings.ContainsFunc(name, unicode.IsLetter) {
+				return nil, nil, refusef("%q is no name of a space; write names such as attic, garage", name)
 			}
 			text += zoneBlock(name)
 			names = append(names, name)

@@ -526,3 +526,14 @@ func TestNoBaseline(t *testing.T) {
 	assert.False(t, w.Answer("-9").Refused)
 	assert.Contains(t, asked(t, w), "25 Pa")
 }
+
+// A reading typed where the spaces are asked for names none.
+func TestNoSpace(t *testing.T) {
+	w := New(newMemory(t, "sheet = 1\n"), nil, clock())
+	require.NoError(t, answers(t, w, upToHouse[:5]...).Err)
+	require.Contains(t, asked(t, w), "spaces")
+	assert.True(t, w.Answer("attic, -1.8").Refused)
+	require.Contains(t, asked(t, w), "spaces")
+	assert.False(t, w.Answer("attic, zone 2").Refused)
+	assert.NotContains(t, asked(t, w), "spaces")
+}
