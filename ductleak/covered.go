@@ -2,6 +2,7 @@ package ductleak
 
 import (
 	"slices"
+	"sync"
 
 	"holdbook/units"
 )
@@ -61,13 +62,15 @@ func RankCovers(readings []CoverReading) (Covers, error) {
 	if len(readings) == 0 {
 		return Covers{}, wrong("covered registers", "read the pressure across one covered register at least", "no reading")
 	}
-	var c Covers
-	for _, r := range readings {
-		one, err := correctCover(r)
-		if err != nil {
-			return Covers{}, err
-		}
-		c.Each = append(c.Each, one)
+	c := Covers{Each: make([]Cover, len(readings))}
+	faults := make([]error, len(readings))
+	var wg sync.WaitGroup
+	for i, r := range readings {
+		wg.Go(func() { c.Each[i], faults[i] = correctCover(r) })
+	}
+	wg.Wait()
+	if err := first(faults...); err != nil {
+		return Covers{}, err
 	}
 	c.rank()
 	c.Median = c.median()

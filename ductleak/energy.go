@@ -76,13 +76,13 @@ func (r LossResult) Year(in YearInput) (YearResult, error) {
 func (in YearInput) spread(r LossResult) YearResult {
 	s := newSimulator()
 	bought := make([]float64, lossDraws)
-	for i, efficiency := range r.repeats["efficiency"] {
+	for i, efficiency := range r.repeats.of("efficiency") {
 		bought[i] = in.bought(&s, efficiency)
 	}
 	now := in.bought(nil, float64(r.Efficiency.Value))
 	share := func(name string, of func(float64) float64, nominal float64) units.Estimate[Energy] {
 		repeats := make([]float64, lossDraws)
-		for i, v := range r.repeats[name] {
+		for i, v := range r.repeats.of(name) {
 			repeats[i] = bought[i] * of(v)
 		}
 		return estimateOf(Energy(now*of(nominal)), repeats)
@@ -94,7 +94,7 @@ func (in YearInput) spread(r LossResult) YearResult {
 		y.ByCause = append(y.ByCause, YearLoss{Cause: l.Cause, Energy: share(string(l.Cause), same, float64(l.Share.Value))})
 	}
 	for _, g := range r.Gains {
-		y.Saved = append(y.Saved, YearSaving{Repair: g.Repair, Energy: share(string(g.Repair)+" saving", same, float64(g.Saving.Value))})
+		y.Saved = append(y.Saved, YearSaving{Repair: g.Repair, Energy: share(savingOf[g.Repair], same, float64(g.Saving.Value))})
 	}
 	return y
 }

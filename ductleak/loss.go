@@ -98,7 +98,7 @@ type LossResult struct {
 	Limited                        bool     // Corrected was outside 0.25 to 1
 	Doubts                         []string // inputs outside what is commonly met
 
-	repeats tallies // of every result, for what is worked on from here
+	repeats *tallies // of every result, for what is worked on from here
 }
 
 // Limits that the source of equation 6-40 puts on its result.

@@ -2,34 +2,57 @@ package ductleak
 
 import (
 	"fmt"
+	"slices"
 
 	"holdbook/units"
 )
 
-// tallies collect the simulated repeats of every result.
-type tallies map[string][]float64
+// tallies collect the simulated repeats of every result. All repeats name the
+// results in one order, so that a name is looked up for the first of them only.
+type tallies struct {
+	names   []string
+	columns [][]float64
+	next    int // column of the result that comes next
+}
 
-func (t tallies) add(name string, v float64) { t[name] = append(t[name], v) }
+// begin starts a repeat.
+func (t *tallies) begin() { t.next = 0 }
+
+func (t *tallies) add(name string, v float64) {
+	if t.next == len(t.names) {
+		t.names, t.columns = append(t.names, name), append(t.columns, nil)
+	}
+	t.columns[t.next] = append(t.columns[t.next], v)
+	t.next++
+}
+
+// of are the repeats of a result; nil for a name that has none.
+func (t *tallies) of(name string) []float64 {
+	if i := slices.Index(t.names, name); i >= 0 {
+		return t.columns[i]
+	}
+	return nil
+}
 
 // spread fills the result from the inputs themselves and from simulated
 // repeats of them.
 func (r *LossResult) spread(nominal lossPoint) {
-	s, t := newSimulator(), tallies{}
+	s, t := newSimulator(), &tallies{}
 	for range lossDraws {
 		r.Input.tally(t, r.Input.point(&s).plausible())
 	}
 	r.repeats = t
-	now := tallies{}
+	now := &tallies{}
 	r.Input.tally(now, nominal)
 	ratio := func(name string) units.Estimate[units.Ratio] {
-		return estimateOf(units.Ratio(now[name][0]), t[name])
+		return estimateOf(units.Ratio(now.of(name)[0]), t.of(name))
 	}
 	r.Effectiveness, r.Corrected = ratio("effectiveness"), ratio("corrected")
 	r.LoadFactor, r.Efficiency = ratio("load"), ratio("efficiency")
 	r.SupplyFraction, r.ReturnFraction = ratio("supply"), ratio("return")
-	r.Net = estimateOf(units.Flow(now["net"][0]), t["net"])
-	r.Exchange = estimateOf(units.Flow(now["exchange"][0]), t["exchange"])
-	r.Limited = now["limited"][0] > 0
+	r.Net = estimateOf(units.Flow(now.of("net")[0]), t.of("net"))
+	r.Exchange = estimateOf(units.Flow(now.of("exchange")[0]), t.of("exchange"))
+	r.Limited = nominal.evaluate().limited
 	for _, c := range causes {
 		if c == EquipmentEffects && nominal.equipment == 1 || c == Infiltration && nominal.natural == 0 {
 			continue
@@ -38,7 +61,7 @@ func (r *LossResult) spread(nominal lossPoint) {
 	}
 	for _, repair := range r.Input.repairs() {
 		r.Gains = append(r.Gains, Gain{
-			Repair: repair, Efficiency: ratio(string(repair) + " efficiency"), Saving: ratio(string(repair) + " saving"),
+			Repair: repair, Efficiency: ratio(efficiencyAfter[repair]), Saving: ratio(savingOf[repair]),
 		})
 	}
 }
@@ -47,7 +70,8 @@ func (r *LossResult) spread(nominal lossPoint) {
 const lossDraws = 4000
 
 // tally evaluates one set of true values, as found and after each repair.
-func (in LossInput) tally(t tallies, p lossPoint) {
+func (in LossInput) tally(t *tallies, p lossPoint) {
+	t.begin()
 	o := p.evaluate()
 	t.add("effectiveness", float64(o.Effectiveness))
 	t.add("corrected", o.corrected)
@@ -57,16 +81,21 @@ func (in LossInput) tally(t tallies, p lossPoint) {
 	t.add("return", 1-float64(o.ReturnKept))
 	t.add("net", o.net)
 	t.add("exchange", o.exchange)
-	t.add("limited", map[bool]float64{true: 1}[o.limited])
 	for i, share := range o.shares() {
 		t.add(string(causes[i]), share)
 	}
 	for _, repair := range in.repairs() {
 		after := in.repaired(p, repair).evaluate().efficiency
-		t.add(string(repair)+" efficiency", after)
-		t.add(string(repair)+" saving", 1-o.efficiency/after)
+		t.add(efficiencyAfter[repair], after)
+		t.add(savingOf[repair], 1-o.efficiency/after)
 	}
 }
+
+// The names of what a repair brings among the repeats.
+var (
+	efficiencyAfter = map[Repair]string{Sealing: "efficiency, sealed", Insulate: "efficiency, insulated", SealBoth: "efficiency, both"}
+	savingOf        = map[Repair]string{Sealing: "saving, sealed", Insulate: "saving, insulated", SealBoth: "saving, both"}
+)
 
 func (in LossInput) repairs() []Repair {
 	if in.Insulated > 0 {

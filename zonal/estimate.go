@@ -99,7 +99,8 @@ type interval struct {
 type catalogue struct {
 	list   []quantity
 	out    []interval
-	curved []bool // of each quantity: its interval is from curvature
+	curved []bool      // of each quantity: its interval is from curvature
+	values [][]float64 // of each quantity at the draws; nil where there are none
 }
 
 func (c *catalogue) add(q quantity) int {
@@ -291,19 +292,18 @@ func (post *Posterior) evaluate(c *catalogue) error {
 	for k := range c.curved {
 		c.curved[k] = true
 	}
-	var values [][]float64
 	if len(post.draws) > 0 {
 		c.curved = post.serves(c.list, curved)
-		values = post.values(c.list, post.draws)
+		c.values = post.values(c.list, post.draws)
 	}
 	c.out = make([]interval, len(c.list))
 	post.share(len(c.list), func(k int) {
 		q := c.list[k]
 		c.out[k] = curved.interval(k, q)
-		if values == nil {
+		if c.values == nil {
 			return
 		}
-		drawn := post.weighted(q, values[k])
+		drawn := post.weighted(q, c.values[k])
 		if c.curved[k] = c.curved[k] && q.agree(c.out[k], drawn); !c.curved[k] {
 			c.out[k] = drawn
 		}
@@ -314,15 +314,19 @@ func (post *Posterior) evaluate(c *catalogue) error {
 // weighted is the interval of a quantity from its values at the draws, leaving
 // out those that could not be computed.
 func (post *Posterior) weighted(q quantity, values []float64) interval {
-	v, w := make([]float64, 0, len(values)), make([]float64, 0, len(values))
-	mean, square, total := 0.0, 0.0, 0.0
-	for i, x := range values {
-		if !finite(x) {
-			continue
+	v, w := values, post.weights
+	if slices.ContainsFunc(values, func(x float64) bool { return !finite(x) }) {
+		v, w = make([]float64, 0, len(values)), make([]float64, 0, len(values))
+		for i, x := range values {
+			if finite(x) {
+				v, w = append(v, x), append(w, post.weights[i])
+			}
 		}
-		v, w = append(v, x), append(w, post.weights[i])
+	}
+	mean, square, total := 0.0, 0.0, 0.0
+	for i, x := range v {
 		if y := q.scale.to(x); finite(y) {
-			mean, square, total = mean+w[len(w)-1]*y, square+w[len(w)-1]*y*y, total+w[len(w)-1]
+			mean, square, total = mean+w[i]*y, square+w[i]*y*y, total+w[i]
 		}
 	}
 	mean /= total

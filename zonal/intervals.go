@@ -42,11 +42,15 @@ func (post *Posterior) sample(o Options) {
 	if target <= 0 {
 		target = 600
 	}
+	settle := p.flows()
+	if o.rough {
+		settle = nil
+	}
 	got, err := fit.Randomise(func() fit.Problem {
 		s := newScored(p)
 		s.Anchor(post.scores.X)
 		return s
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers, Matter: p.matter(), Settle: p.flows()})
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers, Matter: p.matter(), Settle: settle})
 	if err == nil {
 		post.take(got, int(rowsEach*target))
 	}

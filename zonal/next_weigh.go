@@ -85,7 +85,7 @@ func (t *questionTable) given(s *shownTable, y []float64) (ln [][]float64, w []f
 }
 
 // temperings halve the interval of the power: it need not be exact.
-const temperings = 14
+const temperings = 10
 
 // temper weighs the draws by the likelihood of y to a power that leaves enough
 // of them, 1 if it can be.
@@ -119,6 +119,9 @@ func (t *questionTable) temper(s *shownTable, y []float64) (w []float64, tau flo
 	return w, low
 }
 
+// nothing is the logarithm of a weight that no sum of thousands would feel.
+const nothing = -50
+
 // weigh is the normalised weights at a power tau, and their effective number.
 func (t *questionTable) weigh(lik []float64, tau float64) ([]float64, float64) {
 	top := math.Inf(-1)
@@ -129,8 +132,8 @@ func (t *questionTable) weigh(lik []float64, tau float64) ([]float64, float64) {
 	}
 	w, sum, squares := make([]float64, len(lik)), 0.0, 0.0
 	for k, l := range lik {
-		if t.weights[k] > 0 && !math.IsInf(l, -1) {
-			w[k] = t.weights[k] * math.Exp(tau*(l-top))
+		if d := tau * (l - top); t.weights[k] > 0 && d > nothing {
+			w[k] = t.weights[k] * math.Exp(d)
 		}
 		sum += w[k]
 	}

@@ -23,6 +23,9 @@ type Options struct {
 	// CurvatureOnly leaves out the sampler: every interval is from the
 	// curvature at the mode. For benchmarks and for screening.
 	CurvatureOnly bool
+	// rough stops at the effective draws, without waiting for the ends of
+	// intervals to settle: for a mean over the draws.
+	rough bool
 }
 
 // Posterior is the joint estimate of a model: its mode, its curvature there, and

@@ -89,7 +89,15 @@ func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, err
 			Drop50: flow(c.out[first+2*i]), FanAfter: flow(plan.read(c.out[first+2*i+1]))})
 	}
 	rows, weights := post.rows()
-	plan.chances(targets, rows, weights)
+	drops := make([][]float64, len(targets))
+	if c.values != nil {
+		for i := range targets {
+			drops[i] = c.values[first+2*i]
+		}
+	} else {
+		drops = plan.drops(targets, rows)
+	}
+	plan.chances(targets, drops, weights)
 	return plan, plan.arrange(targets, o.Steps, rows, weights)
 }
 
@@ -261,13 +269,18 @@ func join(a, b []int) []int {
 	return all
 }
 
-// chances finds how often each target alone is the best choice.
-func (plan *SealPlan) chances(targets []SealTarget, rows [][]float64, weights []float64) {
+// drops is what each target alone saves at every row.
+func (plan *SealPlan) drops(targets []SealTarget, rows [][]float64) [][]float64 {
 	var list []quantity
 	for _, t := range targets {
 		list = append(list, plan.drop(nil, t.Paths))
 	}
-	values := plan.post.values(list, rows)
+	return plan.post.values(list, rows)
+}
+
+// chances finds how often each target alone is the best choice, from what it
+// saves at every row.
+func (plan *SealPlan) chances(targets []SealTarget, values [][]float64, weights []float64) {
 	total := 0.0
 	for k, w := range weights {
 		best := -1
@@ -315,10 +328,13 @@ func (plan *SealPlan) arrange(targets []SealTarget, steps int, rows [][]float64,
 	var c catalogue
 	for len(left) > 0 && (steps == 0 || len(plan.Order) < steps) {
 		best := plan.bestNext(targets, left, done, few, fewWeights)
-		c.add(plan.drop(done, targets[best].Paths))
+		step := SealStep{Target: best, Drop50: plan.Choices[best].Drop50, FanAfter: plan.Choices[best].FanAfter}
+		if len(done) > 0 { // the first step is the choice itself
+			c.add(plan.drop(done, targets[best].Paths))
+			c.add(plan.reading(join(done, targets[best].Paths)))
+		}
 		done = join(done, targets[best].Paths)
-		c.add(plan.reading(done))
-		plan.Order = append(plan.Order, SealStep{Target: best})
+		plan.Order = append(plan.Order, step)
 		plan.order = append(plan.order, done)
 		delete(left, best)
 	}
@@ -328,9 +344,9 @@ func (plan *SealPlan) arrange(targets []SealTarget, steps int, rows [][]float64,
 	if err := plan.post.evaluate(&c); err != nil {
 		return err
 	}
-	for k := range plan.Order {
-		plan.Order[k].Drop50 = flow(c.out[2*k])
-		plan.Order[k].FanAfter = flow(plan.read(c.out[2*k+1]))
+	for k := range plan.Order[1:] {
+		plan.Order[k+1].Drop50 = flow(c.out[2*k])
+		plan.Order[k+1].FanAfter = flow(plan.read(c.out[2*k+1]))
 	}
 	return nil
 }

@@ -164,7 +164,7 @@ func (post *Posterior) confirm(c Check, left leftOut) Check {
 		return c
 	}
 	again := &Posterior{problem: left.problem, workers: post.workers, seed: post.seed}
-	if again.infer(Options{Draws: confirmDraws}) != nil {
+	if again.infer(Options{Draws: confirmDraws, rough: true}) != nil {
 		return c
 	}
 	t := &post.problem.terms[c.Reading]

@@ -53,12 +53,13 @@ func (r *run) ducts() {
 		return
 	}
 	r.f.Ducts = w.d
+	running := w.startOnOff()
 	w.held()
 	w.fanTests()
 	w.coverReadings()
 	w.registerFlows()
 	w.houseShift()
-	w.onOff()
+	w.onOff(running)
 	w.conclude()
 	w.losses()
 }

@@ -103,23 +103,43 @@ func (w *ductWork) houseShift() {
 		note: string(r.Dominant) + "; a size without its sign, an order of magnitude only where there is wind or stack effect"})
 }
 
-// onOff is the on/off test as one joint fit.
-func (w *ductWork) onOff() {
+// onOffFit is the joint fit of an on/off test, under way.
+type onOffFit struct {
+	result ductleak.OnOffResult
+	err    error
+	done   chan struct{}
+}
+
+// startOnOff begins the on/off test as one joint fit, which takes as long as all
+// else about ducts, in the background; nil where there is none.
+func (w *ductWork) startOnOff() *onOffFit {
 	if len(w.sheet.OnOff) == 0 {
-		return
+		return nil
 	}
-	const name = "on/off test"
 	t := ductleak.OnOffTest{AirHandler: w.handlerFlow(), Repeat: float64(w.gauge.Repeat), Wobble: w.gauge.Wobble, Seed: 1}
 	for _, x := range w.sheet.OnOff {
 		t.Differences = append(t.Differences, w.difference(x))
 	}
 	t.SupplyPressure, t.ReturnPressure = w.plenum(supplySide), w.plenum(returnSide)
-	r, err := t.Evaluate()
-	if err != nil {
-		w.refused(name, netOfLeaks, err)
+	f := &onOffFit{done: make(chan struct{})}
+	go func() {
+		defer close(f.done)
+		f.result, f.err = t.Evaluate()
+	}()
+	return f
+}
+
+// onOff reports the on/off test.
+func (w *ductWork) onOff(f *onOffFit) {
+	const name = "on/off test"
+	if f == nil {
 		return
 	}
-	w.onOffResult(name, r)
+	if <-f.done; f.err != nil {
+		w.refused(name, netOfLeaks, f.err)
+		return
+	}
+	w.onOffResult(name, f.result)
 }
 
 // difference is one station: the flow through the envelope with the air handler
