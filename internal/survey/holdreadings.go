@@ -52,11 +52,11 @@ func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, nam
 	if err != nil {
 		return zonal.PressureReading{}, err
 	}
-	about := fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to])
+	line := c.Worked(r.system)
 	if !x.Baseline.Given && s.baseline.Mean != 0 {
-		about += "; its baseline, not read, between none and the house's"
+		line.Source += "; its baseline was not read: half of the house's is taken"
 	}
-	r.worked(about, c.Worked(r.system))
+	r.worked(fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to]), line)
 	sd := c.SD
 	if x.PressureSD.Given {
 		sd = units.Pressure(math.Hypot(float64(x.PressureSD.Value), float64(b.Drift)))
