@@ -96,12 +96,17 @@ func (e HandErrors) seriesStep(found moment, r HandResult) Worked {
 	if found.z > 0 && found.p > 0 {
 		ratio += " = " + fixed(found.ratio(d), 3)
 	}
-	return Worked{
+	w := Worked{
 		Formula: "house–zone = r · zone–outside, r = f(z) / f(p) as found; through-flow at 50 Pa = house–zone · (p / P)^n",
 		Numbers: fmt.Sprintf("house–zone to zone–outside: %s; house–zone %s, zone–outside %s; through the zone %s",
 			ratio, e.flowText(r.HouseZone), e.flowText(r.ZoneOutside), e.flowText(*r.Through)),
 		Source: seriesSource,
 	}
+	if r.Direct != nil {
+		w.Formula += "; all else = fan flow − through-flow"
+		w.Numbers += "; all else " + e.flowText(*r.Direct)
+	}
+	return w
 }
 
 func ratioText(m moment, d *draw) string {

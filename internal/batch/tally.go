@@ -14,10 +14,10 @@ var shares = []float64{0.05, 0.25, 0.5, 0.75, 0.95}
 // Tally gathers rows into a stock, in memory that does not grow with their
 // number. It is not safe for concurrent use.
 type Tally struct {
-	sheets, failed, suspect int
-	findings                map[findingID]*finding
-	through                 map[string]*flows
-	limits                  []*tried
+	sheets, failed, suspect, empty int
+	findings                       map[findingID]*finding
+	through                        map[string]*flows
+	limits                         []*tried
 }
 
 // findingID is a finding in a unit: rows of earlier runs may differ in theirs.
@@ -52,6 +52,9 @@ func (t *Tally) Add(r Row) {
 		return
 	}
 	f := r.Findings
+	if f.Empty() {
+		t.empty++
+	}
 	if len(f.Suspects) > 0 {
 		t.suspect++
 	}
@@ -171,7 +174,7 @@ func rank(key string) int {
 
 // Stock is what has been gathered so far.
 func (t *Tally) Stock() *survey.Stock {
-	s := &survey.Stock{Stock: 1, Sheets: t.sheets, Failed: t.failed, Suspect: t.suspect,
+	s := &survey.Stock{Stock: 1, Sheets: t.sheets, Failed: t.failed, Suspect: t.suspect, Empty: t.empty,
 		Findings: []survey.StockFinding{}, Leakage: []survey.StockShare{}, Limits: []survey.StockLimit{}}
 	ids := slices.SortedFunc(maps.Keys(t.findings), func(a, b findingID) int {
 		return cmp.Or(cmp.Compare(t.findings[a].order, t.findings[b].order), cmp.Compare(a.key, b.key), cmp.Compare(a.unit, b.unit))

@@ -145,3 +145,14 @@ func BenchmarkTally(b *testing.B) {
 		tally.Add(Row{Sheet: fmt.Sprint(i), Findings: &survey.Findings{House: survey.House{Flow50: around(float64(i), "cfm")}}})
 	}
 }
+
+// A sheet without a reading is counted, and told from one with a duct test alone.
+func TestEmptySheetsAreCounted(t *testing.T) {
+	tally := NewTally()
+	tally.Add(Row{Findings: &survey.Findings{}})
+	tally.Add(Row{Findings: &survey.Findings{Ducts: &survey.Ducts{}}})
+	tally.Add(Row{Findings: &survey.Findings{Ducts: &survey.Ducts{Tests: []survey.DuctTest{{Name: "total"}}}}})
+	tally.Add(Row{Findings: &survey.Findings{Method: survey.Method{Intervals: "sampled"}}})
+	assert.Equal(t, 2, tally.Stock().Empty)
+	assert.Equal(t, 4, tally.Stock().Sheets)
+}

@@ -39,12 +39,20 @@ func checkHead(c *survey.CheckReport) Section {
 		s.Lead = append(s.Lead, "No slip to be seen.")
 	}
 	if c.Read > 0 {
-		s.Lead = append(s.Lead, fmt.Sprintf("%d of %d readings have others that would show a slip in them.", c.Checked, c.Read))
+		s.Lead = append(s.Lead, fmt.Sprintf("%d of %d readings have others that would show a slip in them%s.", c.Checked, c.Read, unchecked(c)))
 	}
 	for _, i := range c.Items {
 		s.After = append(s.After, checkLine(c.Sheet, i))
 	}
 	return s
+}
+
+// unchecked says what a slip in the other readings would look like.
+func unchecked(c *survey.CheckReport) string {
+	if c.Checked == c.Read {
+		return ""
+	}
+	return "; in the rest it shows only where no house could read so: a second reading of a space, to outside, checks the first"
 }
 
 // checkLine is "FILE:3:9: warning, as found, attic: what; look at …".

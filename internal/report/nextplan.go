@@ -69,7 +69,11 @@ func nextTable(p *survey.NextPlan) Section {
 	}
 	s.Table = t
 	if !p.Visit {
-		s.After[0] += " Rank: by the doubt gone, and what is added to right first, whatever the minutes."
+		s.After[0] += " Rank: by the doubt gone"
+		if whole {
+			s.After[0] += ", and what is added to right first"
+		}
+		s.After[0] += ", whatever the minutes."
 	}
 	if whole {
 		s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + percent(p.FirstNow) + " %."

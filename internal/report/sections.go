@@ -274,7 +274,7 @@ func paths(f *survey.Findings, n *footnotes, o Options) Section {
 	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
 	areas := each(list, func(p survey.Path) *survey.Q { return p.Area4 })
 	s.Table = NewTable(Column{Head: "between"}, Column{"size at 50 Pa", unitOf(flows...), Interval},
-		Column{"area at 4 Pa", unitOf(areas...), Interval}, Column{Head: "", Kind: Picture})
+		Column{"area at 4 Pa", unitOf(areas...), Interval}, Column{Head: "low ─●─ high", Kind: Picture})
 	if o.Working || o.full {
 		s.Table.Columns[3] = Column{"exponent", "", Interval}
 	}

@@ -146,7 +146,7 @@ func registerNotes(list []survey.Register) []string {
 		return nil
 	}
 	return []string{"Covered: pressure across the covered register during the hold (pressure pan reading); " +
-		"corrected: for a 50 Pa hold and for the space the ducts run in."}
+		"corrected: for a 50 Pa hold and for the space the ducts run in (outdoors, unless the sheet's touches name a zone). Look for: - where the pressure tells neither a leak to outdoors nor none."}
 }
 
 // asRead is a reading kept as an estimate: the value alone, as it was read.
@@ -206,6 +206,9 @@ func rooms(d *survey.Ducts) Section {
 		Column{"opening needed", unit(func(r survey.RoomPressure) *survey.Q { return r.Transfer }), Interval}, Column{Head: ""})
 	for _, r := range list {
 		s.Table.Add(Say(r.Name), Est(r.Pressure), Est(r.Flow50), Est(r.Transfer), sayIf(r.Verdict))
+	}
+	if s.Table.Rows() > 0 {
+		s.After = []string{"At most: published limits with the air handler on, wider for a room with a wall to outdoors or much air. Of the hold: the share of its pressure that stands across the room's door."}
 	}
 	return s
 }

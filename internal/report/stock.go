@@ -52,6 +52,9 @@ func stockHead(s *survey.Stock) Section {
 	if s.Failed > 0 {
 		lead += fmt.Sprintf(", %d of them could not be used", s.Failed)
 	}
+	if s.Empty > 0 {
+		lead += fmt.Sprintf(", %d without a reading", s.Empty)
+	}
 	if s.Suspect > 0 {
 		lead += fmt.Sprintf(", %d with a reading that does not fit", s.Suspect)
 	}

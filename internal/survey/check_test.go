@@ -182,3 +182,12 @@ func TestOldNumberInAnOpenedHold(t *testing.T) {
 		assert.Equal(t, c.warned, strings.Contains(said, "moved"), "%s %s: %s", c.fan, c.attic, said)
 	}
 }
+
+// A hold after the work may say that it is sealed: that is how the house is found
+// then. Of the house before, the name alone would hide a change.
+func TestAsSealedIsAsFound(t *testing.T) {
+	for name, clean := range map[string]bool{"as sealed": true, "after sealing, sealed attic": true, "attic sealed": false, "registers covered": false} {
+		c := checked(t, "sheet = 1\n[[zone]]\nname = \"attic\"\n[[hold]]\nname = \""+name+"\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"44 Pa\" }\n")
+		assert.Equal(t, clean, c.Count(Warns) == 0, name)
+	}
+}

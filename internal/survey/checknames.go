@@ -27,8 +27,8 @@ func (c *checker) named(h *sheet.Hold, name string) {
 	has := func(list []string) bool {
 		return slices.ContainsFunc(said, func(w string) bool { return slices.Contains(list, w) })
 	}
-	if has(backWords) {
-		return
+	if has(backWords) || has([]string{"after"}) || strings.HasPrefix(strings.Join(said, " "), "as sealed") {
+		return // of the house after the work: that it is sealed is then as found
 	}
 	switch {
 	case has(sealWords) && len(h.Sealed) == 0:

@@ -167,7 +167,7 @@ func (w *ductWork) subtract(ducts zonal.SpaceID, open, covered int, pressure duc
 		a.note += fmt.Sprintf("; by hand the %s around the ducts counts as outdoors", w.names[z])
 	}
 	w.add(outside25, a)
-	if r.Resolved && w.around(ducts) == zonal.Outside {
+	if r.Resolved && ductleak.Resolved(r.Inside50) && w.around(ducts) == zonal.Outside {
 		w.d.Notes = append(w.d.Notes, "Leaks between ducts and house at 50 Pa, by subtraction: "+w.inWords(r.Inside50)+".")
 	}
 }

@@ -38,6 +38,12 @@ type Findings struct {
 	Working     []WorkingStep `json:"working,omitempty"` // only when asked for
 }
 
+// Empty tells whether there was no reading that tells anything.
+func (f *Findings) Empty() bool {
+	d := f.Ducts
+	return f.Method.Intervals == "" && (d == nil || len(d.Tests)+len(d.Registers)+len(d.Rooms) == 0 && d.OnOff == nil)
+}
+
 // Samples is what the samples of one reading say of it: its mean, the spread of a
 // single sample about their trend, the change along the trend, how many
 // independent samples they are worth, and the standard deviation of the mean.

@@ -24,7 +24,9 @@ const noFanFlow = "no fan flow was read: sizes are only bounded by what houses u
 func (r *run) house() {
 	if r.fans() == 0 {
 		// the readings say nothing of the house as a whole
-		r.notice(Note, "house", noFanFlow)
+		if len(r.names) > 2 || r.f.Ducts == nil && len(r.sheet.Registers) == 0 { // else there is no size to speak of
+			r.notice(Note, "house", noFanFlow)
+		}
 		return
 	}
 	e, h := r.estimate, &r.f.House

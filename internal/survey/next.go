@@ -302,11 +302,13 @@ func (n *nextRun) fitMinutes() {
 	if n.o.Minutes <= 0 || n.plan.Visit {
 		return
 	}
-	all := len(n.plan.Actions)
-	n.plan.Actions = slices.DeleteFunc(n.plan.Actions, func(a NextAction) bool { return a.Minutes > n.o.Minutes })
-	if left := all - len(n.plan.Actions); left > 0 {
-		n.notice(Note, "", "%s minutes are too few for %d more", units.Fixed(n.o.Minutes, 0), left)
-	}
+	n.plan.Actions = slices.DeleteFunc(n.plan.Actions, func(a NextAction) bool {
+		if a.Minutes <= n.o.Minutes {
+			return false
+		}
+		n.notice(Note, "", "left out, for it takes %s minutes: %s", units.Fixed(a.Minutes, 0), a.What)
+		return true
+	})
 }
 
 func (n *nextRun) nextCautions() {

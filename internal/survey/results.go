@@ -228,7 +228,7 @@ func (r *run) handResult(about string, h *zonal.HandResult) {
 	r.handOne(h.Method, about, "house–"+about+", flow at 50 Pa", r.flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved)
 	r.handOne(h.Method, about, about+"–outside, flow at 50 Pa", r.flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved)
 	if h.Direct != nil {
-		r.handOne(h.Method, about, "house–outside, flow at 50 Pa", r.flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved)
+		r.handOne(h.Method, about, "all but the "+about+", flow at 50 Pa", r.flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved)
 	}
 	r.handNotes(about, h.Notes)
 }

@@ -6,6 +6,7 @@ type Stock struct {
 	Sheets   int            `json:"sheets"`  // in all
 	Failed   int            `json:"failed"`  // of them, could not be used
 	Suspect  int            `json:"suspect"` // of them, with a reading that does not fit
+	Empty    int            `json:"empty"`   // of them, without a reading that tells anything
 	Findings []StockFinding `json:"findings"`
 	Leakage  []StockShare   `json:"leakage"`
 	Limits   []StockLimit   `json:"limits"`
