@@ -254,7 +254,9 @@ func record(f *survey.Findings, n *footnotes) Section {
 	if unit != "" {
 		s.After = append(s.After, "House: less the baseline. Fan: what passes the envelope, for the density of the air where temperatures are given.")
 	}
-	s.After = append(s.After, methodLine(f.Method))
+	if line := methodLine(f.Method); line != "" {
+		s.After = append(s.After, line)
+	}
 	return s
 }
 
