@@ -24,7 +24,7 @@ real. With --sealed it holds the sealing to what seal promised of it.`,
 		UsageText: `holdbook demo --sheet -o before.toml
 holdbook compare before.toml before.toml
 holdbook compare before.toml before.toml --sealed attic --fraction 0.8`,
-		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` that were sealed off, or pairs such as house-attic, between commas"),
+		Flags: a.flags(flag(sealed, "sealed", "the `SPACES` that were sealed off, or pairs such as house-attic, between commas; all other leaks then keep their exponent"),
 			flag(fraction, "fraction", "of them this `SHARE` was to be sealed; all of it unless given")),
 		Action: func(c *cli.Context) error {
 			before, after, format, err := p.twoSheets(c, a)
