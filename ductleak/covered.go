@@ -2,7 +2,6 @@ package ductleak
 
 import (
 	"slices"
-	"sync"
 
 	"holdbook/units"
 )
@@ -62,15 +61,13 @@ func RankCovers(readings []CoverReading) (Covers, error) {
 	if len(readings) == 0 {
 		return Covers{}, wrong("covered registers", "read the pressure across one covered register at least", "no reading")
 	}
-	c := Covers{Each: make([]Cover, len(readings))}
-	faults := make([]error, len(readings))
-	var wg sync.WaitGroup
-	for i, r := range readings {
-		wg.Go(func() { c.Each[i], faults[i] = correctCover(r) })
-	}
-	wg.Wait()
-	if err := first(faults...); err != nil {
-		return Covers{}, err
+	var c Covers
+	for _, r := range readings {
+		one, err := correctCover(r)
+		if err != nil {
+			return Covers{}, err
+		}
+		c.Each = append(c.Each, one)
 	}
 	c.rank()
 	c.Median = c.median()

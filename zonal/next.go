@@ -142,22 +142,22 @@ func (post *Posterior) With(m *Model) (*Posterior, error) {
 	out := &Posterior{problem: p, workers: post.workers, seed: post.seed, weights: weights}
 	from, normal := p.places(post.problem), newNormals(post.seed)
 	for _, row := range rows {
-		out.draws = append(out.draws, p.carried(row, from, normal))
+		x := make([]float64, len(p.unknowns))
+		p.carryOver(x, row, from, normal)
+		out.draws = append(out.draws, x)
 	}
 	return out, nil
 }
 
-// carried is the vector of p that a row of another problem gives: what is not
+// carryOver makes x the vector of p that a row of another problem gives: what is not
 // among its places is drawn from the prior.
-func (p *problem) carried(row []float64, from []int, normal func() float64) []float64 {
-	x := make([]float64, len(p.unknowns))
+func (p *problem) carryOver(x, row []float64, from []int, normal func() float64) {
 	p.fromPrior(x, normal)
 	for i, j := range from {
 		if j >= 0 {
 			x[i] = row[j]
 		}
 	}
-	return x
 }
 
 // share runs jobs 0 to n−1 on the workers; each job writes only what is its own.

@@ -36,7 +36,8 @@ func (post *Posterior) informed(list []Candidate, q Question, rows [][]float64) 
 	normal := newNormals(post.seed)
 	var out []*informedHouse
 	for k, row := range rows {
-		x := p.carried(row, places, normal)
+		x := make([]float64, len(p.unknowns))
+		p.carryOver(x, row, places, normal)
 		h := &informedHouse{row: row, targets: values[k]}
 		if h.fill(e, p, len(post.problem.holds), list, x, slopes[k], places) {
 			h.errors = normals(normal, choiceDraws, len(h.targets))

@@ -53,14 +53,9 @@ func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream 
 	shared := newNormals(post.seed) // what candidates have in common is drawn alike for all
 	x := make([]float64, len(p.unknowns))
 	for k, row := range rows {
-		p.fromPrior(x, normal)
-		if common := shared(); p.coefficient != none {
+		p.carryOver(x, row, from, normal)
+		if common := shared(); p.coefficient != none && from[p.coefficient] < 0 {
 			x[p.coefficient] = p.unknowns[p.coefficient].sd * common
-		}
-		for i, j := range from {
-			if j >= 0 {
-				x[i] = row[j]
-			}
 		}
 		mu := make([]float64, 0, len(s.sd))
 		for h := first; h < len(p.holds) && mu != nil; h++ {

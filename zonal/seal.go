@@ -89,13 +89,13 @@ func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, err
 			Drop50: flow(c.out[first+2*i]), FanAfter: flow(plan.read(c.out[first+2*i+1]))})
 	}
 	rows, weights := post.rows()
-	drops := make([][]float64, len(targets))
-	if c.values != nil {
-		for i := range targets {
-			drops[i] = c.values[first+2*i]
-		}
-	} else {
+	var drops [][]float64
+	if c.values == nil {
 		drops = plan.drops(targets, rows)
+	} else {
+		for i := range targets {
+			drops = append(drops, c.values[first+2*i])
+		}
 	}
 	plan.chances(targets, drops, weights)
 	return plan, plan.arrange(targets, o.Steps, rows, weights)

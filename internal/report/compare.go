@@ -94,7 +94,7 @@ func comparePromise(p *survey.ComparePlan) Section {
 	s := Section{ID: "promise", Heading: "What was promised", Lead: []string{
 		"Sealing " + v.Of + " was to save " + inline(v.Drop50) + " " + extent + "; the flow fell by " + inline(v.Came) + ": " + v.Verdict + "."}}
 	if v.Over != nil {
-		s.Lead = append(s.Lead, "By both tests together, of which the second tells more of the first house too, what came differs from what could have come by "+inline(v.Over)+".")
+		s.Lead = append(s.Lead, "Judged by both tests together, what came differs from what could have come by "+inline(v.Over)+".")
 	}
 	return s
 }

@@ -19,8 +19,9 @@ func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) er
 		}
 		return flush(w, b.Bytes())
 	}
+	notes := newFootnotes(f.Notices)
 	d := Document{Sections: []Section{
-		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}, newFootnotes(f.Notices)), sealSteps(f), sealTogether(f), sealedAir(f),
+		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}, notes), sealSteps(f), sealTogether(f, notes), sealedAir(f),
 	}}
 	return d.Write(w, format, o)
 }
@@ -35,8 +36,7 @@ func sealHead(f *survey.SealForecast) Section {
 	}
 	if f.FanNow != nil {
 		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals; of fan readings, for the same fan in the same flow range, whose own error then cancels.")
-	}
-	if f.FanNow == nil {
+	} else {
 		s.Lead = append(s.Lead, "No door-fan flow was read: what the fan should read is not known.")
 	}
 	if f.Fraction < 1 {
@@ -80,12 +80,12 @@ func sealSteps(f *survey.SealForecast) Section {
 		After: []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}}
 }
 
-func sealTogether(f *survey.SealForecast) Section {
+func sealTogether(f *survey.SealForecast, n *footnotes) Section {
 	if len(f.Together) == 0 {
 		return Section{}
 	}
 	t := NewTable(Column{Head: "together", Kind: Words},
-		Column{Head: fallsHead(newFootnotes(f.Notices)), Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
+		Column{Head: fallsHead(n), Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
 		Column{Head: "fan should read", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.FanAfter })...), Kind: Interval})
 	for _, c := range f.Together {
 		t.Add(Say(c.What), EstIf(c.Drop50, bounded(c.Drop50)), Est(c.FanAfter))

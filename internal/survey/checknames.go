@@ -13,7 +13,7 @@ var (
 	sealWords = []string{"covered", "sealed", "taped", "masked"}
 	openWords = []string{"open", "opened", "ajar", "propped", "raised", "cracked"}
 	holeWords = []string{"hole", "cut"}
-	backWords = []string{"uncovered", "unsealed", "untaped", "not", "no", "none", "nothing", "without", "closed", "shut", "again", "removed", "before",
+	backWords = []string{"uncovered", "unsealed", "untaped", "not", "no", "none", "nothing", "without", "closed", "shut", "again", "removed", "before", "after",
 		"interior", "inside", "internal", "inner", "inter-room", "rooms", "bedroom", "bedrooms", "all"}
 )
 
@@ -27,7 +27,7 @@ func (c *checker) named(h *sheet.Hold, name string) {
 	has := func(list []string) bool {
 		return slices.ContainsFunc(said, func(w string) bool { return slices.Contains(list, w) })
 	}
-	if has(backWords) || has([]string{"after"}) || strings.HasPrefix(strings.Join(said, " "), "as sealed") {
+	if has(backWords) || strings.HasPrefix(strings.Join(said, " "), "as sealed") {
 		return // of the house after the work: that it is sealed is then as found
 	}
 	switch {

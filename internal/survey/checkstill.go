@@ -21,6 +21,9 @@ type stillness struct {
 	sd           float64
 }
 
+// outside is the zone's pressure to outside before it was opened, in Pa.
+func (s stillness) outside() float64 { return float64(zonal.Reference - s.was) }
+
 // still finds a zone that did not move although it was opened.
 func (c *checker) still(j, k int, o zonal.Opening, s stillness) bool {
 	near := max(littleMove, units.Pressure(2*s.sd))
@@ -59,8 +62,7 @@ func (c *checker) tooStill(o zonal.Opening, s stillness, rise float64) bool {
 	if min(o.A, o.B) != zonal.House {
 		return false
 	}
-	outside := float64(zonal.Reference - s.was)
-	least := outside * math.Expm1(rise) // at an exponent of 1
+	least := s.outside() * math.Expm1(rise) // at an exponent of 1
 	if least < 3*float64(littleMove)+4*s.sd {
 		return c.hardlyMoved(s, rise)
 	}
@@ -80,8 +82,7 @@ const (
 // hardlyMoved finds a zone near outdoors that could have stood still, but only
 // if more than a large share of all the air came through it.
 func (c *checker) hardlyMoved(s stillness, rise float64) bool {
-	outside := float64(zonal.Reference - s.was)
-	expected := outside * (math.Pow(1+math.Expm1(rise)/largeShare, 1/float64(defaultExponent)) - 1)
+	expected := s.outside() * (math.Pow(1+math.Expm1(rise)/largeShare, 1/float64(defaultExponent)) - 1)
 	off := (expected - float64(s.moved)) / s.sd
 	if !(off > oddSD) {
 		return false
