@@ -386,7 +386,7 @@ func seal(f *survey.Findings, n *footnotes) Section {
 	hours := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.DropPerHour })
 	perHour := strings.TrimSuffix(unitOf(hours...), "/h") // the header says the hour
 	after := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return fanThen(c) })
-	falls, corrected := fallsHead(n), n.find(survey.FanReadings)
+	falls := fallsHead(n)
 	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{falls, unitOf(drops...), Interval},
 		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour of work", perHour, Interval})
 	for _, c := range sealOrder(f.SealFirst) {
@@ -405,19 +405,22 @@ func seal(f *survey.Findings, n *footnotes) Section {
 		if unitOf(after...) != "" {
 			legend += " Fan then: reading to expect after this step and those before it."
 		}
-		if corrected != "" {
-			legend += " " + sentence(corrected) + "."
+		if falls == flowFalls {
+			legend += " It is no difference of gauge readings: see the notice on fan readings."
 		}
 		s.After = []string{legend}
 	}
 	return s
 }
 
+// flowFalls heads falls of a flow that the fan's gauge does not show as it is.
+const flowFalls = "flow falls by"
+
 // fallsHead names the fall of the flow at 50 Pa: where the fan's gauge shows
 // another number than the flow, it is not by that that the fan falls.
 func fallsHead(n *footnotes) string {
 	if n.find(survey.FanReadings) != "" {
-		return "flow falls by"
+		return flowFalls
 	}
 	return "fan falls by"
 }
