@@ -406,7 +406,7 @@ func seal(f *survey.Findings, n *footnotes) Section {
 			legend += " Fan then: reading to expect after this step and those before it."
 		}
 		if falls == flowFalls {
-			legend += " It is no difference of gauge readings: see the notice on fan readings."
+			legend += " The fall is of the flow, not of gauge readings: see the notice on fan readings."
 		}
 		s.After = []string{legend}
 	}
