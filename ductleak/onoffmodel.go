@@ -126,8 +126,9 @@ func smoothPower(x, n float64) (v, dx, dn float64) {
 		slope := math.Pow(edge, n-1)
 		return slope * x, slope, slope * x * math.Log(edge)
 	}
-	v = SignedPower(x, n)
-	return v, n * v / x, v * math.Log(size)
+	ln := math.Log(size)
+	v = math.Copysign(math.Exp(n*ln), x)
+	return v, n * v / x, v * ln
 }
 
 // onOffDensity is the model as a posterior density.
