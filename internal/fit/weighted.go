@@ -32,11 +32,15 @@ func orLeast(v float64) float64 {
 	return v
 }
 
-// quantiles changes the order of the list.
+// quantiles changes the order of the list. Where p ascends, each search starts where the
+// last one ended.
 func quantiles(list []weighted, p ...float64) []float64 {
-	q := make([]float64, len(p))
+	q, c := make([]float64, len(p)), newCumulative(list)
 	for j := range p {
-		q[j] = weightedQuantile(list, p[j])
+		if j > 0 && p[j] < p[j-1] {
+			c.k, c.before = 0, 0
+		}
+		q[j] = c.quantile(p[j])
 	}
 	return q
 }
@@ -64,13 +68,20 @@ type weighted struct{ value, weight float64 }
 
 func (a weighted) compare(b weighted) int { return cmp.Compare(a.value, b.value) }
 
-// weightedQuantile changes the order of the list too. With the list in ascending order
-// the trapezium rule puts the k-th value at the weight before it and half its
-// own, less half that of the first.
-func weightedQuantile(list []weighted, p float64) float64 {
-	n := len(list)
-	if n == 0 || math.IsNaN(p) {
-		return math.NaN()
+// cumulative is a list of values with the place k that was last looked for: the k smallest
+// values are in front of it and weigh before.
+type cumulative struct {
+	list   []weighted
+	first  float64 // half the weight of the least value
+	span   float64 // the weight from the middle of the least to the middle of the largest
+	k      int
+	before float64
+}
+
+func newCumulative(list []weighted) cumulative {
+	c := cumulative{list: list}
+	if len(list) == 0 {
+		return c
 	}
 	least, most, total := list[0], list[0], 0.0
 	for _, w := range list {
@@ -82,26 +93,39 @@ func weightedQuantile(list []weighted, p float64) float64 {
 		}
 		total += w.weight
 	}
-	reach := least.weight/2 + min(1, max(0, p))*(total-least.weight/2-most.weight/2)
-	k, before := selectWeighted(list, reach)
-	if k == 0 {
-		return list[0].value
-	}
-	last := slices.MaxFunc(list[:k], weighted.compare)
-	step := (last.weight + list[k].weight) / 2
-	return between(last.value, list[k].value, 1-(before+list[k].weight/2-reach)/step)
+	c.first, c.span = least.weight/2, total-least.weight/2-most.weight/2
+	return c
 }
 
-// selectWeighted puts at place k the first value, in ascending order, with at
-// least reach of weight before it and in half of its own, the smaller ones in front
-// of it, and tells their weight; the last value where there is none. It is
-// quickselect (Hoare 1961) by weight in place of rank.
-func selectWeighted(list []weighted, reach float64) (k int, before float64) {
+// quantile changes the order of the list. With the list in ascending order
+// the trapezium rule puts the k-th value at the weight before it and half its
+// own, less half that of the first. p is not below that of the last call.
+func (c *cumulative) quantile(p float64) float64 {
+	if len(c.list) == 0 || math.IsNaN(p) {
+		return math.NaN()
+	}
+	reach, from := c.first+min(1, max(0, p))*c.span, c.k
+	c.seek(reach)
+	if c.k == 0 {
+		return c.list[0].value
+	}
+	if c.k == from { // else all in front of from are smaller than it
+		from = 0
+	}
+	at, last := c.list[c.k], slices.MaxFunc(c.list[from:c.k], weighted.compare)
+	step := (last.weight + at.weight) / 2
+	return between(last.value, at.value, 1-(c.before+at.weight/2-reach)/step)
+}
+
+// seek puts at place k the first value, in ascending order, with at least reach of
+// weight before it and in half of its own, the smaller ones in front of it; the last
+// value where there is none. It is quickselect (Hoare 1961) by weight in place of rank.
+func (c *cumulative) seek(reach float64) {
 	const few = 16
-	lo, hi := 0, len(list)
+	list, lo, hi := c.list, c.k, len(c.list)
 	for hi-lo > few {
 		m, weight := partition(list[lo:hi])
-		if before+weight > reach {
+		if c.before+weight > reach {
 			if lo+m+1 == hi {
 				break
 			}
@@ -111,13 +135,12 @@ func selectWeighted(list []weighted, reach float64) (k int, before float64) {
 		if m == 0 {
 			break // many equal values
 		}
-		lo, before = lo+m, before+weight
+		lo, c.before = lo+m, c.before+weight
 	}
 	slices.SortFunc(list[lo:hi], weighted.compare)
-	for k = lo; k < len(list)-1 && before+list[k].weight/2 < reach; k++ {
-		before += list[k].weight
+	for c.k = lo; c.k < len(list)-1 && c.before+list[c.k].weight/2 < reach; c.k++ {
+		c.before += list[c.k].weight
 	}
-	return k, before
 }
 
 // partition brings the values below a pivot to the front and the pivot after them; m
