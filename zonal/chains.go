@@ -21,7 +21,7 @@ func (post *Posterior) sampleChains(target float64) {
 		return // no better than the weighted draws
 	}
 	post.Sampler, post.RHat, post.Effective = made.Status, rhat, ess
-	post.draws, post.weights = nil, nil
+	post.draws, post.weights, post.residuals = nil, nil, nil
 	for _, u := range made.X {
 		x := make([]float64, len(u))
 		if c.toModel(u, x) {

@@ -101,6 +101,9 @@ type catalogue struct {
 	out    []interval
 	curved []bool      // of each quantity: its interval is from curvature
 	values [][]float64 // of each quantity at the draws; nil where there are none
+	// readings is where the predictions of the readings start, one for each term; 0
+	// where none are asked for.
+	readings int
 }
 
 func (c *catalogue) add(q quantity) int {
@@ -128,7 +131,7 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	for k := range m.Openings {
 		c.add(p.openingFlow(k))
 	}
-	readings := len(c.list)
+	c.readings = len(c.list)
 	for i := range p.terms {
 		c.add(p.predicted(i))
 	}
@@ -150,7 +153,7 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 		e.Openings = append(e.Openings, p.openingEstimate(k, c.out[first+k]))
 	}
 	for i := range p.terms {
-		e.Readings = append(e.Readings, p.readingEstimate(i, c.out[readings+i]))
+		e.Readings = append(e.Readings, p.readingEstimate(i, c.out[c.readings+i]))
 	}
 	return e, nil
 }
@@ -294,7 +297,7 @@ func (post *Posterior) evaluate(c *catalogue) error {
 	}
 	if len(post.draws) > 0 {
 		c.curved = post.serves(c.list, curved)
-		c.values = post.values(c.list, post.draws)
+		c.values = post.drawn(c)
 	}
 	c.out = make([]interval, len(c.list))
 	post.share(len(c.list), func(k int) {
@@ -331,6 +334,23 @@ func (post *Posterior) weighted(q quantity, values []float64) interval {
 	}
 	mean /= total
 	return interval{fit.WeightedIntervalOf(v, w), math.Sqrt(math.Max(square/total-mean*mean, 0))}
+}
+
+// drawn evaluates the catalogue's quantities at the draws. What the readings should
+// have been follows from the residuals kept.
+func (post *Posterior) drawn(c *catalogue) [][]float64 {
+	if post.residuals == nil || c.readings == 0 {
+		return post.values(c.list, post.draws)
+	}
+	out := append(post.values(c.list[:c.readings], post.draws), make([][]float64, len(post.problem.terms))...)
+	post.share(len(post.problem.terms), func(i int) {
+		column := make([]float64, len(post.draws))
+		for k, x := range post.draws {
+			column[k] = post.problem.terms[i].foretold(post.residuals[k][i], x)
+		}
+		out[c.readings+i] = column
+	})
+	return out
 }
 
 // values evaluates quantities at rows of parameters: a row a quantity, NaN

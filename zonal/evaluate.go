@@ -65,15 +65,25 @@ func (e *evaluator) solve(h int, x []float64) bool {
 	return e.nets[h].solve(x[e.holds[h].house])
 }
 
+// straightFrom is where lnRatio goes over into a straight line.
+const straightFrom = 0.5
+
 // lnRatio is ln y, continued in a straight line below y = ½, so that a model
 // flow of the wrong sign still tells which way to go. A fan reading that is off
 // by half is beyond any error it could have.
 func lnRatio(y float64) (v, slope float64) {
-	const from = 0.5
-	if y >= from {
+	if y >= straightFrom {
 		return math.Log(y), 1 / y
 	}
-	return math.Log(from) + (y-from)/from, 1 / from
+	return math.Log(straightFrom) + (y-straightFrom)/straightFrom, 1 / straightFrom
+}
+
+// fromLnRatio is the inverse of lnRatio.
+func fromLnRatio(v float64) float64 {
+	if v >= math.Log(straightFrom) {
+		return math.Exp(v)
+	}
+	return straightFrom + straightFrom*(v-math.Log(straightFrom))
 }
 
 // flowOf is the flow a term measures, at the solution of its hold, and the
@@ -114,6 +124,23 @@ func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 		v += x[c]
 	}
 	return -v / t.sd, -s / (t.sd * t.read)
+}
+
+// foretold is what the term should have read, in Pa or in m³/s on the instrument, where
+// its residual is r at the parameters x.
+func (t *term) foretold(r float64, x []float64) float64 {
+	if t.kind == houseTerm || t.kind == pressureTerm {
+		return t.read - t.sd*r
+	}
+	v, factor := -t.sd*r, 1.0
+	for _, c := range t.cal {
+		v -= x[c]
+		factor *= math.Exp(x[c])
+	}
+	if t.kind == sourceTerm {
+		return t.read * factor * math.Exp(v)
+	}
+	return t.read * factor * fromLnRatio(v)
 }
 
 // pull adds to grad the gradient of the sum over the hold's terms of w·(what
@@ -269,21 +296,28 @@ func (e *evaluator) Evaluate(x, residuals []float64, jacobian *mat.Dense) error 
 
 // linearise fills the Jacobian at the x last evaluated.
 func (e *evaluator) linearise(x []float64, jacobian *mat.Dense) {
-	jacobian.Zero()
 	for i := range e.terms {
-		_, slope := e.residual(&e.terms[i], x)
-		e.row(&e.terms[i], x, slope, jacobian.RawRowView(i))
+		e.slopes(i, x, jacobian.RawRowView(i))
 	}
 	i := len(e.terms)
 	for k, u := range e.unknowns {
 		if u.sd > 0 {
-			jacobian.Set(i, k, 1/u.sd)
+			row := jacobian.RawRowView(i)
+			clear(row)
+			row[k] = 1 / u.sd
 			i++
 		}
 	}
 }
 
-// row fills one row of the Jacobian.
+// slopes are the derivatives of the residual of a reading at the x last evaluated.
+func (e *evaluator) slopes(i int, x, row []float64) {
+	clear(row)
+	_, slope := e.residual(&e.terms[i], x)
+	e.row(&e.terms[i], x, slope, row)
+}
+
+// row fills one row of the Jacobian, empty before.
 func (e *evaluator) row(t *term, x []float64, slope float64, row []float64) {
 	e.direct(t, x, 1, slope, row)
 	if t.kind == houseTerm || t.kind == sourceTerm {

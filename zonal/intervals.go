@@ -24,7 +24,7 @@ const (
 	endLimit     = 0.08 // of 1.645σ: how far an end may be off
 	densityLimit = 0.10 // of the parabola's fall
 	biasLimit    = 0.08 // of σ: shift of the mean
-	agreeLimit   = 0.06 // of the interval's width: two standard errors of 600 draws
+	agreeLimit   = 0.06 // of the interval's width: two standard errors of 400 draws
 )
 
 // agree tells whether curvature puts an interval where the draws do.
@@ -40,7 +40,7 @@ func (post *Posterior) sample(o Options) {
 	p := post.problem
 	target := float64(o.Draws)
 	if target <= 0 {
-		target = 600
+		target = enoughDraws
 	}
 	settle := p.flows()
 	if o.rough {
@@ -60,6 +60,10 @@ func (post *Posterior) sample(o Options) {
 	}
 	post.sampleChains(target)
 }
+
+// enoughDraws effective ones put the end of an interval within 3 % of its width (one
+// standard error), and mostly nearer, since they are spread evenly.
+const enoughDraws = 400
 
 // flows are the unknowns that are logarithms of flows.
 func (p *problem) flows() []int {
@@ -92,19 +96,41 @@ const enoughEffective = 200
 // more are thinned by their weights.
 const rowsEach = 3
 
-// take keeps weighted draws as parameter vectors, mostRows of them.
+// take keeps weighted draws as parameter vectors, mostRows of them at most, and
+// their residuals at the readings.
 func (post *Posterior) take(got fit.Randomised, mostRows int) {
-	s := newScored(post.problem)
 	post.Sampler, post.Effective = got.Status, got.Effective
-	scores, weights := got.X, got.Weights
-	if len(scores) > mostRows { // many of little weight: everything after costs by the row
-		scores, weights = thin(scores, weights, mostRows)
+	rows, weights := fewer(got.Weights, mostRows)
+	post.draws, post.weights, post.residuals = make([][]float64, len(rows)), weights, make([][]float64, len(rows))
+	post.share(post.workers, func(w int) {
+		s := newScored(post.problem)
+		for i := w; i < len(rows); i += post.workers {
+			u := got.X[rows[i]]
+			post.draws[i] = make([]float64, len(u))
+			s.toModel(u, post.draws[i])
+			post.residuals[i] = got.Residuals[rows[i]][:len(post.problem.terms)]
+		}
+	})
+}
+
+// fewer are the rows of some draws that are worth keeping, most of them at most, with
+// their weights: all, or of many with little weight some picked evenly, for
+// everything after costs by the row.
+func fewer(weights []float64, most int) (rows []int, kept []float64) {
+	if len(weights) <= most {
+		for k := range weights {
+			rows = append(rows, k)
+		}
+		return rows, weights
 	}
-	post.draws, post.weights = make([][]float64, len(scores)), weights
-	for i, u := range scores {
-		post.draws[i] = make([]float64, len(u))
-		s.toModel(u, post.draws[i])
+	picked := evenly(weights, most)
+	for i, k := range picked {
+		if i == 0 || picked[i-1] != k { // a heavy one is picked more than once
+			rows, kept = append(rows, k), append(kept, 0)
+		}
+		kept[len(kept)-1] += 1 / float64(len(picked))
 	}
+	return rows, kept
 }
 
 // curvature propagates the covariance through the quantities, on the scale of

@@ -19,6 +19,9 @@ const (
 	// stepDone is the pressure change (Pa) of a full Newton step after which
 	// what is left is a thousandth of it at most, and in most solves a millionth.
 	stepDone = 1e-6
+	// stepDoneOfDraw is the same for the perturbed problem behind a draw, which is
+	// solved to a hundredth of a standard deviation itself.
+	stepDoneOfDraw = 1e-3
 	// bleed is a numerical leak (m³/s per Pa) that keeps the balance of a zone
 	// sealed on all sides solvable. The smallest leak of a house is a thousand
 	// million times larger.
@@ -99,6 +102,7 @@ type balance struct {
 	near   bool      // the last step changed every difference but little
 
 	zones   int
+	done    float64   // stepDone, or stepDoneOfDraw
 	chol    []float64 // lower Cholesky factor of the conductance matrix
 	excess  []float64 // net inflow of each space at p
 	step    []float64
@@ -112,7 +116,7 @@ func newBalance(spaces int) *balance {
 	return &balance{
 		source: make([]float64, spaces), p: make([]float64, spaces), excess: make([]float64, spaces),
 		step: make([]float64, spaces), trial: make([]float64, spaces),
-		zones: z, chol: make([]float64, z*z),
+		zones: z, done: stepDone, chol: make([]float64, z*z),
 	}
 }
 
@@ -197,7 +201,7 @@ func (b *balance) solve(house float64) bool {
 			break
 		}
 		b.lineSearch()
-		if largest < stepDone {
+		if largest < b.done {
 			b.warm = true
 			return true
 		}

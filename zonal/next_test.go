@@ -155,7 +155,7 @@ func TestPreviewComesTrue(t *testing.T) {
 			r := rand.New(rand.NewPCG(51, uint64(k)))
 			c := newRecord()
 			for range n {
-				c.try(t, r, f, repeats(2))
+				c.try(t, r, f, repeats(4))
 			}
 			c.log(t)
 			all.add(c)

@@ -16,7 +16,7 @@ import (
 
 // Options tune an estimate; the zero value is what the program uses.
 type Options struct {
-	// Draws is the number of effective draws asked of the sampler (default 600).
+	// Draws is the number of effective draws asked of the sampler (default 400).
 	Draws int
 	// Workers limits the goroutines used (default GOMAXPROCS).
 	Workers int
@@ -44,8 +44,10 @@ type Posterior struct {
 	root    *mat.TriDense  // Cholesky factor of that covariance
 	draws   [][]float64    // parameter vectors
 	weights []float64      // their weights, of sum one
-	workers int
-	seed    uint64
+	// residuals are those of the readings at each draw; nil where they were not kept.
+	residuals [][]float64
+	workers   int
+	seed      uint64
 }
 
 // errEmpty is returned for a model without a finished hold.

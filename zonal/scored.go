@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"holdbook/internal/fit"
 )
 
 // scored is the least-squares problem of the posterior in coordinates that are
@@ -67,42 +69,81 @@ func (s *scored) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
 		}
 	}
 	if jacobian != nil {
-		s.Linearise(jacobian)
+		s.linearise(jacobian)
 	}
 	return nil
 }
 
-// Linearise fills the Jacobian at the scores last evaluated.
-func (s *scored) Linearise(jacobian *mat.Dense) {
-	s.linearise(s.x, jacobian)
+// linearise fills the Jacobian at the scores last evaluated.
+func (s *scored) linearise(jacobian *mat.Dense) {
 	for i := range s.terms {
-		row := jacobian.RawRowView(i)
-		for j, v := range s.slope {
-			row[j] *= v
-		}
+		s.slopes(i, jacobian.RawRowView(i))
 	}
 	k := len(s.terms)
 	for i, v := range s.unknowns {
 		if v.sd > 0 {
-			jacobian.Set(k, i, 1)
+			row := jacobian.RawRowView(k)
+			clear(row)
+			row[i] = 1
 			k++
 		}
 	}
 }
 
+// Linearise fills the rows of some readings in the Jacobian at the scores last
+// evaluated.
+func (s *scored) Linearise(jacobian *mat.Dense, rows []int) {
+	for _, i := range rows {
+		s.slopes(i, jacobian.RawRowView(i))
+	}
+}
+
+// slopes are the derivatives of the residual of a reading.
+func (s *scored) slopes(i int, row []float64) {
+	s.evaluator.slopes(i, s.x, row)
+	for j, v := range s.slope {
+		row[j] *= v
+	}
+}
+
 // Bent lists the residuals that are not linear in the scores: all but the priors,
 // house pressures and the flows of further fans, which are unknowns themselves.
-func (s *scored) Bent() []int {
-	var list []int
+// Readings of one zone against the house and against outside bend alike.
+func (s *scored) Bent() []fit.Bend {
+	type zone struct{ hold, space int }
+	var list []fit.Bend
+	first := map[zone]fit.Bend{} // of each zone the first reading, with the slope it has in the zone's pressure
 	for i := range s.terms {
-		if k := s.terms[i].kind; k != houseTerm && k != sourceTerm {
-			list = append(list, i)
+		t, own := &s.terms[i], fit.Bend{Residual: i, Like: i, Times: 1}
+		space, slope := t.zoneRead()
+		switch f, seen := first[zone{t.hold, space}]; {
+		case t.kind == houseTerm || t.kind == sourceTerm:
+			continue
+		case space >= 0 && seen:
+			own.Like, own.Times = f.Residual, slope/f.Times
+		case space >= 0:
+			first[zone{t.hold, space}] = fit.Bend{Residual: i, Times: slope}
 		}
+		list = append(list, own)
 	}
 	return list
 }
 
-// Anchor solves every hold at u and remembers the pressures for Rewind.
+// zoneRead is the zone whose pressure a term reads against the house or outside, −1 for
+// any other term, and the derivative of the residual with respect to that pressure.
+func (t *term) zoneRead() (space int, slope float64) {
+	switch {
+	case t.kind != pressureTerm:
+	case t.to <= int(Outside) && t.of > int(Outside):
+		return t.of, -1 / t.sd
+	case t.of <= int(Outside) && t.to > int(Outside):
+		return t.to, 1 / t.sd
+	}
+	return -1, 0
+}
+
+// Anchor solves every hold at u and remembers the pressures for Rewind. From then on
+// the holds are solved as closely as draws need.
 func (s *scored) Anchor(u []float64) {
 	s.toModel(u, s.x)
 	s.anchor = nil
@@ -112,6 +153,7 @@ func (s *scored) Anchor(u []float64) {
 			return
 		}
 		s.anchor = append(s.anchor, append([]float64(nil), s.nets[h].p...))
+		s.nets[h].done = stepDoneOfDraw
 	}
 }
 

@@ -378,16 +378,22 @@ func thin(rows [][]float64, weights []float64, n int) (few [][]float64, even []f
 	if len(rows) <= n {
 		return rows, weights
 	}
-	sum, next := 0.0, 0.5/float64(n)
-	for i, w := range weights {
-		for sum += w; sum > next && len(few) < n; next += 1 / float64(n) {
-			few = append(few, rows[i])
-		}
-	}
-	for range few {
-		even = append(even, 1/float64(len(few)))
+	picked := evenly(weights, n)
+	for _, i := range picked {
+		few, even = append(few, rows[i]), append(even, 1/float64(len(picked)))
 	}
 	return few, even
+}
+
+// evenly picks about n places, in equal steps of the cumulative weight.
+func evenly(weights []float64, n int) (picked []int) {
+	sum, next := 0.0, 0.5/float64(n)
+	for i, w := range weights {
+		for sum += w; sum > next && len(picked) < n; next += 1 / float64(n) {
+			picked = append(picked, i)
+		}
+	}
+	return picked
 }
 
 // ChanceBelow is the probability that the flow through the fan at 50 Pa is at

@@ -21,7 +21,7 @@ type RandomiseOptions struct {
 	Seed      uint64  // the same seed gives the same draws
 	Block     int     // most draws made between two looks at the weights; default 2·Target
 	MaxDraws  int     // default 10·Target
-	Target    float64 // effective draws wanted; default 600
+	Target    float64 // effective draws wanted; default 400
 	Workers   int     // goroutines; default GOMAXPROCS
 	LeastEach float64 // effective fraction below which it gives up after Block draws; default 0.02
 	// Matter is how much each unknown matters to what is asked, per unit; default
@@ -40,17 +40,29 @@ type RandomiseOptions struct {
 type Rewinder interface{ Rewind() }
 
 // PartlyLinear is a Problem some of whose residuals are linear in the unknowns,
-// such as priors. Bent lists the others, in ascending order: only their rows of
-// the Jacobian change from point to point.
-type PartlyLinear interface{ Bent() []int }
+// such as priors. Bent lists the others: only their rows of the Jacobian change
+// from point to point.
+type PartlyLinear interface{ Bent() []Bend }
 
-// Lineariser is a Problem that can give the Jacobian at the point it was last
-// evaluated at without evaluating it again.
-type Lineariser interface{ Linearise(jacobian *mat.Dense) }
+// Bend is a residual that is not linear. Residuals that make a linear one together,
+// such as two readings of one pressure against different references, bend alike:
+// their rows of the Jacobian change in proportion, and one stands for all.
+type Bend struct {
+	Residual int
+	Like     int     // the residual, listed before, that stands for it; itself where there is none
+	Times    float64 // how many times the changes of Like its own are
+}
+
+// Lineariser is a Problem that can give rows of the Jacobian at the point it was last
+// evaluated at without evaluating it again. It leaves the other rows as they are.
+type Lineariser interface {
+	Linearise(jacobian *mat.Dense, rows []int)
+}
 
 // Randomised are weighted draws from a posterior.
 type Randomised struct {
 	X         [][]float64 // one row a draw
+	Residuals [][]float64 // of the problem at each draw
 	Weights   []float64   // their sum is one
 	Effective float64     // effective number of draws, 1/Σ weight²
 	Lost      int         // perturbations for which no solution was found
@@ -91,18 +103,18 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (R
 	}
 	var all drawList
 	for count := min(o.Block, int(math.Ceil(o.Target))); ; {
-		all.extend(solvers, o.Seed, min(count, o.MaxDraws-len(all.x)))
+		all.extend(solvers, o.Seed, min(count, o.MaxDraws-len(all)))
 		res := all.weigh()
-		count = o.next(len(all.x), res.Effective)
+		count = o.next(len(all), res.Effective)
 		enough := res.Effective >= o.Target
-		if enough && len(all.x) < o.most() {
+		if enough && len(all) < o.most() {
 			if e := res.endError(o.Settle); e > o.SettleError {
-				count = min(o.most()-len(all.x), o.more(len(all.x), e))
+				count = min(o.most()-len(all), o.more(len(all), e))
 				continue
 			}
 		}
-		hopeless := len(all.x) >= o.Block && res.Effective < o.LeastEach*float64(len(all.x))
-		if enough || hopeless || len(all.x) >= o.MaxDraws {
+		hopeless := len(all) >= o.Block && res.Effective < o.LeastEach*float64(len(all))
+		if enough || hopeless || len(all) >= o.MaxDraws {
 			res.Status = TooFewEffective
 			if enough {
 				res.Status = Sampled
@@ -133,7 +145,7 @@ func (o RandomiseOptions) more(made int, e float64) int {
 
 func (o RandomiseOptions) withDefaults() RandomiseOptions {
 	if !(o.Target > 0) {
-		o.Target = 600
+		o.Target = 400
 	}
 	if o.Block < 1 {
 		o.Block = int(math.Ceil(2 * o.Target))
@@ -161,9 +173,9 @@ type basis struct {
 	rest []float64  // Qᵀ F(mode)
 	even *halton
 
-	bent  []int      // residuals that are not linear
+	bent  []int      // residuals that are not linear, one of those that bend alike
 	slope *mat.Dense // their rows of the Jacobian at the mode
-	into  *mat.Dense // back·Qᵀ, their columns
+	into  *mat.Dense // back·Qᵀ, their columns, with those of what bends alike
 }
 
 func newBasis(p Problem, mode []float64, o RandomiseOptions) (*basis, error) {
@@ -189,11 +201,12 @@ func newBasis(p Problem, mode []float64, o RandomiseOptions) (*basis, error) {
 
 // bend keeps what is needed of the residuals that are not linear.
 func (b *basis) bend(p Problem, jac *mat.Dense) {
-	if l, is := p.(PartlyLinear); is {
-		b.bent = l.Bent()
-	} else {
-		for i := range p.Terms() {
-			b.bent = append(b.bent, i)
+	bends := bendsOf(p)
+	column := map[int]int{}
+	for _, d := range bends {
+		if d.Like == d.Residual {
+			column[d.Residual] = len(b.bent)
+			b.bent = append(b.bent, d.Residual)
 		}
 	}
 	if len(b.bent) == 0 {
@@ -202,9 +215,24 @@ func (b *basis) bend(p Problem, jac *mat.Dense) {
 	b.slope, b.into = mat.NewDense(len(b.bent), len(b.mode), nil), mat.NewDense(len(b.mode), len(b.bent), nil)
 	for k, i := range b.bent {
 		b.slope.SetRow(k, jac.RawRowView(i))
-		column := b.into.ColView(k).(*mat.VecDense)
-		column.MulVec(b.back, b.q.RowView(i))
 	}
+	for _, d := range bends {
+		var own mat.VecDense
+		own.MulVec(b.back, b.q.RowView(d.Residual))
+		all := b.into.ColView(column[d.Like]).(*mat.VecDense)
+		all.AddScaledVec(all, d.Times, &own)
+	}
+}
+
+// bendsOf are the residuals of a problem that are not linear.
+func bendsOf(p Problem) (list []Bend) {
+	if l, is := p.(PartlyLinear); is {
+		return l.Bent()
+	}
+	for i := range p.Terms() {
+		list = append(list, Bend{i, i, 1})
+	}
+	return list
 }
 
 // decompose takes the singular directions of the Jacobian in the order of what
@@ -246,8 +274,9 @@ func (b *basis) decompose(jac *mat.Dense, matter []float64) error {
 
 // perturbed solves one perturbed problem after another with buffers of its own.
 //
-// Only the rows of the residuals that are not linear change, so with Δ the change
-// of these rows since the mode and W their part of (QᵀJ₀)⁻¹Qᵀ,
+// Only the rows of the residuals that are not linear change, some in proportion to
+// others, so with Δ the change of those that stand for all since the mode and W
+// their part of (QᵀJ₀)⁻¹Qᵀ,
 //
 //	QᵀJ = QᵀJ₀(I + WΔ),   det(I + WΔ) = det(I + ΔW),   (I + WΔ)⁻¹ = I − W(I + ΔW)⁻¹Δ,
 //
@@ -297,23 +326,24 @@ const (
 
 // draw solves the perturbed problem of number k; ok is false where it has no
 // solution that Newton's method finds.
-func (s *perturbed) draw(seed uint64, k int) (x []float64, logWeight float64, ok bool) {
+func (s *perturbed) draw(seed uint64, k int) (d drawn, ok bool) {
 	if r, is := s.p.(Rewinder); is {
 		r.Rewind()
 	}
 	s.even.normals(k, rand.New(rand.NewPCG(seed, streamOfDraw+uint64(k))), s.xi)
 	if !s.start() || !s.newton() {
-		return nil, 0, false
+		return d, false
 	}
-	logWeight = -s.lnDet()
+	d.logWeight = -s.lnDet()
 	for _, v := range s.res {
-		logWeight -= 0.5 * v * v
+		d.logWeight -= 0.5 * v * v
 	}
 	for i, g := range s.gap {
 		v := g + s.xi[i]
-		logWeight += 0.5 * v * v
+		d.logWeight += 0.5 * v * v
 	}
-	return append([]float64(nil), s.x...), logWeight, finite(logWeight)
+	d.x, d.residuals = slices.Clone(s.x), slices.Clone(s.res)
+	return d, finite(d.logWeight)
 }
 
 // lnDet is ln |det QᵀJ| less its value at the mode.
@@ -393,7 +423,7 @@ func (s *perturbed) linearise() bool {
 		return false
 	}
 	if l, is := s.p.(Lineariser); is {
-		l.Linearise(s.jac)
+		l.Linearise(s.jac, s.bent)
 	} else if s.p.Evaluate(s.x, s.res, s.jac) != nil {
 		return false
 	}
@@ -470,28 +500,28 @@ func (s *perturbed) shorten(size float64) (float64, bool) {
 	return size, false
 }
 
-// drawList collects draws in their order, whatever order they were made in.
-type drawList struct {
-	x  [][]float64
-	lw []float64
+// drawn is one draw; x is nil where there was no solution.
+type drawn struct {
+	x, residuals []float64
+	logWeight    float64
 }
+
+// drawList collects draws in their order, whatever order they were made in.
+type drawList []drawn
 
 // extend makes count more draws, shared out between the solvers.
 func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
-	first := len(l.x)
-	l.x = append(l.x, make([][]float64, count)...)
-	l.lw = append(l.lw, make([]float64, count)...)
+	first := len(*l)
+	*l = append(*l, make(drawList, count)...)
 	var wg sync.WaitGroup
 	for w, s := range solvers {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
 			for k := first + w; k < first+count; k += len(solvers) {
-				x, lw, ok := s.draw(seed, k)
-				if !ok {
-					lw = math.Inf(-1)
+				if d, ok := s.draw(seed, k); ok {
+					(*l)[k] = d
 				}
-				l.x[k], l.lw[k] = x, lw
 			}
 		}()
 	}
@@ -499,15 +529,15 @@ func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
 }
 
 // weigh turns log weights into weights that sum to one.
-func (l *drawList) weigh() Randomised {
+func (l drawList) weigh() Randomised {
 	var r Randomised
 	var lw []float64
-	for k, x := range l.x {
-		if x == nil {
+	for _, d := range l {
+		if d.x == nil {
 			r.Lost++
 			continue
 		}
-		r.X, lw = append(r.X, x), append(lw, l.lw[k])
+		r.X, r.Residuals, lw = append(r.X, d.x), append(r.Residuals, d.residuals), append(lw, d.logWeight)
 	}
 	top := math.Inf(-1)
 	for _, v := range lw {
