@@ -39,6 +39,99 @@ func TestJacobian(t *testing.T) {
 	}
 }
 
+// What is said to bend alike changes its derivatives in proportion, and what is not
+// said to bend keeps them.
+func TestWhatBendsAlike(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 7))
+	alike := 0
+	for range 10 {
+		p, err := compile(testModel(r, 2+r.IntN(3), 4))
+		require.NoError(t, err)
+		s := newScored(p)
+		at := func() *mat.Dense {
+			jac, res := mat.NewDense(s.Terms(), s.Dim(), nil), make([]float64, s.Terms())
+			require.NoError(t, s.Evaluate(p.toScores(p.inRange(p.truth(r, 0.5))), res, jac))
+			return jac
+		}
+		var change mat.Dense
+		change.Sub(at(), at())
+		bends := map[int]bool{}
+		for _, d := range s.Bent() {
+			bends[d.Residual] = true
+			if d.Like != d.Residual {
+				alike++
+			}
+			for j := range s.Dim() {
+				want := d.Times * change.At(d.Like, j)
+				assert.InDelta(t, want, change.At(d.Residual, j), 1e-6*(1+math.Abs(want)), "term %d", d.Residual)
+			}
+		}
+		for i := range s.Terms() {
+			if !bends[i] {
+				assert.Zero(t, mat.Norm(change.RowView(i), 1), "term %d", i)
+			}
+		}
+	}
+	assert.Positive(t, alike)
+}
+
+// What a reading should have been is the same from the residuals kept as from the
+// holds solved anew, but for how closely draws solve them.
+func TestForetoldFromResiduals(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 8))
+	for range 5 {
+		post, err := Infer(testModel(r, 2, 4), Options{})
+		require.NoError(t, err)
+		require.NotNil(t, post.residuals)
+		for i := range post.problem.terms {
+			want := post.values([]quantity{post.problem.predicted(i)}, post.draws)[0]
+			for k, x := range post.draws {
+				got := post.problem.terms[i].foretold(post.residuals[k][i], x)
+				sd := post.problem.terms[i].sd
+				if kind := post.problem.terms[i].kind; kind != houseTerm && kind != pressureTerm {
+					sd *= got
+				}
+				require.InDelta(t, want[k], got, 0.005*math.Abs(sd), "term %d, draw %d", i, k)
+			}
+		}
+	}
+	for _, y := range []float64{-3, 0, 0.2, 0.5, 0.7, 40} {
+		v, _ := lnRatio(y)
+		assert.InDelta(t, y, fromLnRatio(v), 1e-14*(1+math.Abs(y)))
+	}
+}
+
+// Of many draws some are kept, each once, with the weight of all it stands for.
+func TestFewerDraws(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 9))
+	weights, total := make([]float64, 5000), 0.0
+	for i := range weights {
+		weights[i] = math.Exp(2 * r.NormFloat64())
+		total += weights[i]
+	}
+	for i := range weights {
+		weights[i] /= total
+	}
+	all, same := fewer(weights, len(weights))
+	assert.Len(t, all, len(weights))
+	assert.Equal(t, weights, same)
+	rows, kept := fewer(weights, 1200)
+	assert.Len(t, kept, len(rows))
+	assert.Less(t, len(rows), 1000)
+	sum, before, want := 0.0, 0.0, 0.0
+	next := 0
+	for k, i := range rows {
+		for ; next <= i; next++ {
+			want += weights[next]
+		}
+		before = sum
+		sum += kept[k]
+		assert.Less(t, before, want, "in order, none twice")
+		assert.InDelta(t, want, sum, weights[i]+1.0/1200)
+	}
+	assert.InDelta(t, 1, sum, 1e-12)
+}
+
 // The gradient of the log posterior in the chart's coordinates, its Jacobian
 // factor included, agrees with central differences.
 func TestDensityGradient(t *testing.T) {

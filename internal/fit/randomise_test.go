@@ -53,17 +53,42 @@ type partly struct{ corner }
 
 func (*partly) Bent() []Bend { return []Bend{{2, 2, 1}} }
 
+// doubled is corner with its bent residual three quarters, and another that makes it
+// straight.
+type doubled struct{ corner }
+
+func (*doubled) Terms() int { return 4 }
+func (b *doubled) Evaluate(x, r []float64, jac *mat.Dense) error {
+	var own *mat.Dense
+	if jac != nil {
+		own = mat.NewDense(3, 2, nil)
+	}
+	if err := b.corner.Evaluate(x, r[:3], own); err != nil {
+		return err
+	}
+	r[2], r[3] = 0.75*r[2], x[0]-0.6*r[2]
+	if jac != nil {
+		for j := range 2 {
+			bent := own.At(2, j)
+			jac.SetCol(j, []float64{own.At(0, j), own.At(1, j), 0.75 * bent, -0.6 * bent})
+		}
+		jac.Set(3, 0, jac.At(3, 0)+1)
+	}
+	return nil
+}
+func (*doubled) Bent() []Bend { return []Bend{{2, 2, 1}, {3, 2, -0.8}} }
+
 // The small matrix that is factored stands for QᵀJ: the same determinant, less
-// that at the mode, and the same step, with fewer bent residuals than unknowns
-// and with more.
+// that at the mode, and the same step, with fewer bent residuals than unknowns,
+// with more, and with some that bend alike.
 func TestFactorsOfTheChange(t *testing.T) {
-	for _, p := range []Problem{&partly{}, &corner{}} {
+	for _, p := range []Problem{&partly{}, &corner{}, &doubled{}} {
 		mode := modeOf(t, p, 0.3, 1)
 		b, err := newBasis(p, mode, RandomiseOptions{}.withDefaults())
 		require.NoError(t, err)
 		s := newPerturbed(p, b)
 		direct := func(x []float64) *mat.Dense {
-			r, jac, a := make([]float64, 3), mat.NewDense(3, 2, nil), mat.NewDense(2, 2, nil)
+			r, jac, a := make([]float64, p.Terms()), mat.NewDense(p.Terms(), 2, nil), mat.NewDense(2, 2, nil)
 			require.NoError(t, p.Evaluate(x, r, jac))
 			a.Mul(b.q.T(), jac)
 			return a

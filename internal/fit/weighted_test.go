@@ -64,9 +64,12 @@ func TestSelectionIsSorting(t *testing.T) {
 				values[i] = r.NormFloat64()
 			}
 		}
-		for _, p := range []float64{0, 0.025, 0.05, 0.5, 0.95, 1, r.Float64()} {
+		ask := []float64{0, 0.025, 0.05, 0.5, 0.95, 1, r.Float64(), r.Float64()}
+		together := WeightedQuantiles(values, weights, ask...)
+		for j, p := range ask {
 			want := sortedQuantile(values, weights, p)
 			require.InDelta(t, want, WeightedQuantiles(values, weights, p)[0], 1e-8*max(1, math.Abs(want)), "%d values, p %v", len(values), p)
+			require.InDelta(t, want, together[j], 1e-8*max(1, math.Abs(want)), "%d values, p %v among others", len(values), p)
 		}
 	}
 	// with ties the neighbours may change places, so their weights are alike here
