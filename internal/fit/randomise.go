@@ -20,7 +20,7 @@ import (
 type RandomiseOptions struct {
 	Seed      uint64  // the same seed gives the same draws
 	Block     int     // most draws made between two looks at the weights; default 2·Target
-	MaxDraws  int     // default 10·Target
+	MaxDraws  int     // default 15·Target
 	Target    float64 // effective draws wanted; default 400
 	Workers   int     // goroutines; default GOMAXPROCS
 	LeastEach float64 // effective fraction below which it gives up after Block draws; default 0.02
@@ -151,7 +151,7 @@ func (o RandomiseOptions) withDefaults() RandomiseOptions {
 		o.Block = int(math.Ceil(2 * o.Target))
 	}
 	if o.MaxDraws < 1 {
-		o.MaxDraws = int(10 * o.Target)
+		o.MaxDraws = int(15 * o.Target)
 	}
 	if o.Workers < 1 {
 		o.Workers = runtime.GOMAXPROCS(0)
