@@ -63,7 +63,7 @@ func startWalk(t *testing.T, path string) *walker {
 }
 
 // prompts are all questions of a walk, as they end the output while it waits.
-var prompts = regexp.MustCompile(`(?:^|\n)((?:which of these|house held|all of that|units the|spaces beside|indoor|outdoor|baseline|25 Pa held|` +
+var prompts = regexp.MustCompile(`(?:^|\n)((?:which of these|house held|all of that|units the|spaces beside|indoor|outdoor|volume|baseline|25 Pa held|` +
 	`as found|registers covered|yes once|register |a register to read|attic opened|hole,)[^\n]*: )$`)
 
 // question reads up to the next question; "" when the walk ended first.
@@ -136,6 +136,8 @@ func planned(question string, text string) (answer, kept string) {
 		return "68", `indoor = "68 °F"`
 	case ask("outdoor"):
 		return "skip", `step = "outdoor"`
+	case ask("volume of the house"):
+		return "14400", `volume = "14400 ft3"`
 	case ask("baseline again"):
 		return "-1.1", `baseline_after = "-1.1 Pa"`
 	case ask("baseline"):
@@ -146,7 +148,7 @@ func planned(question string, text string) (answer, kept string) {
 		return "-51.2", `house = "-51.2 Pa"`
 	case ask("as found: fan"):
 		return "2280", `fan = "2280 cfm"`
-	case ask("range in use"):
+	case ask("flow range"):
 		return "", `range = "open"`
 	case ask("as found: attic") && !has("to_house.attic"):
 		return "49.3", `to_house.attic = "49.3 Pa"`
@@ -387,7 +389,7 @@ func TestWalkInTerminal(t *testing.T) {
 	waitFor("their numbers, or none:")
 	for _, step := range [][2]string{
 		{"none", "[depressurised]:"}, {"", "all of that is done:"}, {"yes", "5 ft"}, {"yes", "[Pa cfm]:"}, {"", "spaces beside"},
-		{"attic", "indoor temperature"}, {"skip", "outdoor temperature"}, {"skip", "baseline, house"}, {"-1,2", "decimal comma"},
+		{"attic", "indoor temperature"}, {"skip", "outdoor temperature"}, {"skip", "volume of the house"}, {"skip", "baseline, house"}, {"-1,2", "decimal comma"},
 		{"?", "-: it could not be read"}, {"-1.2", "25 Pa held"}, {"yes", "as found: house"}, {"-51.2", "as found: fan"},
 		{"2280", "[open]:"}, {"", "attic to house"}, {"4x", "4x"},
 	} {

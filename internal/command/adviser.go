@@ -1,6 +1,7 @@
 package command
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -24,7 +25,7 @@ func (adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 			list = append(list, walk.Known{Of: of, Value: q.Value, Low: q.Low, High: q.High, Unit: q.Unit, Resolved: resolved})
 		}
 	}
-	add("whole house at 50 Pa", f.House.Flow50, true)
+	add(wholeHouse(f), f.House.Flow50, true)
 	for _, z := range f.Zones {
 		add("through the "+z.Name, z.ThroughFlow50, z.Resolved)
 		add("connection of the "+z.Name+" (0 outdoors, 1 indoors)", z.ConnectionFraction, true)
@@ -44,6 +45,16 @@ func (adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 		warnings = append(warnings, walk.Warning{About: i.About, Text: text})
 	}
 	return list, warnings, nil
+}
+
+// wholeHouse names the flow of the house, which the air's density may put beside what
+// the gauge of the fan has just shown.
+func wholeHouse(f *survey.Findings) string {
+	const name = "whole house at 50 Pa"
+	if slices.ContainsFunc(f.Notices, func(n survey.Notice) bool { return n.About == survey.FanReadings }) {
+		return name + ", for the density of the air,"
+	}
+	return name
 }
 
 // Next implements walk.Adviser.

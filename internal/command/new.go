@@ -73,7 +73,7 @@ func changeFor(b *strings.Builder, z string) {
 	if kindOf(z) == string(sheet.DuctsKind) {
 		what, change = "with the registers covered", fmt.Sprintf("sealed = [ { between = [\"house\", %s] } ]", sheet.StringText(z))
 	}
-	fmt.Fprintf(b, "\n# The %s %s: fan and pressure read again.\n[[hold]]\nname = %s\n%s\n# house    = \"____ Pa\"\n# fan      = \"____ cfm\"\n# to_house = { %s = \"____ Pa\" }\n",
+	fmt.Fprintf(b, "\n# The %s %s: fan and pressure read again.\n[[hold]]\nname = %s\n%s\n# house    = \"____ Pa\"\n# fan      = \"____ cfm\"\n# range    = \"____\"\n# to_house = { %s = \"____ Pa\" }\n",
 		units.Sanitize(z), what, sheet.StringText(z+", "+what), change, sheet.KeyText(z))
 }
 
@@ -121,7 +121,7 @@ name = "as found"
 # baseline = "____ Pa"             # such as -1.2, with its sign
 # house    = "____ Pa"             # such as -51.2, as the gauge shows it
 # fan      = "____ cfm"
-# range    = "____"                # as it is named on the fan
+# range    = "____"                # as it is named on the fan; in every hold or in none
 `
 
 const lastWords = `

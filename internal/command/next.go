@@ -12,7 +12,7 @@ import (
 
 func nextCommand(p *program) *cli.Command {
 	a := newScreenFlags()
-	about, minutes := newText("attic"), newQuantity("20 min", parseMinutes)
+	about, minutes, oneFan := newText("attic"), newQuantity("20 min", parseMinutes), false
 	return &cli.Command{
 		Name:      "next",
 		Category:  groupSheet,
@@ -24,17 +24,18 @@ the plan of the visit.`,
 		UsageText: `holdbook demo --sheet -o house.toml
 holdbook next house.toml
 holdbook next house.toml --about attic
-holdbook next house.toml --minutes 20`,
+holdbook next house.toml --minutes 20 --one-fan`,
 		Flags: a.flags(
 			flag(about, "about", "settle what comes through this `SPACE`; all of them unless given"),
 			flag(minutes, "minutes", "how many `MINUTES` there are: leave out what takes longer, or before any hold plan the visit within them"),
+			&cli.BoolFlag{Name: "one-fan", Usage: "leave out what takes a second fan", Destination: &oneFan},
 		),
 		Action: func(c *cli.Context) error {
 			s, format, err := p.screenSheet(c, a)
 			if err != nil {
 				return err
 			}
-			o := survey.NextOptions{About: about.text}
+			o := survey.NextOptions{About: about.text, OneFan: oneFan}
 			if minutes.given {
 				v, _ := parseMinutes(minutes.text)
 				o.Minutes = float64(v) / 60

@@ -39,7 +39,7 @@ func checkHead(c *survey.CheckReport) Section {
 		s.Lead = append(s.Lead, "No slip to be seen.")
 	}
 	if c.Read > 0 {
-		s.Lead = append(s.Lead, fmt.Sprintf("%d of %d readings have others that would show a slip in them%s.", c.Checked, c.Read, unchecked(c)))
+		s.Lead = append(s.Lead, checked(c))
 	}
 	for _, i := range c.Items {
 		s.After = append(s.After, checkLine(c.Sheet, i))
@@ -47,12 +47,16 @@ func checkHead(c *survey.CheckReport) Section {
 	return s
 }
 
-// unchecked says what a slip in the other readings would look like.
-func unchecked(c *survey.CheckReport) string {
-	if c.Checked == c.Read {
-		return ""
+// checked says how many readings others would show a slip in, and what to do for the rest.
+func checked(c *survey.CheckReport) string {
+	const rest = " shows only where no house could read so. To check a reading, read its space to outside too."
+	switch c.Checked {
+	case c.Read:
+		return fmt.Sprintf("All %d readings have others that would show a slip in them.", c.Read)
+	case 0:
+		return fmt.Sprintf("None of the %d readings has another to check it yet: a slip", c.Read) + rest
 	}
-	return "; in the rest it shows only where no house could read so: a second reading of a space, to outside, checks the first"
+	return fmt.Sprintf("%d of %d readings have others that would show a slip in them; a slip in the rest", c.Checked, c.Read) + rest
 }
 
 // checkLine is "FILE:3:9: warning, as found, attic: what; look at …".

@@ -35,7 +35,7 @@ func compareHead(p *survey.ComparePlan) Section {
 	default:
 		lead += p.House.Text + " by " + inline(size(p.House.Fall)) + "."
 	}
-	s.Lead = append(s.Lead, lead, "Both tests are estimated together; in brackets: 90 % intervals.")
+	s.Lead = append(s.Lead, lead, "Both tests are estimated together, so numbers differ a little from each sheet's own report, and by a few hundredths of their intervals from chance; in brackets: 90 % intervals.")
 	return s
 }
 
@@ -67,7 +67,7 @@ func compareTable(p *survey.ComparePlan) Section {
 	}
 	s := Section{ID: "paths", Heading: "Leak by leak, at 50 Pa across each alone", Table: t}
 	if p.House.Real && !slices.ContainsFunc(p.Paths, func(l survey.ChangeLine) bool { return l.Real }) {
-		s.After = []string{"The house has changed; which of its leaks did is not told. For that the sheet after needs the holds that sized a leak before, such as the hatch opened again."}
+		s.After = []string{"The house has changed; which of its leaks did is not told: a pressure read once after the work says how a space is joined, not how large its leaks are. For that the sheet after needs the holds that sized a leak before, such as the hatch opened again."}
 	}
 	return s
 }
@@ -94,9 +94,19 @@ func comparePromise(p *survey.ComparePlan) Section {
 	s := Section{ID: "promise", Heading: "What was promised", Lead: []string{
 		"Sealing " + v.Of + " was to save " + inline(v.Drop50) + " " + extent + "; the flow fell by " + inline(v.Came) + ": " + v.Verdict + "."}}
 	if v.Over != nil {
-		s.Lead = append(s.Lead, "Judged by both tests together, what came differs from what could have come by "+inline(v.Over)+".")
+		s.Lead = append(s.Lead, judged(v.Over))
 	}
 	return s
+}
+
+// judged says how what came stands to what could have come, house by house among
+// those that both tests allow, which tells more than the two intervals do.
+func judged(over *survey.Q) string {
+	word, by := "more", over
+	if over.Value < 0 {
+		word, by = "less", size(over)
+	}
+	return "Taken house by house among those that both tests allow, " + inline(by) + " " + word + " came than could have come; below zero: the other way."
 }
 
 func compareNotices(p *survey.ComparePlan) Section {

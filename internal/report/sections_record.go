@@ -27,6 +27,9 @@ func openings(f *survey.Findings) Section {
 	if basis := areaBasis(areas...); basis != "" {
 		s.After = []string{strings.TrimSpace(basis)}
 	}
+	if slices.ContainsFunc(f.Openings, func(o survey.Opening) bool { return o.Known }) {
+		s.After = append(s.After, "Given: as written, with the doubt of its area and of how air passes its edges, settled by the readings as far as they can.")
+	}
 	return s
 }
 

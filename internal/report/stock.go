@@ -94,15 +94,20 @@ func stockLeakage(s *survey.Stock) Section {
 func stockLimits(s *survey.Stock) Section {
 	t := NewTable(Column{Head: "over", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "over (%)", Kind: Numbers},
 		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
+	missing := false
 	for _, l := range s.Limits {
 		if l.Houses == 0 {
+			missing = true
 			t.Add(Say(stockName(l.Key, "")), Num("0"))
 			continue
 		}
 		t.Add(Say(stockName(l.Key, "")+" over "+number(l.Limit)+spaced(l.Unit)), Num(strconv.Itoa(l.Houses)), Num(percent(l.Over)), Num(percent(l.Surely)), Num(percent(l.Close)))
 	}
-	return Section{ID: "limits", Heading: "Houses over a limit", Table: t,
-		After: afterIf(t.Rows() > 0, "Over: at the median. Surely: the whole interval is over. Too close to call: the limit lies within the interval.")}
+	after := afterIf(t.Rows() > 0, "Over: at the median. Surely: the whole interval is over. Too close to call: the limit lies within the interval.")
+	if missing {
+		after = append(after, "No houses: none of the sheets gives it; air changes need the volume of the house, flow by floor area its floor area.")
+	}
+	return Section{ID: "limits", Heading: "Houses over a limit", Table: t, After: after}
 }
 
 func afterIf(ok bool, text string) []string {

@@ -55,6 +55,10 @@ type PromiseCheck struct {
 	Verdict  string  `json:"verdict"`         // as promised, less than promised, more than promised
 }
 
+// compareDraws is more than a report has: what is looked for are differences, in twice
+// as many unknowns, and readers hold them against the reports of the two sheets.
+const compareDraws = 2000
+
 // Compare estimates two sheets of one house together. The error is like Run's.
 func Compare(before, after *sheet.Sheet, o CompareOptions) (*ComparePlan, error) {
 	b, a, err := preparePair(before, after, o.Options)
@@ -66,7 +70,7 @@ func Compare(before, after *sheet.Sheet, o CompareOptions) (*ComparePlan, error)
 		return nil, err
 	}
 	c, err := zonal.Compare(b.model, a.model, zonal.CompareOptions{Sealed: target.Paths, Fraction: o.Fraction, Apart: b.otherGauge(a),
-		Options: zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly}})
+		Options: zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly, Draws: compareDraws}})
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.File, after.File, err)
 	}

@@ -55,6 +55,7 @@ func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, nam
 	line := c.Worked(r.system)
 	if !x.Baseline.Given && s.baseline.Mean != 0 {
 		line.Source += "; its baseline was not read: half of the house's is taken"
+		r.notice(Note, "", "no baseline was read in the spaces; half of the house's is taken off their readings, and its doubt added")
 	}
 	r.worked(fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to]), line)
 	sd := c.SD

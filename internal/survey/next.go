@@ -17,6 +17,7 @@ type NextOptions struct {
 	Options
 	About   string  // the name of a space; empty for all of them and the sealing order
 	Minutes float64 // there are for more readings; 0 for no limit
+	OneFan  bool    // there is no second fan
 }
 
 // NextPlan is what to read next, the most useful first.

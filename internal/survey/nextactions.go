@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"strings"
 
 	"holdbook/internal/sheet"
 	"holdbook/units"
@@ -127,9 +128,38 @@ func (n *nextRun) proposeFirst() {
 		reads = append(reads, n.run.names[id])
 	}
 	n.put(NextAction{What: "hold as found at 50 Pa, every space read to the house",
-		How:     "baseline first (fan covered, about 20 s), then 25 Pa and a walk through the house, then 50 Pa; a hose into each space",
+		How:     n.firstHow(),
 		Minutes: holdMinutes + readMinutes*float64(len(reads)),
-		Block:   n.block("as found", true, "", toHouseKey, reads...)}, zonal.Candidate{Holds: []zonal.Hold{h}})
+		Block:   n.firstBlock(reads)}, zonal.Candidate{Holds: []zonal.Hold{h}})
+}
+
+// started is the hold as found that the sheet has, still without a house pressure.
+func (n *nextRun) started() *sheet.Hold {
+	for i := range n.sheet.Holds {
+		if h := &n.sheet.Holds[i]; h.AsFound() && !h.Finished() {
+			return h
+		}
+	}
+	return nil
+}
+
+func (n *nextRun) firstHow() string {
+	how := "baseline first (fan covered, about 20 s), then 25 Pa and a walk through the house, then 50 Pa; a hose into each space"
+	if n.started() != nil {
+		how += "; fill in the hold that the sheet has begun"
+	}
+	return how
+}
+
+// firstBlock has the baseline that later holds take over. A hold that was begun keeps
+// its name: the block stands in its place.
+func (n *nextRun) firstBlock(reads []string) string {
+	const as, house = "as found", "house    ="
+	b := n.block(as, true, "", toHouseKey, reads...)
+	if h := n.started(); h != nil && h.Name.Given() {
+		b = strings.Replace(b, quoted(n.unusedName(as)), quoted(h.Name.Value), 1)
+	}
+	return strings.Replace(b, house, "baseline = \"… Pa\"\n"+house, 1)
 }
 
 // proposeReferences reads a zone to where it has not been read as found.
@@ -226,5 +256,5 @@ func (n *nextRun) holeHow(z, to zonal.SpaceID) string {
 // it was the right size.
 func (n *nextRun) expected(z zonal.SpaceID, h zonal.HoleSize) string {
 	value, low, high := units.FormatInterval(float64(h.ToHouse.Value), float64(h.ToHouse.Low), float64(h.ToHouse.High))
-	return fmt.Sprintf("the %s should then read about %s Pa to the house (%s–%s); where less than 3 Pa is left on either side of it, take a smaller hole", n.name(z), value, low, high)
+	return fmt.Sprintf("the %s should then read about %s Pa to the house (%s–%s); where it comes within 3 Pa of the house or of outdoors, take a smaller hole", n.name(z), value, low, high)
 }

@@ -40,7 +40,7 @@ func (n *nextRun) takesFan(z zonal.SpaceID) bool {
 	used := slices.ContainsFunc(n.model.Holds, func(h zonal.Hold) bool {
 		return slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
 	})
-	return !used && slices.Contains(fanKinds, n.kinds[z]) && n.pathBetween(z, zonal.House, false) >= 0 && n.pathBetween(z, zonal.Outside, false) >= 0
+	return !n.o.OneFan && !used && slices.Contains(fanKinds, n.kinds[z]) && n.pathBetween(z, zonal.House, false) >= 0 && n.pathBetween(z, zonal.Outside, false) >= 0
 }
 
 // proposeFan holds a zone level with the house by a fan of its own.

@@ -161,7 +161,8 @@ func pairText(p [2]string) string { return p[0] + " to " + p[1] }
 // furtherStep proposes what to read next.
 func (w *Walk) furtherStep() step {
 	s := step{key: enoughKey, ask: "which of these is made: its number, or none", lines: w.offerLines,
-		help: []string{"the number of what is set up now, one thing at a time; none: no further readings", "what else the fan can do while it runs, holdbook next says"}}
+		help: []string{"the number of what is set up now, one thing at a time; none: no further readings",
+			"one chosen wrongly and read already: back to its house pressure, and - there takes it out", "what else the fan can do while it runs, holdbook next says"}}
 	s.state, s.answer = w.settled(enoughKey)
 	if s.state == "done" {
 		s.answer = "none"

@@ -290,7 +290,8 @@ func stateOf(ref holdRef) []string {
 	for _, c := range ref.hold.Sealed {
 		changes = append(changes, fmt.Sprintf("sealed between %s and %s", c.Between[0].Name, c.Between[1].Name))
 	}
-	return []string{units.Sanitize(ref.name) + ": " + units.SanitizeTo(strings.Join(changes, ", "), 300) + "; everything else as found, so undo what was opened or covered for another hold."}
+	return []string{units.Sanitize(ref.name) + ": " + units.SanitizeTo(strings.Join(changes, ", "), 300) + "; everything else as found, so undo what was opened or covered for another hold.",
+		"Not what was made? skip leaves it out, and the list comes again."}
 }
 
 func isFull(answer string) bool {
@@ -332,8 +333,8 @@ func (w *Walk) fanStep(ref holdRef) step {
 // rangeStep asks for the flow range in use; readings on one range share part of
 // their calibration.
 func (w *Walk) rangeStep(ref holdRef) step {
-	s := step{key: key{"range", ref.name}, ask: ref.name + ": flow range in use", preset: w.lastRange(),
-		help: []string{"any label for the opening fitted to the fan, such as open; readings on one range share its calibration"}}
+	s := step{key: key{"range", ref.name}, ask: ref.name + ": flow range of the fan, as it is named there", preset: w.lastRange(),
+		help: []string{"any label for the ring or plate fitted to the fan's opening; open: none is fitted; readings on one range share its calibration"}}
 	if r := ref.hold.Range; r.Given() {
 		s.state, s.answer = "done", r.Value
 	} else {

@@ -24,7 +24,7 @@ func (w *Walk) steps() []step {
 		w.acknowledged(appliancesKey, "all of that is done", appliancesList...),
 		w.acknowledged(setUpKey, "all of that is done", setUpList...),
 		w.unitsStep(), w.spacesStep(),
-		w.temperatureStep("indoor", s.House.Indoor), w.temperatureStep("outdoor", s.House.Outdoor))
+		w.temperatureStep("indoor", s.House.Indoor), w.temperatureStep("outdoor", s.House.Outdoor), w.volumeStep())
 	first := w.firstHold()
 	list = append(list, w.baselineStep(first), w.walkThrough())
 	list = append(list, w.holdSteps(first)...)
@@ -156,21 +156,35 @@ func zoneBlock(name string) string {
 
 // temperatureStep asks for a temperature of the air, for its density.
 func (w *Walk) temperatureStep(name string, have sheet.Temperature) step {
-	s := w.book.Sheet()
-	unit := w.system().Temperature()
-	t := step{key: key{step: name}, read: true, ask: fmt.Sprintf("%s temperature (%s)", name, unit.Symbol()),
-		help: []string{"such as 68 F or 20 C; without it the density of the air is left out, a few per cent of the flow"}}
-	t.state, t.answer = given(have)
-	w.orPassed(&t)
-	t.take = func(answer string) ([]change, []string, error) {
-		text, err := withUnit(answer, unit, units.ParseTemperature, units.ParseTemperatureIn)
+	t := ofHouse(w, name, have, w.system().Temperature(), units.ParseTemperature, units.ParseTemperatureIn)
+	t.ask = fmt.Sprintf("%s temperature (%s)", name, w.system().Temperature().Symbol())
+	t.help = []string{"such as 68 F or 20 C; without it the density of the air is left out, a few per cent of the flow"}
+	return t
+}
+
+// volumeStep asks for what air changes are counted by.
+func (w *Walk) volumeStep() step {
+	unit := w.system().Volume()
+	v := ofHouse(w, "volume", w.book.Sheet().House.Volume, unit, units.ParseVolume, units.ParseVolumeIn)
+	v.ask = fmt.Sprintf("volume of the house (%s), for air changes", unit.Pretty())
+	v.help = []string{"floor area times height, such as 14400 ft3 or 400 m3; skip leaves air changes out"}
+	return v
+}
+
+// ofHouse is the step of a quantity in the table of the house.
+func ofHouse[Q ~float64](w *Walk, name string, have sheet.Quantity[Q], unit units.Unit, parse func(string) (Q, error), parseIn func(string, units.Unit) (Q, error)) step {
+	s := step{key: key{step: name}, read: true}
+	s.state, s.answer = given(have)
+	w.orPassed(&s)
+	s.take = func(answer string) ([]change, []string, error) {
+		text, err := withUnit(answer, unit, parse, parseIn)
 		if err != nil {
 			return nil, nil, err
 		}
-		return valueChange(w, have, text, inTable("house", s.House.Pos, name+" = "+sheet.StringText(text)))
+		return valueChange(w, have, text, inTable("house", w.book.Sheet().House.Pos, name+" = "+sheet.StringText(text)))
 	}
-	t.withdraw = withdrawing(w, have)
-	return t
+	s.withdraw = withdrawing(w, have)
+	return s
 }
 
 // valueChange corrects a value that stands, or writes a new one.

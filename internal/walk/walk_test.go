@@ -84,7 +84,7 @@ func asked(t *testing.T, w *Walk) string {
 }
 
 // upToHouse are the answers before the house pressure as found.
-var upToHouse = []string{"none", "", "yes", "yes", "", "attic, garage", "68", "31", "-1.2", "yes"}
+var upToHouse = []string{"none", "", "yes", "yes", "", "attic, garage", "68", "31", "14400", "-1.2", "yes"}
 
 func TestOrderOfWork(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
@@ -102,10 +102,10 @@ func TestOrderOfWork(t *testing.T) {
 		"all of that is done", "all of that is done",
 		"units the gauges show: pressure and flow",
 		"spaces beside the house, with commas between",
-		"indoor temperature (°F)", "outdoor temperature (°F)",
+		"indoor temperature (°F)", "outdoor temperature (°F)", "volume of the house (ft³), for air changes",
 		"baseline, house to outside, fan covered (Pa)",
 		"25 Pa held, and every room walked through",
-		"as found: house to outside (Pa)", "as found: fan flow (cfm)", "as found: flow range in use",
+		"as found: house to outside (Pa)", "as found: fan flow (cfm)", "as found: flow range of the fan, as it is named there",
 		"as found: attic to house (Pa)", "as found: garage to house (Pa)",
 		"which of these is made: its number, or none",
 		"baseline again, fan covered (Pa)",
@@ -253,7 +253,7 @@ func TestByHand(t *testing.T) {
 		text := strings.ReplaceAll(byHand, "\n", nl)
 		m := newMemory(t, text)
 		w := New(m, nil, clock())
-		answers(t, w, "none", "", "yes", "yes", "", "68", "31", "-1.2", "yes")
+		answers(t, w, "none", "", "yes", "yes", "", "68", "31", "skip", "-1.2", "yes")
 		assert.Contains(t, asked(t, w), "fan flow", "what is there is not asked")
 		answers(t, w, "2280", "", "none", "-1", "yes")
 		for _, line := range strings.Split(text, nl) {
@@ -273,7 +273,7 @@ func TestBraces(t *testing.T) {
 	for _, gone := range []string{"attic", "garage"} {
 		m := newMemory(t, byHand)
 		w := New(m, nil, clock())
-		answers(t, w, "none", "", "yes", "yes", "", "68", "31", "-1.2", "yes", "2280", "")
+		answers(t, w, "none", "", "yes", "yes", "", "68", "31", "skip", "-1.2", "yes", "2280", "")
 		assert.Contains(t, asked(t, w), "which of these is made")
 		for !strings.Contains(asked(t, w), gone+" to house") {
 			require.False(t, answers(t, w, "back").Refused)
@@ -293,7 +293,7 @@ func TestBraces(t *testing.T) {
 func TestDucts(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, nil, clock())
-	answers(t, w, "none", "", "yes", "yes", "", "ducts", "68", "31", "-1.2", "yes", "-50", "2280", "")
+	answers(t, w, "none", "", "yes", "yes", "", "ducts", "68", "31", "skip", "-1.2", "yes", "-50", "2280", "")
 	assert.Contains(t, asked(t, w), "to read the ducts")
 	answers(t, w, "yes", "-50", "2150", "", "41", "kitchen", "1.4", "hall return", "-", "Kitchen")
 	assert.Contains(t, asked(t, w), "a register to read", "a name that is taken is refused")
@@ -330,7 +330,7 @@ func (counsel) Next(*sheet.Sheet) ([]Offer, string, error) {
 func TestKnownAndProposed(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, counsel{}, clock())
-	r := answers(t, w, upToHouse[:9]...)
+	r := answers(t, w, upToHouse[:10]...)
 	assert.Equal(t, []string{"known now: through the attic not resolved yet (30–300 cfm), 21 % narrower"}, r.Said)
 	answers(t, w, "yes", "-51.2")
 	r = answers(t, w, "2280")
@@ -425,7 +425,7 @@ func TestChangedMeanwhile(t *testing.T) {
 	add("nonsense\n")
 	r = answers(t, w, "43.9")
 	assert.Equal(t, "43.9", r.Unwritten)
-	assert.ErrorContains(t, r.Err, "house.toml:59:9: = is missing")
+	assert.ErrorContains(t, r.Err, "house.toml:60:9: = is missing")
 	require.NoError(t, os.WriteFile(path, append(good, "# mended\n"...), 0o644))
 	answers(t, w, "", "")
 	s, err := sheet.Read(path)
@@ -516,7 +516,7 @@ func TestUnwrittenAnswerOutlivesWords(t *testing.T) {
 // A fan flow typed where the baseline is asked for is not taken.
 func TestNoBaseline(t *testing.T) {
 	w := New(newMemory(t, "sheet = 1\n"), nil, clock())
-	require.NoError(t, answers(t, w, upToHouse[:8]...).Err)
+	require.NoError(t, answers(t, w, upToHouse[:9]...).Err)
 	require.Contains(t, asked(t, w), "baseline")
 	for _, wrong := range []string{"2280", "-51 Pa", "0.9 inH2O"} {
 		r := w.Answer(wrong)
