@@ -333,7 +333,7 @@ func TestFullDisk(t *testing.T) {
 	}
 	script := mount + `
 cd ` + dir + `
-printf 'none\n\nyes\nyes\n\nattic\n68\n31\n-1.2\n' | holdbook walk house.toml > /dev/null
+printf 'none\n\nyes\nyes\n\nattic\n68\n31\nskip\n-1.2\n' | holdbook walk house.toml > /dev/null
 before=$(cat house.toml)
 head -c 20000 /dev/zero > filler
 printf 'yes\nwhat\n\n' | holdbook walk house.toml; echo "status $?"

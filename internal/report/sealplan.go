@@ -21,7 +21,7 @@ func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) er
 	}
 	notes := newFootnotes(f.Notices)
 	d := Document{Sections: []Section{
-		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}, notes), sealSteps(f), sealTogether(f, notes), sealedAir(f),
+		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}, notes), sealSteps(f, notes), sealTogether(f, notes), sealedAir(f),
 	}}
 	return d.Write(w, format, o)
 }
@@ -63,9 +63,13 @@ func sealNotices(f *survey.SealForecast) Section {
 }
 
 // sealSteps is the order of work, with what the fan should read.
-func sealSteps(f *survey.SealForecast) Section {
+func sealSteps(f *survey.SealForecast, n *footnotes) Section {
+	further := "falls further by"
+	if fallsHead(n) == flowFalls {
+		further = "flow falls further by"
+	}
 	t := NewTable(Column{Head: "step", Kind: Words}, Column{Head: "seal", Kind: Words},
-		Column{Head: "falls further by", Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
+		Column{Head: further, Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
 		Column{Head: "fan should read", Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.FanAfter })...), Kind: Interval},
 		Column{Head: "air changes", Unit: "1/h", Kind: Interval},
 		Column{Head: "target met", Unit: "%", Kind: Numbers})

@@ -191,3 +191,22 @@ func TestAsSealedIsAsFound(t *testing.T) {
 		assert.Equal(t, clean, c.Count(Warns) == 0, name)
 	}
 }
+
+// A flow range does not carry over: a hold that is silent of it is noted where another
+// is not.
+func TestRangeUnsaid(t *testing.T) {
+	const two = "[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nrange = \"B\"\n[[hold]]\nhouse = \"-30 Pa\"\nfan = \"1435 cfm\"\n"
+	said := func(text string) (n int) {
+		for _, i := range checked(t, "sheet = 1\n"+text).Items {
+			if strings.Contains(i.Text, "no flow range stands here, B in hold 1") {
+				assert.Equal(t, Remarks, i.Level)
+				assert.Equal(t, "hold 2", i.About)
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, 1, said(two))
+	assert.Zero(t, said(two+"range = \"B\"\n"))
+	assert.Zero(t, said(strings.Replace(two, "range = \"B\"\n", "", 1)))
+}

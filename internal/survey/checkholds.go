@@ -36,6 +36,7 @@ func (c *checker) holdsAlone() {
 		c.level(i, h, name)
 		c.signless(h, name)
 		c.fanFlow(h, name)
+		c.rangeUnsaid(h, name)
 		c.baselines(h, name)
 		c.sampled(h, name)
 		c.named(h, name)
@@ -90,6 +91,20 @@ func (c *checker) signless(h *sheet.Hold, name string) {
 	note(h.House, "it", c.houseOf(h))
 	note(h.Baseline, "the baseline", h.Baseline.Value)
 	note(h.BaselineAfter, "the baseline", h.BaselineAfter.Value)
+}
+
+// rangeUnsaid notes a fan flow without a flow range where another hold has one: it counts
+// as read in a range of its own, whose error does not cancel.
+func (c *checker) rangeUnsaid(h *sheet.Hold, name string) {
+	if !h.Fan.Given || h.Range.Given() {
+		return
+	}
+	for i := range c.whole.Holds {
+		if x := &c.whole.Holds[i]; x.Fan.Given && x.Range.Given() {
+			c.say(Remarks, h.Fan.Pos, name, "no flow range stands here, "+units.Sanitize(x.Range.Value)+" in "+holdName(i, x)+"; it does not carry over, and this one counts as another", "write the range in every hold")
+			return
+		}
+	}
 }
 
 // reach50 notes that no hold comes near the pressure results are stated for.

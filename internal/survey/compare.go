@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -225,6 +226,9 @@ func (r *run) compareNotices(a *run, c *zonal.Comparison) {
 		if !r.otherGauge(a) && !slices.ContainsFunc(r.model.Calibrations, func(d zonal.Calibration) bool { return sameName(d.Name, cal.Name) }) {
 			r.notice(Note, "after", "%s was not used before: its calibration error does not cancel", cal.Name)
 		}
+	}
+	if p := a.shownRatio(); math.Abs(p-1) > 0.01 {
+		r.notice(Note, FanReadings, "flows here are for the density of the air: after, %.3f of what the fan's gauge showed", p)
 	}
 	for _, name := range missing(r.names, a.names) {
 		r.notice(Warning, units.Sanitize(name), "the sheet after does not declare it: there its leaks count in house–outside, so that the two do not compare")

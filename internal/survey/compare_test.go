@@ -197,3 +197,10 @@ func TestCompareRandomSheets(t *testing.T) {
 func TestCompareIsRepeatable(t *testing.T) {
 	assert.Equal(t, compared(t, beforeSealing, afterSealing, "attic"), compared(t, beforeSealing, afterSealing, "attic"))
 }
+
+// Where the density of the air puts flows beside what the gauge showed, that is said.
+func TestCompareSaysWhatFlowsAre(t *testing.T) {
+	const air = "[house]\nindoor = \"68 F\"\noutdoor = \"10 F\"\n"
+	assert.Contains(t, compared(t, air+beforeSealing, air+afterSealing).notices(), "for the density of the air")
+	assert.NotContains(t, compared(t, beforeSealing, afterSealing).notices(), "for the density of the air")
+}

@@ -60,7 +60,7 @@ func TestNextBlocksCanBeFilledIn(t *testing.T) {
 		p := next(t, s, NextOptions{})
 		require.NotEmpty(t, p.Actions, name)
 		for _, a := range p.Actions {
-			filled := strings.NewReplacer("… Pa", "30 Pa", "… cfm", "500 cfm").Replace(a.Block)
+			filled := strings.NewReplacer(`baseline = "… Pa"`, `baseline = "-1 Pa"`, "… Pa", "30 Pa", "… cfm", "500 cfm").Replace(a.Block)
 			require.NotContains(t, filled, "…", a.What)
 			got := parsed(t, s+filled)
 			h := got.Holds[len(got.Holds)-1]
@@ -269,4 +269,24 @@ func TestNextAgreesWithTheReport(t *testing.T) {
 		assert.InEpsilon(t, told[n.Of].High, n.Interval.High, 2e-3, n.Of)
 	}
 	assert.InDelta(t, most, p.FirstNow, 1e-9)
+}
+
+// Without a second fan nothing that takes one is proposed.
+func TestNextWithOneFan(t *testing.T) {
+	const fan = "by a second fan"
+	assert.Contains(t, next(t, oneHold+asFoundHold, NextOptions{}).whats(), fan)
+	p := next(t, oneHold+asFoundHold, NextOptions{OneFan: true})
+	assert.NotContains(t, p.whats(), fan)
+	assert.NotEmpty(t, p.Actions)
+}
+
+// The plan of a visit starts with the hold that the sheet has begun, in its name and
+// with its baseline.
+func TestNextFillsTheHoldBegun(t *testing.T) {
+	first := next(t, oneHold, NextOptions{}).Actions[0]
+	assert.Contains(t, first.Block, "name     = \"as found\"\nbaseline = \"… Pa\"\nhouse")
+	assert.NotContains(t, first.How, "begun")
+	first = next(t, oneHold+"[[hold]]\nname = \"as found\"\n", NextOptions{}).Actions[0]
+	assert.Contains(t, first.Block, "name     = \"as found\"\nbaseline")
+	assert.Contains(t, first.How, "fill in the hold that the sheet has begun")
 }

@@ -204,9 +204,9 @@ func (n *nextRun) proposeOpening(z, to zonal.SpaceID) {
 	if n.opened(z, to, false) || !n.canOpen(z, to) {
 		return
 	}
-	how := "prop the hatch or door open, hold again, read the fan and the zone; its size need not be known; where the fan cannot hold 50 Pa, open less or hold lower"
+	how := "prop the hatch or door open, all else as found, hold again, read the fan and the zone; its size need not be known; where the fan cannot hold 50 Pa, open less or hold lower"
 	if to == zonal.Outside {
-		how = "raise the door or open the vents, hold again, read the fan and the zone"
+		how = "raise the door or open the vents, all else as found, hold again, read the fan and the zone"
 	}
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s] } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]))
 	n.put(NextAction{What: "open the " + n.name(z) + " to " + n.theName(to), Minutes: openMinutes, How: how, Caution: n.openingCaution(z, to),
@@ -236,11 +236,21 @@ func (n *nextRun) proposeHole(post *zonal.Posterior, z, to zonal.SpaceID) error 
 	}
 	text := hole.Area.Text(n.system.Area(), 0)
 	a := NextAction{What: fmt.Sprintf("add a hole of %s between %s and %s", text, n.theName(z), n.theName(to)), Minutes: openMinutes,
-		How: n.holeHow(z, to) + "; edges sharp, area within 3 %; " + n.expected(z, hole), Caution: n.openingCaution(z, to)}
+		How: n.holeHow(z, to) + "; " + n.gap(hole.Area) + "edges sharp, area within 3 %; all else as found; " + n.expected(z, hole), Caution: n.openingCaution(z, to)}
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s], area = %s } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]), quoted(text))
 	a.Block = n.block("hole, "+n.run.names[z]+" to "+n.run.names[to], true, changes, toHouseKey, n.run.names[z])
 	n.put(a, n.openedHold(z, zonal.Opening{A: z, B: to, Area: hole.Area, AreaSDLn: float64(sheet.DefaultHoleAreaSD)}))
 	return nil
+}
+
+// gap is a hole as a gap along an edge of ordinary length.
+func (n *nextRun) gap(a units.Area) string {
+	edge, unit := 24.0, units.SquareInch
+	symbol := "in"
+	if n.system == units.SI {
+		edge, unit, symbol = 60, units.SquareCentimetre, "cm"
+	}
+	return fmt.Sprintf("such as %.0f by %.1f %s; ", edge, unit.FromSI(float64(a))/edge, symbol)
 }
 
 // holeHow says how a hole of known size is made. What parts a garage from the

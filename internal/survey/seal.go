@@ -122,14 +122,20 @@ const FanReadings = "fan readings"
 // shownNote says that fan readings and flows differ, where they do by more than
 // a hundredth.
 func (r *run) shownNote() {
+	if p := r.shownRatio(); math.Abs(p-1) > 0.01 {
+		r.notice(Note, FanReadings, "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows", p)
+	}
+}
+
+// shownRatio is the flow through the envelope over what the gauge showed in the last
+// hold with a fan reading; 1 where there is none.
+func (r *run) shownRatio() float64 {
 	for k := len(r.held) - 1; k >= 0; k-- {
 		if p := r.held[k].perShown; p > 0 && r.fans() > 0 {
-			if math.Abs(p-1) > 0.01 {
-				r.notice(Note, FanReadings, "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows", p)
-			}
-			return
+			return p
 		}
 	}
+	return 1
 }
 
 // fanReads is what the gauge of the door fan shows for a flow through the
@@ -138,10 +144,5 @@ func (r *run) fanReads(e units.Estimate[units.Flow]) *Q {
 	if r.fans() == 0 {
 		return nil // no fan was read: nothing is known of what it will show
 	}
-	for k := len(r.held) - 1; k >= 0; k-- {
-		if p := r.held[k].perShown; p > 0 {
-			return r.flow(scale[units.Flow](e, 1/p))
-		}
-	}
-	return r.flow(e)
+	return r.flow(scale[units.Flow](e, 1/r.shownRatio()))
 }

@@ -238,7 +238,7 @@ func (r *run) target(o SealOptions) (units.Flow, bool) {
 func (r *run) sealedAir(f *SealForecast, plan *zonal.SealPlan) {
 	if !r.ventilationKnown() {
 		if r.fans() > 0 {
-			r.notice(Note, "ventilation", "with house.floor_area and house.bedrooms it could be said whether the house keeps air enough")
+			r.notice(Note, "ventilation", "with %s it could be said whether the house keeps air enough", strings.Join(r.ventilationNeeds(), " and "))
 		}
 		return
 	}

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -177,4 +178,18 @@ func TestFlowOfNothing(t *testing.T) {
 func TestBaselineBeyondTheHouse(t *testing.T) {
 	assert.Contains(t, refused(t, "[[hold]]\nbaseline = \"+2280 Pa\"\nhouse = \"-50 Pa\"\n").Text, "larger than the house pressure")
 	assert.NotEmpty(t, found(t, "[[hold]]\nbaseline = \"+9 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\n", Options{CurvatureOnly: true}).House.Flow50)
+}
+
+// A house without a sign beside a baseline that has one is said to be taken as below
+// outdoors, and what is taken off the readings in the spaces is said once.
+func TestSaidOfBaselines(t *testing.T) {
+	const hold = "[[hold]]\nbaseline = \"-2 Pa\"\nhouse = \"50 Pa\"\nto_house = { attic = \"44 Pa\", garage = \"40 Pa\" }\n"
+	f := found(t, hold, Options{CurvatureOnly: true})
+	assert.InDelta(t, -48, f.Holds[0].House, 1e-9)
+	assert.Equal(t, 1, noticesWith(f, "stands without a sign"))
+	assert.Equal(t, 1, noticesWith(f, "no baseline was read in the spaces"))
+	f = found(t, strings.Replace(hold, "\"50 Pa\"", "\"-50 Pa\"", 1), Options{CurvatureOnly: true})
+	assert.Zero(t, noticesWith(f, "stands without a sign"))
+	f = found(t, strings.Replace(hold, "baseline = \"-2 Pa\"\n", "", 1), Options{CurvatureOnly: true})
+	assert.Zero(t, noticesWith(f, "without a sign")+noticesWith(f, "in the spaces"))
 }

@@ -54,7 +54,22 @@ func (r *run) ventilationMissing() {
 	if r.sheet.Ventilation == nil {
 		return
 	}
-	r.notice(Note, "ventilation", "it needs a fan flow, house.floor_area and house.bedrooms")
+	r.notice(Note, "ventilation", "it needs %s", strings.Join(r.ventilationNeeds(), " and "))
+}
+
+// ventilationNeeds are the keys of the sheet that are missing for what is said of
+// ventilation.
+func (r *run) ventilationNeeds() (list []string) {
+	if r.fans() == 0 {
+		list = append(list, "a fan flow")
+	}
+	if !r.sheet.House.FloorArea.Given {
+		list = append(list, "house.floor_area")
+	}
+	if !r.sheet.House.Bedrooms.Given {
+		list = append(list, "house.bedrooms")
+	}
+	return list
 }
 
 // infiltration is the house's own air change: as the standard counts it where

@@ -260,7 +260,7 @@ func (w *Walk) houseStep(ref holdRef) step {
 	}
 	s := w.pressureStep(ref, "house", ref.name+": house to outside", ref.values().House)
 	s.lines = func() []string {
-		return append(stateOf(ref), "Bring the house to 50 Pa and let it settle. (full: the fan runs at full speed and does not reach it)")
+		return append(stateOf(ref), "Bring the house to 50 Pa and let it settle. (Write full when the fan runs at full speed and does not reach it.)")
 	}
 	s.help = []string{"what the gauge shows, baseline still in it, such as " + sign + " or 50", "full: the fan runs at full speed below 50 Pa"}
 	take := s.take
