@@ -94,6 +94,10 @@ func (p *problem) beyondBelief() float64 {
 	return meanSquare * float64(p.Terms())
 }
 
+// modeOptions put the mode within a hundred thousandth of a posterior standard
+// deviation. The last digits would cost as much as all before them.
+var modeOptions = fit.ModeOptions{GradientTolerance: 1e-6}
+
 // findMode searches from the hand answer of the reference hold and, when that
 // describes no house, does not converge or ends beyond belief, from the prior medians.
 func (post *Posterior) findMode() error {
@@ -102,7 +106,7 @@ func (post *Posterior) findMode() error {
 	limit := p.beyondBelief()
 	var last error
 	for _, start := range p.starts() {
-		res, err := fit.Mode(e, start, p.bounds(), fit.ModeOptions{})
+		res, err := fit.Mode(e, start, p.bounds(), modeOptions)
 		if err != nil {
 			last = err
 			continue
@@ -209,7 +213,7 @@ func (post *Posterior) findCurvature() error {
 // curvatureFrom is the mode found from the scores start, and the Cholesky factor of
 // its covariance.
 func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense, error) {
-	res, err := fit.Mode(newScored(p), start, nil, fit.ModeOptions{})
+	res, err := fit.Mode(newScored(p), start, nil, modeOptions)
 	if err != nil {
 		return res, nil, fmt.Errorf("no curvature at the mode: %w", err)
 	}
