@@ -121,7 +121,7 @@ name = "as found"
 # baseline = "____ Pa"             # such as -1.2, with its sign
 # house    = "____ Pa"             # such as -51.2, as the gauge shows it
 # fan      = "____ cfm"
-# range    = "____"                # as it is named on the fan; in every hold or in none
+# range    = "____"                # as the fan names it; every hold or none
 `
 
 const lastWords = `

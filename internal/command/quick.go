@@ -48,6 +48,7 @@ func (p *program) answerQuick(t *sheetText, q *quickFlags) error {
 		if _, err := sheet.CreateText(q.save.text, []byte(t.String())); err != nil {
 			return &dataError{err: err}
 		}
+		fmt.Fprintf(p.Stderr, "%s: the readings are kept in %s\n", Name, safe(q.save.text))
 	}
 	err = p.answer(s, q.answerFlags, format)
 	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !q.save.given {

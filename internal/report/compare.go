@@ -35,7 +35,7 @@ func compareHead(p *survey.ComparePlan) Section {
 	default:
 		lead += p.House.Text + " by " + inline(size(p.House.Fall)) + "."
 	}
-	s.Lead = append(s.Lead, lead, "Both tests are estimated together, so numbers differ a little from each sheet's own report, and by a few hundredths of their intervals from chance; in brackets: 90 % intervals.")
+	s.Lead = append(s.Lead, lead, "Both tests are estimated together, so numbers differ a little from each sheet's own report, and from chance by up to a tenth of their intervals; in brackets: 90 % intervals.")
 	return s
 }
 
@@ -99,14 +99,18 @@ func comparePromise(p *survey.ComparePlan) Section {
 	return s
 }
 
-// judged says how what came stands to what could have come, house by house among
-// those that both tests allow, which tells more than the two intervals do.
+// judged says how what came stands to what was to come: house by house among those
+// that both tests allow, which tells more than the two intervals do.
 func judged(over *survey.Q) string {
-	word, by := "more", over
+	word, by := "More", over
 	if over.Value < 0 {
-		word, by = "less", size(over)
+		word, by = "Less", size(over)
 	}
-	return "Taken house by house among those that both tests allow, " + inline(by) + " " + word + " came than could have come; below zero: the other way."
+	text := word + " came than that by " + inline(by) + ", from both tests together and so not quite the difference of the two numbers"
+	if over.Low <= 0 && over.High >= 0 {
+		text += "; the interval holds zero: neither more nor less is shown"
+	}
+	return text + "."
 }
 
 func compareNotices(p *survey.ComparePlan) Section {

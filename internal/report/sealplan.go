@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"holdbook/internal/survey"
@@ -80,8 +81,11 @@ func sealSteps(f *survey.SealForecast, n *footnotes) Section {
 		}
 		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
 	}
-	return Section{ID: "steps", Heading: "Step by step, fan running", Table: t,
-		After: []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}}
+	after := []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}
+	if f.Target != nil && slices.ContainsFunc(f.Steps, func(s survey.SealStep) bool { return !bounded(s.Drop50) }) {
+		after = append(after, "Target met: counts every house that the readings allow; what is not resolved rests mostly on what houses usually are, so read it before relying on it.")
+	}
+	return Section{ID: "steps", Heading: "Step by step, fan running", Table: t, After: after}
 }
 
 func sealTogether(f *survey.SealForecast, n *footnotes) Section {

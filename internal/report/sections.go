@@ -206,7 +206,7 @@ func zones(f *survey.Findings, n *footnotes, o Options) Section {
 	if s.Table.Rows() == 0 {
 		return s
 	}
-	s.After = append(s.After, "To house: as estimated from all readings together. Connection fraction: 0 the zone is outdoors, 1 it is indoors.")
+	s.After = append(s.After, "To house: as estimated from all readings together, which moves a reading within its own error. Connection fraction: 0 the zone is outdoors, 1 it is indoors.")
 	for _, z := range f.Zones {
 		if z.Near != "" {
 			s.After = append(s.After, fmt.Sprintf("%s reads within 2 Pa of %s: the ratio of its two leaks is only bounded.",

@@ -236,7 +236,7 @@ func (n *nextRun) proposeHole(post *zonal.Posterior, z, to zonal.SpaceID) error 
 	}
 	text := hole.Area.Text(n.system.Area(), 0)
 	a := NextAction{What: fmt.Sprintf("add a hole of %s between %s and %s", text, n.theName(z), n.theName(to)), Minutes: openMinutes,
-		How: n.holeHow(z, to) + "; " + n.gap(hole.Area) + "edges sharp, area within 3 %; all else as found; " + n.expected(z, hole), Caution: n.openingCaution(z, to)}
+		How: n.holeHow(z, to) + "; " + n.gap(hole.Area) + "edges sharp, area within 3 %; all else as found; " + n.expected(z, to, hole), Caution: n.openingCaution(z, to)}
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s], area = %s } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]), quoted(text))
 	a.Block = n.block("hole, "+n.run.names[z]+" to "+n.run.names[to], true, changes, toHouseKey, n.run.names[z])
 	n.put(a, n.openedHold(z, zonal.Opening{A: z, B: to, Area: hole.Area, AreaSDLn: float64(sheet.DefaultHoleAreaSD)}))
@@ -264,7 +264,12 @@ func (n *nextRun) holeHow(z, to zonal.SpaceID) string {
 
 // expected says what a zone should read with a hole, so that a crew sees whether
 // it was the right size.
-func (n *nextRun) expected(z zonal.SpaceID, h zonal.HoleSize) string {
+func (n *nextRun) expected(z, to zonal.SpaceID, h zonal.HoleSize) string {
+	from := zonal.Outside
+	if to == zonal.Outside {
+		from = zonal.House
+	}
 	value, low, high := units.FormatInterval(float64(h.ToHouse.Value), float64(h.ToHouse.Low), float64(h.ToHouse.High))
-	return fmt.Sprintf("the %s should then read about %s Pa to the house (%s–%s); where it comes within 3 Pa of the house or of outdoors, take a smaller hole", n.name(z), value, low, high)
+	return fmt.Sprintf("the %s should then read about %s Pa to the house (%s–%s); where it comes within 3 Pa of %s, take a smaller hole, where it stays within 3 Pa of %s, a larger one",
+		n.name(z), value, low, high, n.theName(to), n.theName(from))
 }
