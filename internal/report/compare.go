@@ -35,7 +35,7 @@ func compareHead(p *survey.ComparePlan) Section {
 	default:
 		lead += p.House.Text + " by " + inline(size(p.House.Fall)) + "."
 	}
-	s.Lead = append(s.Lead, lead, "Both tests are estimated together, so numbers differ a little from each sheet's own report, and from chance by up to a tenth of their intervals; in brackets: 90 % intervals.")
+	s.Lead = append(s.Lead, lead, "In brackets: 90 % intervals. Both tests are estimated together, so numbers differ a little from each sheet's own report, and from chance by up to a tenth of their intervals.")
 	return s
 }
 
