@@ -102,9 +102,10 @@ func (post *Posterior) take(got fit.Randomised, mostRows int) {
 	post.Sampler, post.Effective = got.Status, got.Effective
 	rows, weights := fewer(got.Weights, mostRows)
 	post.draws, post.weights, post.residuals = make([][]float64, len(rows)), weights, make([][]float64, len(rows))
-	post.share(post.workers, func(w int) {
+	workers := max(1, post.workers)
+	post.share(workers, func(w int) {
 		s := newScored(post.problem)
-		for i := w; i < len(rows); i += post.workers {
+		for i := w; i < len(rows); i += workers {
 			u := got.X[rows[i]]
 			post.draws[i] = make([]float64, len(u))
 			s.toModel(u, post.draws[i])
