@@ -12,8 +12,9 @@ import (
 
 // Limit is a number to hold a finding of every house against.
 type Limit struct {
-	Key string // of the finding, as in a Stock
-	in  map[string]float64
+	Key   string             // of the finding, as in a Stock
+	in    map[string]float64 // in each unit that a house may tell it in
+	first string             // the unit it is told in where no house does
 }
 
 // dimension is a kind of quantity that a limit may be stated in.
@@ -57,7 +58,7 @@ func ParseLimit(text string) (Limit, error) {
 		if err != nil {
 			continue
 		}
-		l := Limit{Key: key, in: map[string]float64{}}
+		l := Limit{Key: key, in: map[string]float64{}, first: d.units[0].Symbol()}
 		if !named {
 			l.Key = d.key
 		}

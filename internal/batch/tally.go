@@ -204,7 +204,8 @@ func (f *finding) told(id findingID) survey.StockFinding {
 }
 
 func (t *tried) told() survey.StockLimit {
-	out := survey.StockLimit{Key: t.Key, Limit: t.in[t.unit], Unit: t.unit, Houses: t.houses}
+	unit := cmp.Or(t.unit, t.first)
+	out := survey.StockLimit{Key: t.Key, Limit: t.in[unit], Unit: unit, Houses: t.houses}
 	if t.houses > 0 {
 		n := float64(t.houses)
 		out.Over, out.Surely, out.Close = float64(t.over)/n, float64(t.surely)/n, float64(t.close)/n

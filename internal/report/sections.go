@@ -379,6 +379,14 @@ func coefficient(c float64) string {
 	return s
 }
 
+// alone says what a reading to expect rests on where what is sealed is not resolved.
+func alone(list []survey.SealChoice) string {
+	if slices.ContainsFunc(list, func(c survey.SealChoice) bool { return !c.Direct && !bounded(c.Drop50) }) {
+		return "; where the fall is not resolved only its interval counts, the middle rests on what houses usually are"
+	}
+	return ""
+}
+
 // seal is what to seal first.
 func seal(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "seal", Heading: "Seal first"}
@@ -403,7 +411,7 @@ func seal(f *survey.Findings, n *footnotes) Section {
 	if len(f.SealFirst) > 0 {
 		legend := sentence(falls) + ": at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
 		if unitOf(after...) != "" {
-			legend += " Fan then: reading to expect after this step and those before it."
+			legend += " Fan then: reading to expect after this step and those before it" + alone(f.SealFirst) + "."
 		}
 		if falls == flowFalls {
 			legend += " The fall is of the flow, not of gauge readings: see the notice on fan readings."

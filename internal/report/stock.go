@@ -96,12 +96,13 @@ func stockLimits(s *survey.Stock) Section {
 		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
 	missing := false
 	for _, l := range s.Limits {
+		name := Say(stockName(l.Key, "") + " over " + number(l.Limit) + spaced(l.Unit))
 		if l.Houses == 0 {
 			missing = true
-			t.Add(Say(stockName(l.Key, "")), Num("0"))
+			t.Add(name, Num("0"))
 			continue
 		}
-		t.Add(Say(stockName(l.Key, "")+" over "+number(l.Limit)+spaced(l.Unit)), Num(strconv.Itoa(l.Houses)), Num(percent(l.Over)), Num(percent(l.Surely)), Num(percent(l.Close)))
+		t.Add(name, Num(strconv.Itoa(l.Houses)), Num(percent(l.Over)), Num(percent(l.Surely)), Num(percent(l.Close)))
 	}
 	after := afterIf(t.Rows() > 0, "Over: at the median. Surely: the whole interval is over. Too close to call: the limit lies within the interval.")
 	if missing {
