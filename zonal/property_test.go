@@ -376,10 +376,10 @@ func TestEvenDrawsTellMore(t *testing.T) {
 			runs = append(runs, run)
 			all.X, all.Weights = append(all.X, got.X...), append(all.Weights, got.Weights...)
 		}
-		any := rand.New(rand.NewPCG(1, 1)).Perm(len(all.X))
+		order := rand.New(rand.NewPCG(1, 1)).Perm(len(all.X))
 		var hands [][]int
 		for _, run := range runs {
-			hands, any = append(hands, any[:len(run)]), any[len(run):]
+			hands, order = append(hands, order[:len(run)]), order[len(run):]
 		}
 		for _, i := range p.flows() {
 			even = append(even, spreadOfEnds(all, i, runs)...)

@@ -379,8 +379,8 @@ func coefficient(c float64) string {
 	return s
 }
 
-// alone says what a reading to expect rests on where what is sealed is not resolved.
-func alone(list []survey.SealChoice) string {
+// middleRests says what a reading to expect rests on where what is sealed is not resolved.
+func middleRests(list []survey.SealChoice) string {
 	if slices.ContainsFunc(list, func(c survey.SealChoice) bool { return !c.Direct && !bounded(c.Drop50) }) {
 		return "; where the fall is not resolved only its interval counts, the middle rests on what houses usually are"
 	}
@@ -411,7 +411,7 @@ func seal(f *survey.Findings, n *footnotes) Section {
 	if len(f.SealFirst) > 0 {
 		legend := sentence(falls) + ": at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
 		if unitOf(after...) != "" {
-			legend += " Fan then: reading to expect after this step and those before it" + alone(f.SealFirst) + "."
+			legend += " Fan then: reading to expect after this step and those before it" + middleRests(f.SealFirst) + "."
 		}
 		if falls == flowFalls {
 			legend += " The fall is of the flow, not of gauge readings: see the notice on fan readings."

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -227,9 +226,7 @@ func (r *run) compareNotices(a *run, c *zonal.Comparison) {
 			r.notice(Note, "after", "%s was not used before: its calibration error does not cancel", cal.Name)
 		}
 	}
-	if p := a.shownRatio(); math.Abs(p-1) > 0.01 {
-		r.notice(Note, FanReadings, "flows here are for the density of the air: after, %.3f of what the fan's gauge showed", p)
-	}
+	r.noticeShown(a.shownRatio(), "flows here are for the density of the air: after, %.3f of what the fan's gauge showed")
 	for _, name := range missing(r.names, a.names) {
 		r.notice(Warning, units.Sanitize(name), "the sheet after does not declare it: there its leaks count in house–outside, so that the two do not compare")
 	}

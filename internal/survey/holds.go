@@ -65,11 +65,13 @@ const signless = units.Pressure(0.5)
 
 func (r *run) layHold(i int, h *sheet.Hold) error {
 	name := holdName(i, h)
-	if b := h.Baseline; b.Given && !b.Signed() && b.Value >= signless && !h.House.Signed() && r.below() {
-		r.notice(Note, name, "house and baseline stand without a sign; the house counts as below outdoors, the baseline as %s Pa above: write both with the signs the gauge showed", units.Fixed(float64(b.Value), 1))
-	}
-	if b := h.Baseline; b.Given && b.Signed() && abs(b.Value) >= signless && !h.House.Signed() && h.House.Value != 0 && r.below() {
-		r.notice(Note, name, "the house stands without a sign and counts as below outdoors, the baseline of %s Pa has one: write both with the signs the gauge showed", units.Fixed(float64(b.Value), 1))
+	if b := h.Baseline; b.Given && abs(b.Value) >= signless && !h.House.Signed() && r.below() {
+		switch taken := units.Fixed(float64(b.Value), 1); {
+		case !b.Signed():
+			r.notice(Note, name, "house and baseline stand without a sign; the house counts as below outdoors, the baseline as %s Pa above: write both with the signs the gauge showed", taken)
+		case h.House.Value != 0:
+			r.notice(Note, name, "the house stands without a sign and counts as below outdoors, the baseline of %s Pa has one: write both with the signs the gauge showed", taken)
+		}
 	}
 	r.samples(name, h)
 	state := heldState{hold: h, gauge: r.gaugeIn(i), baseline: r.baselineOf(i, name)}

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"strings"
 
 	"holdbook/internal/sheet"
 	"holdbook/units"
@@ -127,10 +126,14 @@ func (n *nextRun) proposeFirst() {
 		h.Read = append(h.Read, n.zoneRead(id, zonal.House))
 		reads = append(reads, n.run.names[id])
 	}
+	how, begun := "baseline first (fan covered, about 20 s), then 25 Pa and a walk through the house, then 50 Pa; a hose into each space", n.started()
+	if begun != nil {
+		how += "; fill in the hold that the sheet has begun"
+	}
 	n.put(NextAction{What: "hold as found at 50 Pa, every space read to the house",
-		How:     n.firstHow(),
+		How:     how,
 		Minutes: holdMinutes + readMinutes*float64(len(reads)),
-		Block:   n.firstBlock(reads)}, zonal.Candidate{Holds: []zonal.Hold{h}})
+		Block:   n.firstBlock(begun, reads)}, zonal.Candidate{Holds: []zonal.Hold{h}})
 }
 
 // started is the hold as found that the sheet has, still without a house pressure.
@@ -143,23 +146,14 @@ func (n *nextRun) started() *sheet.Hold {
 	return nil
 }
 
-func (n *nextRun) firstHow() string {
-	how := "baseline first (fan covered, about 20 s), then 25 Pa and a walk through the house, then 50 Pa; a hose into each space"
-	if n.started() != nil {
-		how += "; fill in the hold that the sheet has begun"
-	}
-	return how
-}
-
 // firstBlock has the baseline that later holds take over. A hold that was begun keeps
 // its name: the block stands in its place.
-func (n *nextRun) firstBlock(reads []string) string {
-	const as, house = "as found", "house    ="
-	b := n.block(as, true, "", toHouseKey, reads...)
-	if h := n.started(); h != nil && h.Name.Given() {
-		b = strings.Replace(b, quoted(n.unusedName(as)), quoted(h.Name.Value), 1)
+func (n *nextRun) firstBlock(begun *sheet.Hold, reads []string) string {
+	name := n.unusedName("as found")
+	if begun != nil && begun.Name.Given() {
+		name = begun.Name.Value
 	}
-	return strings.Replace(b, house, "baseline = \"… Pa\"\n"+house, 1)
+	return n.blockOf(name, "baseline = \"… Pa\"\n", true, "", toHouseKey, reads)
 }
 
 // proposeReferences reads a zone to where it has not been read as found.
@@ -245,12 +239,11 @@ func (n *nextRun) proposeHole(post *zonal.Posterior, z, to zonal.SpaceID) error 
 
 // gap is a hole as a gap along an edge of ordinary length.
 func (n *nextRun) gap(a units.Area) string {
-	edge, unit := 24.0, units.SquareInch
-	symbol := "in"
+	edge, symbol := 24.0, "in"
 	if n.system == units.SI {
-		edge, unit, symbol = 60, units.SquareCentimetre, "cm"
+		edge, symbol = 60, "cm"
 	}
-	return fmt.Sprintf("such as %.0f by %.1f %s; ", edge, unit.FromSI(float64(a))/edge, symbol)
+	return fmt.Sprintf("such as %.0f by %.1f %s; ", edge, n.system.Area().FromSI(float64(a))/edge, symbol)
 }
 
 // holeHow says how a hole of known size is made. What parts a garage from the

@@ -106,7 +106,12 @@ const (
 // block is a [[hold]] to fill in: whoever holds the gauge puts a number in place
 // of every "…".
 func (n *nextRun) block(name string, fan bool, changes, key string, reads ...string) string {
-	b := fmt.Sprintf("[[hold]]\nname     = %s\nhouse    = \"… Pa\"\n", quoted(n.unusedName(name)))
+	return n.blockOf(n.unusedName(name), "", fan, changes, key, reads)
+}
+
+// blockOf is a block under a name as it stands, with what comes before the house pressure.
+func (n *nextRun) blockOf(name, before string, fan bool, changes, key string, reads []string) string {
+	b := fmt.Sprintf("[[hold]]\nname     = %s\n%shouse    = \"… Pa\"\n", quoted(name), before)
 	if fan {
 		b += fmt.Sprintf("fan      = \"… %s\"\n", n.system.Flow().Symbol())
 		if label := n.lastRange(); label != "" {

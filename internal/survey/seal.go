@@ -119,11 +119,16 @@ func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 // FanReadings is what the notice on fan readings beside flows is about.
 const FanReadings = "fan readings"
 
-// shownNote says that fan readings and flows differ, where they do by more than
-// a hundredth.
+// shownNote says that fan readings and flows differ, where they do.
 func (r *run) shownNote() {
-	if p := r.shownRatio(); math.Abs(p-1) > 0.01 {
-		r.notice(Note, FanReadings, "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows", p)
+	r.noticeShown(r.shownRatio(), "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows")
+}
+
+// noticeShown puts the ratio of flow and gauge into a text, where it is off by more than
+// a hundredth.
+func (r *run) noticeShown(ratio float64, text string) {
+	if math.Abs(ratio-1) > 0.01 {
+		r.notice(Note, FanReadings, text, ratio)
 	}
 }
 

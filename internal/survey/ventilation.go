@@ -21,8 +21,7 @@ func (r *run) ventilation() {
 }
 
 func (r *run) ventilationKnown() bool {
-	h := r.sheet.House
-	return r.estimate != nil && r.fans() > 0 && h.FloorArea.Given && h.Bedrooms.Given
+	return r.estimate != nil && len(r.ventilationNeeds()) == 0
 }
 
 // ventilationOf is that of a house of some tightness. The words say which house
