@@ -296,18 +296,8 @@ func (p *problem) predicted(i int) quantity {
 		if !pr.solveHolds(x) {
 			return math.NaN()
 		}
-		switch t.kind {
-		case houseTerm:
-			return x[pr.holds[t.hold].house]
-		case pressureTerm:
-			q := pr.nets[t.hold].p
-			return q[t.of] - q[t.to]
-		}
-		v := pr.flowOf(t, x)
-		for _, c := range t.cal {
-			v *= math.Exp(x[c])
-		}
-		return v
+		r, _ := pr.residual(t, x)
+		return t.foretold(r, x)
 	}}
 }
 
