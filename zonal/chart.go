@@ -74,7 +74,7 @@ func newChart(p *problem, loose []float64) *chart {
 }
 
 func (c *chart) chooseReference() {
-	for h := range c.holds {
+	for _, h := range c.problem.order.holds {
 		if len(c.holds[h].fans) > 0 {
 			continue
 		}
@@ -132,7 +132,8 @@ func (c *chart) plant(loose []float64) {
 func (c *chart) closeNext(in []bool, loose []float64) bool {
 	plan := &c.holds[c.ref]
 	best, child, parent := -1, 0, 0
-	for i, e := range plan.paths {
+	for _, i := range c.problem.order.paths {
+		e := plan.paths[i]
 		if e < 0 || c.size[i] == none || best >= 0 && loose[i] <= loose[best] {
 			continue
 		}

@@ -154,7 +154,7 @@ func changeOf(out []interval) Change {
 // foundIn is the flow into the house at 50 Pa in the state of hold h, without
 // its openings and further fans.
 func (p *problem) foundIn(h *Hold) quantity {
-	plan := holdPlan{direction: p.holds[0].direction}
+	plan := holdPlan{direction: p.holds[p.order.holds[0]].direction}
 	p.layEdges(&plan, h)
 	return quantity{logScale, func(pr *probe, x []float64) float64 {
 		b := plan.balance(len(p.model.Spaces))

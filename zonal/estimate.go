@@ -152,7 +152,7 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	for k := range m.Openings {
 		e.Openings = append(e.Openings, p.openingEstimate(k, c.out[first+k]))
 	}
-	for i := range p.terms {
+	for _, i := range p.readings {
 		e.Readings = append(e.Readings, p.readingEstimate(i, c.out[c.readings+i]))
 	}
 	return e, nil

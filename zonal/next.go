@@ -61,7 +61,7 @@ func Prior(m *Model, draws int) (*Posterior, error) {
 	if err != nil {
 		return nil, err
 	}
-	post := &Posterior{problem: p, workers: runtime.GOMAXPROCS(0), seed: p.seed()}
+	post := &Posterior{problem: p, workers: runtime.GOMAXPROCS(0), seed: p.order.seed()}
 	normal := newNormals(post.seed)
 	for range draws {
 		x := make([]float64, len(p.unknowns))

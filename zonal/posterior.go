@@ -3,7 +3,6 @@ package zonal
 import (
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -23,6 +22,9 @@ type Options struct {
 	// CurvatureOnly leaves out the sampler: every interval is from the
 	// curvature at the mode. For benchmarks and for screening.
 	CurvatureOnly bool
+	// Seed is added to the seed that follows from the readings: other draws of the
+	// same posterior, to see what is chance in them.
+	Seed uint64
 	// rough stops at the effective draws, without waiting for the ends of
 	// intervals to settle: for a mean over the draws.
 	rough bool
@@ -66,7 +68,7 @@ func Infer(m *Model, o Options) (*Posterior, error) {
 	if post.workers <= 0 {
 		post.workers = runtime.GOMAXPROCS(0)
 	}
-	post.seed = p.seed()
+	post.seed = p.order.seed() + o.Seed
 	if err := post.infer(o); err != nil {
 		return nil, err
 	}
@@ -176,7 +178,8 @@ func (p *problem) starts() [][]float64 {
 // shareRead is the logit of a zone's pressure share as read in a hold, or 0.
 func (p *problem) shareRead(h int, z SpaceID) float64 {
 	hold := &p.model.Holds[h]
-	for _, r := range hold.Read {
+	for _, i := range p.order.read[h] {
+		r := hold.Read[i]
 		v := float64(r.Pressure / hold.House)
 		switch {
 		case r.Of == z && r.To == House:
@@ -231,22 +234,6 @@ func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense,
 
 // Seed is what the draws follow from: the same for the same readings and priors.
 func (post *Posterior) Seed() uint64 { return post.seed }
-
-// seed is the same for the same readings and priors.
-func (p *problem) seed() uint64 {
-	h := fnv.New64a()
-	fmt.Fprintf(h, "%v|%v|%v|%v|%v|%v", p.model.Paths, p.model.Openings, p.model.Calibrations, p.model.CdSDLn, p.model.Air, len(p.model.Spaces))
-	for i := range p.model.Holds {
-		hold := p.model.Holds[i]
-		fan := hold.Fan
-		hold.Fan = nil
-		fmt.Fprintf(h, "|%v", hold)
-		if fan != nil {
-			fmt.Fprintf(h, "%v", *fan)
-		}
-	}
-	return h.Sum64()
-}
 
 // newNormals gives standard normal numbers that follow from a seed.
 func newNormals(seed uint64) func() float64 {

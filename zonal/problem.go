@@ -3,6 +3,7 @@ package zonal
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbook/internal/fit"
 	"holdbook/pressure"
@@ -101,8 +102,10 @@ type holdPlan struct {
 // may be shared by any number of evaluators.
 type problem struct {
 	model       *Model
-	unknowns    []unknown
-	terms       []term
+	order       order
+	unknowns    []unknown // in the order of the parts they belong to
+	terms       []term    // likewise
+	readings    []int     // term of each reading, in the order of the model
 	holds       []holdPlan
 	size        []slot // of each path
 	exponent    []slot
@@ -118,17 +121,23 @@ func compile(m *Model) (*problem, error) {
 	if err := check(m); err != nil {
 		return nil, err
 	}
-	p := &problem{model: m}
+	p := &problem{model: m, order: orderOf(m)}
 	if err := p.layPaths(); err != nil {
 		return nil, err
 	}
 	p.layOpenings()
-	for i, c := range m.Calibrations {
-		p.calib = append(p.calib, p.add(unknown{kind: calibration, index: i, sd: c.SDLn}, c.SDLn > 0))
+	p.calib = make([]slot, len(m.Calibrations))
+	for _, i := range p.order.calibrations {
+		sd := m.Calibrations[i].SDLn
+		p.calib[i] = p.add(unknown{kind: calibration, index: i, sd: sd}, sd > 0)
 	}
-	for h := range m.Holds {
+	p.holds = make([]holdPlan, len(m.Holds))
+	readings := make([][]int, len(m.Holds))
+	for _, h := range p.order.holds {
 		p.layHold(h)
+		readings[h] = p.layTerms(h)
 	}
+	p.readings = slices.Concat(readings...)
 	return p, nil
 }
 
@@ -145,30 +154,33 @@ func (p *problem) add(u unknown, isUnknown bool) slot {
 }
 
 func (p *problem) layPaths() error {
-	for i, q := range p.model.Paths {
-		mean := math.Log(float64(q.Flow50.Median))
-		p.size = append(p.size, p.add(unknown{kind: pathSize, index: i, mean: mean, sd: q.Flow50.SDLn}, q.Flow50.SDLn > 0))
+	p.size, p.exponent = make([]slot, len(p.model.Paths)), make([]slot, len(p.model.Paths))
+	for _, i := range p.order.paths {
+		q := p.model.Paths[i].Flow50
+		p.size[i] = p.add(unknown{kind: pathSize, index: i, mean: math.Log(float64(q.Median)), sd: q.SDLn}, q.SDLn > 0)
 	}
 	p.scores = make([]fit.TruncatedNormal, len(p.unknowns), len(p.unknowns)+len(p.model.Paths))
-	first := map[int]int{} // of each pair with one exponent
+	second := map[int]bool{} // of a pair with one exponent
 	for _, a := range p.model.Alike {
-		first[a[1]] = a[0]
+		second[a[1]] = true
 	}
-	for i, q := range p.model.Paths {
-		if j, ok := first[i]; ok {
-			p.exponent = append(p.exponent, p.exponent[j])
+	for _, i := range p.order.paths {
+		prior := p.model.Paths[i].Exponent
+		if second[i] {
 			continue
 		}
-		u := unknown{kind: pathExponent, index: i, mean: q.Exponent.Mean, sd: q.Exponent.SD}
-		p.exponent = append(p.exponent, p.add(u, u.sd > 0))
-		if u.sd == 0 {
+		p.exponent[i] = p.add(unknown{kind: pathExponent, index: i, mean: prior.Mean, sd: prior.SD}, prior.SD > 0)
+		if prior.SD == 0 {
 			continue
 		}
-		t, err := fit.NewTruncatedNormal(u.mean, u.sd, minExponent, maxExponent)
+		t, err := fit.NewTruncatedNormal(prior.Mean, prior.SD, minExponent, maxExponent)
 		if err != nil {
 			return fmt.Errorf("path %d, exponent: %w", i, err)
 		}
 		p.scores = append(p.scores, t)
+	}
+	for _, a := range p.model.Alike {
+		p.exponent[a[1]] = p.exponent[a[0]]
 	}
 	return nil
 }
@@ -177,16 +189,18 @@ func (p *problem) layPaths() error {
 // its area error and the discharge coefficient that all such holes share.
 func (p *problem) layOpenings() {
 	p.coefficient = none
-	for i, o := range p.model.Openings {
+	p.opening = make([]slot, len(p.model.Openings))
+	for _, i := range p.order.openings {
+		o := p.model.Openings[i]
 		if o.Area > 0 {
 			if o.Cd == 0 && p.coefficient == none {
 				p.coefficient = p.add(unknown{kind: coefficient, sd: p.model.CdSDLn}, p.model.CdSDLn > 0)
 			}
-			p.opening = append(p.opening, p.add(unknown{kind: holeArea, index: i, sd: o.AreaSDLn}, o.AreaSDLn > 0))
+			p.opening[i] = p.add(unknown{kind: holeArea, index: i, sd: o.AreaSDLn}, o.AreaSDLn > 0)
 			continue
 		}
 		mean := math.Log(float64(o.Flow50.Median))
-		p.opening = append(p.opening, p.add(unknown{kind: openingSize, index: i, mean: mean, sd: o.Flow50.SDLn}, o.Flow50.SDLn > 0))
+		p.opening[i] = p.add(unknown{kind: openingSize, index: i, mean: mean, sd: o.Flow50.SDLn}, o.Flow50.SDLn > 0)
 	}
 }
 
@@ -198,13 +212,12 @@ func (p *problem) layHold(h int) {
 	}
 	plan.house = p.add(unknown{kind: housePressure, index: h, mean: float64(hold.House), scale: float64(hold.HouseSD)}, true)
 	p.layEdges(&plan, hold)
-	for f, fan := range hold.Fans {
-		mean := math.Log(float64(fan.Flow))
-		s := p.add(unknown{kind: fanTrueFlow, index: h, sub: f, mean: mean, scale: p.flowScale(fan.FlowReading)}, true)
-		plan.fanSlots = append(plan.fanSlots, s)
+	plan.fanSlots = make([]slot, len(hold.Fans))
+	for _, f := range p.order.fans[h] {
+		fan := hold.Fans[f].FlowReading
+		plan.fanSlots[f] = p.add(unknown{kind: fanTrueFlow, index: h, sub: f, mean: math.Log(float64(fan.Flow)), scale: p.flowScale(fan)}, true)
 	}
-	p.holds = append(p.holds, plan)
-	p.layTerms(h)
+	p.holds[h] = plan
 }
 
 // flowScale is the sd of the logarithm of a flow known by one reading alone.
@@ -280,29 +293,42 @@ func (p *problem) openingEdge(k int) edgeSlots {
 	return e
 }
 
-// layTerms lists the readings of a hold as residuals.
-func (p *problem) layTerms(h int) {
+// layTerms lists the readings of a hold as residuals, and gives the term of each in the
+// order of the model: house, fan, pressures, flows, further fans.
+func (p *problem) layTerms(h int) (readings []int) {
 	hold, plan := &p.model.Holds[h], &p.holds[h]
-	put := func(t term) {
+	put := func(t term) int {
 		t.hold = h
 		plan.terms = append(plan.terms, len(p.terms))
 		p.terms = append(p.terms, t)
+		return len(p.terms) - 1
 	}
-	put(term{kind: houseTerm, read: float64(hold.House), sd: float64(hold.HouseSD), source: none})
+	each := func(order []int, term func(i int) term) {
+		at := make([]int, len(order))
+		for _, i := range order {
+			at[i] = put(term(i))
+		}
+		readings = append(readings, at...)
+	}
+	readings = append(readings, put(term{kind: houseTerm, read: float64(hold.House), sd: float64(hold.HouseSD), source: none}))
 	if f := hold.Fan; f != nil {
-		put(term{kind: fanTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: none})
+		readings = append(readings, put(term{kind: fanTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: none}))
 	}
-	for _, r := range hold.Read {
-		put(term{kind: pressureTerm, of: int(r.Of), to: int(r.To), read: float64(r.Pressure), sd: float64(r.SD), source: none})
-	}
-	for _, r := range hold.Flows {
+	each(p.order.read[h], func(i int) term {
+		r := hold.Read[i]
+		return term{kind: pressureTerm, of: int(r.Of), to: int(r.To), read: float64(r.Pressure), sd: float64(r.SD), source: none}
+	})
+	each(p.order.flows[h], func(i int) term {
+		r := hold.Flows[i]
 		t := term{kind: flowTerm, of: int(r.Of), to: int(r.To), read: float64(r.Flow), sd: r.SDLn, cal: p.calSlots(r.Cal), source: none}
 		t.through, t.sign = plan.between(r.Of, r.To)
-		put(t)
-	}
-	for i, f := range hold.Fans {
-		put(term{kind: sourceTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: plan.fanSlots[i]})
-	}
+		return t
+	})
+	each(p.order.fans[h], func(i int) term {
+		f := hold.Fans[i]
+		return term{kind: sourceTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: plan.fanSlots[i]}
+	})
+	return readings
 }
 
 func (p *problem) calSlots(cal []int) []slot {

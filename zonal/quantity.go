@@ -40,7 +40,7 @@ func newProbe(p *problem) *probe {
 func (p *problem) asFound() holdPlan {
 	plan := holdPlan{direction: 1}
 	if len(p.holds) > 0 {
-		plan.direction = p.holds[0].direction
+		plan.direction = p.holds[p.order.holds[0]].direction
 	}
 	p.layEdges(&plan, &Hold{})
 	return plan

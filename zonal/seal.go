@@ -109,15 +109,21 @@ func (post *Posterior) repeatability() float64 {
 	return 0.01
 }
 
-// fanUsed is the last fan reading of the sheet, whose calibration the next one
-// will share; nil when there is none.
+// fanUsed is the fan reading whose calibration the next one will share: that of the hold
+// as found, or with the fewest changes, nearest to the reference pressure; nil when no
+// fan was read.
 func (p *problem) fanUsed() *FlowReading {
-	for h := len(p.model.Holds) - 1; h >= 0; h-- {
-		if f := p.model.Holds[h].Fan; f != nil {
-			return f
+	var used *FlowReading
+	least, nearest := 0, 0.0
+	for _, h := range p.order.holds {
+		hold := &p.model.Holds[h]
+		changes, off := hold.changes(), math.Abs(math.Abs(float64(hold.House))-Reference)
+		if hold.Fan == nil || used != nil && (changes > least || off >= nearest) {
+			continue
 		}
+		used, least, nearest = hold.Fan, changes, off
 	}
-	return nil
+	return used
 }
 
 // rows are weighted parameter vectors of the posterior: its draws, or where

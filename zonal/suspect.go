@@ -88,11 +88,27 @@ func (post *Posterior) Suspect(o Options) (*Suspicion, error) {
 		}
 		s.Checks = append(s.Checks, c)
 	}
+	var err error
 	if s.Suspect {
 		s.blame(post, fits)
-		return s, s.without(post, o)
+		err = s.without(post, o)
 	}
-	return s, nil
+	s.inOrder(p.readings)
+	return s, err
+}
+
+// inOrder goes over from the terms of a problem to the readings of its model, which are
+// those terms.
+func (s *Suspicion) inOrder(readings []int) {
+	checks := s.Checks
+	s.Checks = make([]Check, len(checks))
+	for k, i := range readings {
+		s.Checks[k] = checks[i]
+		s.Checks[k].Reading = k
+	}
+	if s.Reading >= 0 {
+		s.Reading = slices.Index(readings, s.Reading)
+	}
 }
 
 // eachTerm lists every reading by itself.

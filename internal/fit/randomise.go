@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -191,7 +190,7 @@ func newBasis(p Problem, mode []float64, o RandomiseOptions) (*basis, error) {
 		return nil, errors.New("randomise: the derivatives at the mode are not finite")
 	}
 	b := &basis{mode: mode, q: mat.NewDense(m, n, nil), back: mat.NewDense(n, n, nil), rest: make([]float64, n), even: newHalton(o.Seed, n)}
-	if err := b.decompose(jac, o.Matter); err != nil {
+	if err := b.turn(jac, o.Matter); err != nil {
 		return nil, err
 	}
 	mat.NewVecDense(n, b.rest).MulVec(b.q.T(), mat.NewVecDense(m, res))
@@ -233,43 +232,6 @@ func bendsOf(p Problem) (list []Bend) {
 		list = append(list, Bend{i, i, 1})
 	}
 	return list
-}
-
-// decompose takes the singular directions of the Jacobian in the order of what
-// they contribute to the variance of the unknowns that matter.
-func (b *basis) decompose(jac *mat.Dense, matter []float64) error {
-	const least = 1e-13
-	var svd mat.SVD
-	if !svd.Factorize(jac, mat.SVDThin) {
-		return errors.New("randomise: the derivatives at the mode have no singular values")
-	}
-	n := len(b.mode)
-	s := svd.Values(nil)
-	if !(s[n-1] > least*s[0]) {
-		return errors.New("randomise: an unknown that no residual depends on")
-	}
-	var u, v mat.Dense
-	svd.UTo(&u)
-	svd.VTo(&v)
-	share, order := make([]float64, n), make([]int, n)
-	for j := range n {
-		order[j] = j
-		for i := range n {
-			a := v.At(i, j) / s[j]
-			if len(matter) == n {
-				a *= matter[i]
-			}
-			share[j] += a * a
-		}
-	}
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(share[j], share[i]) })
-	for k, j := range order {
-		for i := range n {
-			b.back.Set(i, k, v.At(i, j)/s[j])
-		}
-		b.q.SetCol(k, mat.Col(nil, j, &u))
-	}
-	return nil
 }
 
 // perturbed solves one perturbed problem after another with buffers of its own.
