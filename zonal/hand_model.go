@@ -31,8 +31,9 @@ func Hand(m *Model, system units.System) []HandFinding {
 	if check(m) != nil {
 		return nil
 	}
+	order := orderOf(m).holds
 	for z := SpaceID(2); int(z) < len(m.Spaces); z++ {
-		t := handTable{m: m, zone: z, errors: m.handErrors(z, system)}
+		t := handTable{m: m, zone: z, order: order, errors: m.handErrors(z, system)}
 		if m.pathBetween(House, z) == nil || !t.lay() {
 			continue
 		}
@@ -48,6 +49,7 @@ type handTable struct {
 	m      *Model
 	zone   SpaceID
 	errors HandErrors
+	order  []int // of the holds, see Model.HoldOrder
 	found  int
 }
 
@@ -55,7 +57,7 @@ type handTable struct {
 // if there is one, and of those the first.
 func (t *handTable) lay() bool {
 	t.found = -1
-	for h := range t.m.Holds {
+	for _, h := range t.order {
 		hold := &t.m.Holds[h]
 		if hold.changed() || !t.isRead(h) {
 			continue
@@ -190,7 +192,7 @@ func (t *handTable) neighbours() []string {
 // changes applies the one-fan tests to every hold with one opening of the zone.
 func (t *handTable) changes() []HandFinding {
 	var all []HandFinding
-	for h := range t.m.Holds {
+	for _, h := range t.order {
 		o, side := t.onlyOpening(h)
 		if side == NoSide || !t.isRead(h) {
 			continue
@@ -262,7 +264,7 @@ func (s HandState) scaledToHouse() HandPressure {
 func (t *handTable) twoFans() []HandFinding {
 	var all []HandFinding
 	steps, last := []HandState{t.m.handState(t.found, t.zone)}, -1
-	for h := range t.m.Holds {
+	for _, h := range t.order {
 		hold := &t.m.Holds[h]
 		if len(hold.Fans) != 1 || len(hold.Opened)+len(hold.Sealed)+len(hold.Covered) > 0 || !t.isRead(h) ||
 			hold.Fan == nil || steps[0].Fan == nil || !t.joinsOutside(hold.Fans[0]) {
@@ -291,7 +293,7 @@ func (t *handTable) joinsOutside(f FanSource) bool {
 // openOutside is the hold to set against a null: one with the zone open to
 // outside if there is one, else as found.
 func (t *handTable) openOutside() int {
-	for h := range t.m.Holds {
+	for _, h := range t.order {
 		if o, side := t.onlyOpening(h); o != nil && side == OutsideSide && t.m.Holds[h].Fan != nil && t.isRead(h) {
 			return h
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"hash/fnv"
+	"math"
 	"slices"
 	"strings"
 )
@@ -55,6 +56,17 @@ func orderOf(m *Model) order {
 	return o
 }
 
+// HoldOrder is the order in which to look for a hold among those that would do: as found
+// before changed, then near the reference pressure before far from it. It does not hang
+// on the order in which the holds stand. A model whose parts do not fit together keeps
+// the order it has.
+func (m *Model) HoldOrder() []int {
+	if check(m) != nil {
+		return sorted(make([]string, len(m.Holds)))
+	}
+	return orderOf(m).holds
+}
+
 // seed is the same for the same readings and priors.
 func (o *order) seed() uint64 {
 	h := fnv.New64a()
@@ -68,13 +80,14 @@ type holdTexts struct {
 	spaces, paths, openings, calibrations []string
 }
 
-// hold puts the holds as found first, then those with the fewest changes.
+// hold puts the holds as found first, then those with the fewest changes, and of those
+// alike in that the ones nearest to the reference pressure.
 func (t holdTexts) hold(h *Hold, fans, read, flows []string) string {
 	fan := "not read"
 	if h.Fan != nil {
 		fan = t.flow(h.Fan)
 	}
-	return strings.Join([]string{fmt.Sprintf("%03d", h.changes()), t.list(h.Opened, t.openings), t.list(h.Sealed, t.paths), t.list(h.Covered, t.paths),
+	return strings.Join([]string{fmt.Sprintf("%03d %07.3f", h.changes(), math.Abs(math.Abs(float64(h.House))-Reference)), t.list(h.Opened, t.openings), t.list(h.Sealed, t.paths), t.list(h.Covered, t.paths),
 		inOrder(fans), number(h.House) + " " + number(h.HouseSD), fan, inOrder(read), inOrder(flows)}, "\n")
 }
 

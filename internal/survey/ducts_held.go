@@ -99,7 +99,7 @@ func (r *run) registerPath(ducts zonal.SpaceID) zonal.Path {
 
 // subtraction compares a hold as found with one whose registers are covered.
 func (w *ductWork) subtraction(ducts zonal.SpaceID) {
-	for k := range w.model.Holds {
+	for _, k := range w.order {
 		if !w.covered(k, ducts) || w.model.Holds[k].Fan == nil {
 			continue
 		}
@@ -117,7 +117,7 @@ func (w *ductWork) subtraction(ducts zonal.SpaceID) {
 // range and the nearest pressure; −1 if none has a fan reading.
 func (w *ductWork) openHold(k int) int {
 	best, distance := -1, math.Inf(1)
-	for i := range w.model.Holds {
+	for _, i := range w.order {
 		h := &w.model.Holds[i]
 		if !w.sheetHold(i).AsFound() || h.Fan == nil || (h.House < 0) != (w.model.Holds[k].House < 0) {
 			continue
@@ -202,7 +202,7 @@ func (w *ductWork) around(ducts zonal.SpaceID) zonal.SpaceID {
 
 // openRegister is the closed form of a hood at one register, the others covered.
 func (w *ductWork) openRegister(ducts zonal.SpaceID) {
-	for k := range w.model.Holds {
+	for _, k := range w.order {
 		h := &w.model.Holds[k]
 		if len(h.Sealed) != 1 || len(h.Opened) != 1 || w.model.Paths[h.Sealed[0]] != w.registerPath(ducts) {
 			continue
@@ -281,7 +281,7 @@ func (r *run) houseToZone(k int, z zonal.SpaceID) ductleak.Measured[units.Pressu
 // coveredPressure is what the ducts show to the house with the registers
 // covered, brought to a hold of 50 Pa.
 func (w *ductWork) coveredPressure(ducts zonal.SpaceID) {
-	for k := range w.model.Holds {
+	for _, k := range w.order {
 		p, read := w.toHouse(k, ducts)
 		if !w.covered(k, ducts) || !read {
 			continue
@@ -333,7 +333,7 @@ func (w *ductWork) ductsOf(x sheet.Register) zonal.SpaceID {
 // holdNamed is the hold of the model of that name; without a name the first as
 // found, else the first; −1 if there is none.
 func (r *run) holdNamed(name string) int {
-	for k := range r.model.Holds {
+	for _, k := range r.order {
 		if name != "" && r.held[k].hold.Name.Value == name {
 			return k
 		}
@@ -341,7 +341,7 @@ func (r *run) holdNamed(name string) int {
 	if name != "" {
 		return -1
 	}
-	for k := range r.model.Holds {
+	for _, k := range r.order {
 		if r.held[k].hold.AsFound() {
 			return k
 		}

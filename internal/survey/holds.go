@@ -56,7 +56,11 @@ func (r *run) layHolds() error {
 		r.notice(Note, "", "no finished hold: write the house pressure of a hold and nothing else is needed for a first answer")
 		return nil
 	}
-	return r.directions()
+	if err := r.directions(); err != nil {
+		return err
+	}
+	r.order = r.model.HoldOrder()
+	return nil
 }
 
 // signless is the baseline (Pa) from which it matters that it and the house

@@ -85,7 +85,7 @@ func (r *run) standardAir() {
 	}
 	e := r.estimate
 	air := r.outdoor.outdoorAir
-	if r.model.Holds[0].House > 0 {
+	if r.model.Holds[r.order[0]].House > 0 {
 		air = r.outdoor.houseAir
 	}
 	leak, err := pressure.NewLeak(e.Flow50.Value, zonal.Reference, e.Exponent.Value)
@@ -106,7 +106,7 @@ func (r *run) standardAir() {
 func (r *run) stations() []pressure.Station {
 	groups := map[string][]pressure.Station{}
 	best := ""
-	for k := range r.model.Holds {
+	for _, k := range r.order {
 		h := &r.model.Holds[k]
 		if h.Fan == nil || len(h.Fans) > 0 {
 			continue
@@ -252,7 +252,7 @@ func (r *run) weighted(out *MultiPoint, stations []pressure.Station) {
 // exponent that is assumed.
 func (r *run) onePoint() {
 	best := -1
-	for k := range r.model.Holds {
+	for _, k := range r.order {
 		h := &r.model.Holds[k]
 		if h.Fan == nil || !r.held[k].hold.AsFound() {
 			continue

@@ -179,7 +179,7 @@ func (r *run) garagePressures() (found []result, missing string) {
 // garageDoors is the rise of the fan flow at 50 Pa when a garage's own door is
 // open to outside, from the two fan readings.
 func (r *run) garageDoors() (found []result, missing string) {
-	for k := range r.model.Holds {
+	for _, k := range r.order {
 		for z := zonal.SpaceID(2); int(z) < len(r.kinds); z++ {
 			h := &r.model.Holds[k]
 			if r.kinds[z] != sheet.Garage || h.Fan == nil || len(h.Fans)+len(h.Sealed) > 0 || !r.onlyOpens(h, z, zonal.Outside) {

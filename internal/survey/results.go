@@ -88,7 +88,7 @@ func (r *run) zones() {
 
 // near says to which end of the as-found hold a zone was read within 2 Pa.
 func (r *run) near(z zonal.SpaceID) string {
-	for k := range r.model.Holds {
+	for _, k := range r.order {
 		h := &r.model.Holds[k]
 		if !r.held[k].hold.AsFound() {
 			continue

@@ -36,6 +36,7 @@ type run struct {
 	names   []string                 // of each space of the model
 	holds   []int                    // sheet hold of each hold of the model
 	held    []heldState              // of each hold of the model
+	order   []int                    // holds of the model, in the order in which one is chosen
 	priors  []Prior
 	kinds   []sheet.Kind // of each space of the model
 	outdoor airPair      // of the sheet; see airOf

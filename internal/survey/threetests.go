@@ -41,7 +41,7 @@ func (r *run) handErrors() zonal.HandErrors {
 // houseTest finds a hold of the door fan in which a zone stands open to one of
 // its sides, and nothing else was changed.
 func (r *run) houseTest(z, to zonal.SpaceID) (zonal.FanTest, bool) {
-	for i := range r.model.Holds {
+	for _, i := range r.order {
 		h := &r.model.Holds[i]
 		if h.Fan != nil && len(h.Fans)+len(h.Sealed)+len(h.Covered) == 0 && r.onlyOpens(h, z, to) {
 			return zonal.FanTest{Name: h.Name, Held: zonal.HandPressure{Value: h.House, SD: h.HouseSD},
@@ -54,7 +54,7 @@ func (r *run) houseTest(z, to zonal.SpaceID) (zonal.FanTest, bool) {
 // zoneTest finds a hold with a fan between a zone and outside alone, and the
 // house open to outside.
 func (r *run) zoneTest(z zonal.SpaceID) (zonal.FanTest, bool) {
-	for i := range r.model.Holds {
+	for _, i := range r.order {
 		h := &r.model.Holds[i]
 		if h.Fan != nil || len(h.Fans) != 1 || len(h.Sealed)+len(h.Covered) > 0 || !r.onlyOpens(h, zonal.House, zonal.Outside) {
 			continue
