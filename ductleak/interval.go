@@ -22,7 +22,7 @@ const z90 = 1.6448536269514722
 type simulator struct{ rng *rand.Rand }
 
 func newSimulator() simulator {
-	return simulator{rand.New(rand.NewPCG(seed, 1))}
+	return simulator{fit.Random(seed, 1)}
 }
 
 // noise is one standard normal error.

@@ -13,6 +13,11 @@ const (
 	// kept: the Guide to the expression of uncertainty in measurement (JCGM
 	// 100:2008), 7.2.6, allows at most two.
 	carried = 2
+	// printed is how many of them an estimate is printed with. The ends of an interval
+	// come from draws, and are known to some hundredths of its width: with two figures
+	// seven ends in ten would change their last digit by two and more with other draws
+	// of the same house.
+	printed = 1
 	// exactFigures is how many figures a value without any width is given.
 	exactFigures = 6
 	// floatFigures is how many figures a float64 is sure to carry.
@@ -27,7 +32,10 @@ const (
 // 7.2.6). It is negative where the last figure is a ten or more. An interval
 // without width carries six figures, less its trailing zeros; one with an end
 // that is NaN or infinite gives 0.
-func Place(low, high float64) int {
+func Place(low, high float64) int { return place(low, high, carried) }
+
+// place is Place with that many figures of the half-width.
+func place(low, high float64, figures int) int {
 	half := math.Abs(high/2 - low/2) // halved first: the difference may overflow
 	if math.IsNaN(half) || math.IsInf(half, 0) {
 		return 0
@@ -37,7 +45,7 @@ func Place(low, high float64) int {
 		return exactPlace(low)
 	}
 	// Rounding comes first: 0.0996 is 0.10, and carries two decimals, not three.
-	return min(carried-1-exponent10(half, carried-1), most)
+	return min(figures-1-exponent10(half, figures-1), most)
 }
 
 // exactPlace is the number of decimals of v written with six figures and
@@ -63,14 +71,34 @@ func exponent10(v float64, prec int) int {
 }
 
 // FormatInterval prints a value and the ends of its interval, all three to the
-// place that Place gives. No text is ever a negative zero. Where any of the
+// place that shows its half-width to one significant figure. No text is ever a negative zero. Where any of the
 // three is NaN or infinite the place is not known, and all are "?".
 func FormatInterval(v, low, high float64) (value, lowText, highText string) {
 	if !finite(v) || !finite(low) || !finite(high) {
 		return notResolved, notResolved, notResolved
 	}
-	place := Place(low, high)
-	return Fixed(v, place), Fixed(low, place), Fixed(high, place)
+	decimals := place(low, high, printed)
+	return Fixed(v, decimals), Fixed(low, decimals), Fixed(high, decimals)
+}
+
+// Chance prints a probability that was counted over draws, in percent: to tens, for a few
+// hundred draws tell it no closer, and at either end by what they still tell from never
+// and from always.
+func Chance(p float64) string {
+	const far, near = 0.005, 0.05
+	switch {
+	case math.IsNaN(p):
+		return notResolved
+	case p <= far:
+		return "<1"
+	case p <= near:
+		return "<5"
+	case p >= 1-far:
+		return ">99"
+	case p >= 1-near:
+		return ">95"
+	}
+	return Fixed(100*p, -1)
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -82,7 +83,7 @@ func (e HandErrors) propagate(solve func(*draw) []float64) []spread {
 	}
 	central := solve(e.nominal())
 	values := make([][]float64, len(central))
-	d := &draw{rng: rand.New(rand.NewPCG(50, 65))}
+	d := &draw{rng: fit.Random(50, 65)}
 	for range draws {
 		d.fill(e)
 		for i, v := range solve(d) {

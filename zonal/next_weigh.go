@@ -3,7 +3,6 @@ package zonal
 import (
 	"errors"
 	"math"
-	"math/rand/v2"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -12,7 +11,7 @@ import (
 
 // after averages the answer over simulated outcomes.
 func (t *questionTable) after(s *shownTable, seed uint64) Preview {
-	rng := rand.New(rand.NewPCG(seed, 1<<43+s.stream))
+	rng := fit.Random(seed, 1<<43+s.stream)
 	out := Preview{Now: t.now.Now, Present: t.now.Present, Then: make([]float64, len(t.ln)), FirstNow: t.now.FirstNow}
 	done := 0.0
 	for _, k := range t.outcomes {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"runtime"
 	"sync"
 
@@ -22,9 +21,6 @@ type Options struct {
 	// CurvatureOnly leaves out the sampler: every interval is from the
 	// curvature at the mode. For benchmarks and for screening.
 	CurvatureOnly bool
-	// Seed is added to the seed that follows from the readings: other draws of the
-	// same posterior, to see what is chance in them.
-	Seed uint64
 	// rough stops at the effective draws, without waiting for the ends of
 	// intervals to settle: for a mean over the draws.
 	rough bool
@@ -68,7 +64,7 @@ func Infer(m *Model, o Options) (*Posterior, error) {
 	if post.workers <= 0 {
 		post.workers = runtime.GOMAXPROCS(0)
 	}
-	post.seed = p.order.seed() + o.Seed
+	post.seed = p.order.seed()
 	if err := post.infer(o); err != nil {
 		return nil, err
 	}
@@ -238,7 +234,7 @@ func (post *Posterior) Seed() uint64 { return post.seed }
 // newNormals gives standard normal numbers that follow from a seed.
 func newNormals(seed uint64) func() float64 {
 	const stream = 1 << 41 // apart from those of package fit
-	return rand.New(rand.NewPCG(seed, stream)).NormFloat64
+	return fit.Random(seed, stream).NormFloat64
 }
 
 // blockOfRows is how many rows are evaluated one after the other from a cold

@@ -2,7 +2,6 @@ package zonal
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -286,7 +285,7 @@ func finiteOf(values []float64) []float64 {
 func (post *Posterior) refit(x []float64, k int) float64 {
 	p := *post.problem
 	p.terms = slices.Clone(p.terms)
-	rng := rand.New(rand.NewPCG(post.seed, 1<<42+uint64(k)))
+	rng := fit.Random(post.seed, 1<<42+uint64(k))
 	e := newScored(&p)
 	u := p.toScores(x)
 	res := make([]float64, e.Terms())

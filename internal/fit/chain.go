@@ -44,7 +44,7 @@ type tally struct {
 func newChain(d Density, seed, stream uint64, m *metric) *chain {
 	v := func() []float64 { return make([]float64, m.n) }
 	ph := func() phase { return phase{x: v(), grad: v(), p: v()} }
-	return &chain{d: d, rng: rand.New(rand.NewPCG(seed, stream)), m: m,
+	return &chain{d: d, rng: Random(seed, stream), m: m,
 		now: ph(), first: ph(), second: ph(), pull: v(), move: v()}
 }
 

@@ -32,7 +32,7 @@ func newHalton(seed uint64, n int) *halton {
 	h := &halton{}
 	for base := 2; len(h.dims) < min(n, evenDims); base++ {
 		if isPrime(base) {
-			h.dims = append(h.dims, newVanDerCorput(rand.New(rand.NewPCG(seed, streamOfHalton+uint64(base))), base))
+			h.dims = append(h.dims, newVanDerCorput(Random(seed, streamOfHalton+uint64(base)), base))
 		}
 	}
 	return h

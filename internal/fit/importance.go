@@ -55,7 +55,7 @@ func Importance(d Density, mode []float64, cov mat.Symmetric, o ImportanceOption
 // fill draws the points and takes the ratio of the densities.
 func (w *Weighted) fill(d Density, mode []float64, m *metric, o ImportanceOptions) {
 	const stream = 1 << 32 // apart from the chains of Sample
-	src := rand.NewPCG(o.Seed, stream)
+	src := source(o.Seed, stream)
 	rng := rand.New(src)
 	chi := distuv.ChiSquared{K: o.Dof, Src: src}
 	z, grad := make([]float64, m.n), make([]float64, m.n)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"runtime"
 	"slices"
 	"sync"
@@ -292,7 +291,7 @@ func (s *perturbed) draw(seed uint64, k int) (d drawn, ok bool) {
 	if r, is := s.p.(Rewinder); is {
 		r.Rewind()
 	}
-	s.even.normals(k, rand.New(rand.NewPCG(seed, streamOfDraw+uint64(k))), s.xi)
+	s.even.normals(k, Random(seed, streamOfDraw+uint64(k)), s.xi)
 	if !s.start() || !s.newton() {
 		return d, false
 	}

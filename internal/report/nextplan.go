@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // mostActions is how many actions the screen says how to do.
@@ -63,7 +64,7 @@ func nextTable(p *survey.NextPlan) Section {
 	for i, a := range p.Actions {
 		right := Cell{} // of one space's leaks it would mislead: another's may be better to seal
 		if whole {
-			right = Num(percent(a.FirstThen))
+			right = Num(units.Chance(a.FirstThen))
 		}
 		t.Add(Say(strconv.Itoa(i+1)), Say(a.What), Num(number(a.Minutes)), Num(percent(math.Max(a.Gain, 0))), right, Say(mostNarrowed(a)))
 	}
@@ -76,7 +77,7 @@ func nextTable(p *survey.NextPlan) Section {
 		s.After[0] += ", whatever the minutes."
 	}
 	if whole {
-		s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + percent(p.FirstNow) + " %."
+		s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + units.Chance(p.FirstNow) + " %."
 	}
 	s.After[0] += " Narrows most: the answer whose 90 % interval shrinks most, now and as wide as expected then."
 	return s

@@ -22,14 +22,14 @@ func texts(q *survey.Q) (value, interval string) {
 		return number(q.Value), ""
 	}
 	if q.Low > 0 && q.High > wide*q.Low {
-		return significant(q.Value, 2), span(significant(q.Low, 2), significant(q.High, 2))
+		return significant(q.Value, 1), span(significant(q.Low, 1), significant(q.High, 1))
 	}
 	v, l, h := units.FormatInterval(q.Value, q.Low, q.High)
 	return v, span(l, h)
 }
 
 // wide is the ratio of its ends from which an interval is one of factors: its
-// half-width says nothing of its lower end, so each end gets two figures.
+// half-width says nothing of its lower end, so each end gets one figure.
 const wide = 6
 
 // significant prints v with that many significant figures.

@@ -9,6 +9,7 @@ import (
 	"strconv"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // WriteSeal writes a sealing forecast as Text, Markdown or JSON.
@@ -77,7 +78,7 @@ func sealSteps(f *survey.SealForecast, n *footnotes) Section {
 	for _, s := range f.Steps {
 		chance := Say("")
 		if s.Chance != nil {
-			chance = Num(strconv.FormatFloat(100**s.Chance, 'f', 0, 64))
+			chance = Num(units.Chance(*s.Chance))
 		}
 		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
 	}

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // findings puts the parts of a report in the order they are needed in beside
@@ -398,7 +399,7 @@ func seal(f *survey.Findings, n *footnotes) Section {
 	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{falls, unitOf(drops...), Interval},
 		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour of work", perHour, Interval})
 	for _, c := range sealOrder(f.SealFirst) {
-		step, chance, then := Num(fmt.Sprint(c.Step)), Num(percent(c.ChanceFirst)), Est(fanThen(c))
+		step, chance, then := Num(fmt.Sprint(c.Step)), Num(units.Chance(c.ChanceFirst)), Est(fanThen(c))
 		if c.Step == 0 {
 			step = Cell{}
 		}

@@ -201,11 +201,11 @@ func (r *run) reach(f *SealForecast, plan *zonal.SealPlan, o SealOptions) {
 	case t.Now > 0.95:
 		t.Text = "the house is there already"
 	case t.Steps > 0:
-		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %.0f %%", steps(t.Steps), 100*t.Chance)
+		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %s %%", steps(t.Steps), units.Chance(t.Chance))
 	case t.Chance < 0.05:
 		t.Text = "what is offered does not get there; the rest is direct leaks to outside"
 	default:
-		t.Text = fmt.Sprintf("what is offered may not get there: the chance is %.0f %% after all of it; the rest is direct leaks to outside", 100*t.Chance)
+		t.Text = fmt.Sprintf("what is offered may not get there: the chance is %s %% after all of it; the rest is direct leaks to outside", units.Chance(t.Chance))
 	}
 	f.Target = t
 }
