@@ -5,8 +5,8 @@
 //
 //	go run ./internal/seeds [-n 20] SHEET …
 //
-// It exits with 1 where more than one end of an interval in twenty does so in any of the
-// other programs.
+// An end counts as moved when it does so in any of the other programs. The command exits
+// with 1 where more than one number in twenty does.
 package main
 
 import (
@@ -20,7 +20,7 @@ import (
 	"strings"
 )
 
-// most is the share of the ends that may move by more than a unit.
+// most is the share of the numbers that may move by more than a unit.
 const most = 0.05
 
 func main() {
@@ -41,7 +41,7 @@ func main() {
 	}
 }
 
-// run writes a row for each sheet and gives the share of ends that moved.
+// run writes a row for each sheet and gives the share of numbers that moved.
 func run(n int, sheets []string, show bool, out io.Writer) (float64, error) {
 	folder, err := os.MkdirTemp("", "seeds")
 	if err != nil {
@@ -52,7 +52,7 @@ func run(n int, sheets []string, show bool, out io.Writer) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	fmt.Fprintf(out, "%-28s %8s %8s %8s  %s\n", "sheet", "ends", "moved", "lines", "of which: ends that moved by more than a unit in any of the other programs, lines that were worded otherwise")
+	fmt.Fprintf(out, "%-20s %8s %6s %6s %8s %8s\n", "sheet", "numbers", "ends", "moved", "of all", "of ends")
 	var all tally
 	for _, sheet := range sheets {
 		reports := make([]string, len(programs))
@@ -71,11 +71,11 @@ func run(n int, sheets []string, show bool, out io.Writer) (float64, error) {
 		all.add(t)
 	}
 	all.row(out, "all")
-	return float64(all.moved) / float64(max(1, all.ends)), nil
+	return all.share(), nil
 }
 
 func (t *tally) row(out io.Writer, name string) {
-	fmt.Fprintf(out, "%-28s %8d %8d %8d  %.1f %%\n", name, t.ends, t.moved, t.reworded, 100*float64(t.moved)/float64(max(1, t.ends)))
+	fmt.Fprintf(out, "%-20s %8d %6d %6d %6.1f %% %6.1f %%\n", name, t.numbers, t.ends, t.moved, 100*t.share(), 100*float64(t.moved)/float64(max(1, t.ends)))
 }
 
 // build links the program and n like it with other random numbers.
