@@ -18,6 +18,7 @@ import (
 // TestBatchInterrupted ends a batch by a signal in the middle: the output ends
 // with a whole row, and the same line goes on to the bytes of a run in one piece.
 func TestBatchInterrupted(t *testing.T) {
+	long(t, "three batches that are killed")
 	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGKILL} {
 		t.Run(signal.String(), func(t *testing.T) { interrupt(t, signal) })
 	}

@@ -29,6 +29,14 @@ func scriptParams() testscript.Params {
 	}
 }
 
+// long marks a test that takes long: -short leaves it out.
+func long(t *testing.T, what string) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip(what + ": left out with -short")
+	}
+}
+
 // exits runs a program and wants one exit status: exits 2 holdbook zne
 func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
@@ -54,6 +62,7 @@ func TestScripts(t *testing.T) {
 // TestHelpExamples runs every example of every help text, in the order in
 // which the help shows them, in an empty folder a command.
 func TestHelpExamples(t *testing.T) {
+	long(t, "the examples of all commands")
 	commands := helpTargets(t)
 	if len(commands) < 13 {
 		t.Fatalf("only %d commands found in the help: %q", len(commands), commands)

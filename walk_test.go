@@ -253,6 +253,7 @@ func goOn(t *testing.T, path string, stop int, wait time.Duration) bool {
 // sheet must be valid at any time, and in the end it must be the sheet of a walk
 // that nobody disturbed.
 func TestKilledWalk(t *testing.T) {
+	long(t, "forty walks")
 	kills, _ := strconv.Atoi(os.Getenv("HOLDBOOK_KILLS"))
 	if kills == 0 {
 		kills = 40

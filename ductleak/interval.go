@@ -95,12 +95,6 @@ func notBelowZero[Q ~float64](e units.Estimate[Q]) units.Estimate[Q] {
 	return units.Estimate[Q]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
 }
 
-// scaled multiplies an estimate by a positive number.
-func scaled[Q ~float64](e units.Estimate[Q], by float64) units.Estimate[Q] {
-	k := Q(by)
-	return units.Estimate[Q]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
-}
-
 // Resolved tells whether an estimate fixes a positive quantity: its ends no
 // more than a factor of six apart and its low end above zero.
 func Resolved[Q ~float64](e units.Estimate[Q]) bool {

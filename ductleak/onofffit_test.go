@@ -197,6 +197,9 @@ func holds[Q ~float64](e units.Estimate[Q], v float64) bool {
 // run, HOLDBOOK_COVERAGE=2000, must come within 88 to 92 % for each quantity;
 // the short one has room for the chance of its few houses.
 func TestOnOffCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many simulated tests: left out with -short")
+	}
 	houses, low, high := 40, 0.75, 1.0
 	if n, err := strconv.Atoi(os.Getenv("HOLDBOOK_COVERAGE")); err == nil && n > 0 {
 		houses, low, high = n, 0.88, 0.92

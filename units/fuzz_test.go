@@ -110,7 +110,7 @@ func FuzzPrintedIsReadBack(f *testing.F) {
 	})
 }
 
-var printed = regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?(e\+[0-9]+)?$`)
+var printedForm = regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?(e\+[0-9]+)?$`)
 
 // FuzzFormatInterval: three numbers to one place, near what they stand for,
 // never a negative zero, or three question marks.
@@ -132,7 +132,7 @@ func FuzzFormatInterval(f *testing.F) {
 		place := Place(low, high)
 		for text, number := range map[string]float64{a: v, b: low, c: high} {
 			back, err := strconv.ParseFloat(text, 64)
-			if !printed.MatchString(text) || back == 0 && strings.HasPrefix(text, "-") {
+			if !printedForm.MatchString(text) || back == 0 && strings.HasPrefix(text, "-") {
 				t.Fatalf("%v printed as %q", number, text)
 			}
 			off := math.Abs(back/2 - number/2)

@@ -53,6 +53,7 @@ func benchSheets(b *testing.B, o Options) {
 			if s := last.Posterior.Sampler; s != fit.NotRun && s != fit.Sampled {
 				b.Logf("status %v", s)
 			}
+			b.ReportMetric(float64(len(last.Posterior.draws)), "draws")
 		})
 	}
 }

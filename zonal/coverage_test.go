@@ -108,6 +108,7 @@ func (f family) cover(t *testing.T, n int, all *counts) counts {
 // Right nine times in ten: over houses drawn from the priors the 90 % intervals
 // hold the truth as often as they say.
 func TestCoverage(t *testing.T) {
+	long(t)
 	n := houses(24)
 	var all counts
 	for _, f := range append(families, baselineFamily) {
@@ -122,6 +123,7 @@ func TestCoverage(t *testing.T) {
 
 // Houses more alike than the priors say are covered at least as well.
 func TestCoverageOfANarrowPopulation(t *testing.T) {
+	long(t)
 	n := houses(8)
 	var all counts
 	for _, f := range families {
@@ -149,6 +151,7 @@ func (s *score) put(v fit.Interval, truth float64) {
 // priors the medians miss by less and the intervals score better; on houses more
 // alike than that they miss by no more than a fifth more.
 func TestBetterThanModeAndCurvature(t *testing.T) {
+	long(t)
 	n := houses(6)
 	for _, narrow := range []float64{1, 0.5} {
 		var ours, plain score
@@ -187,6 +190,7 @@ func TestBetterThanModeAndCurvature(t *testing.T) {
 
 // Readings that break what the model assumes still leave three in four.
 func TestCoverageUnderStress(t *testing.T) {
+	long(t)
 	n := houses(25)
 	for _, f := range stressed() {
 		t.Run(f.name, func(t *testing.T) {
@@ -194,5 +198,13 @@ func TestCoverageUnderStress(t *testing.T) {
 			c := f.cover(t, n, &all)
 			assert.Greater(t, c.pooled(), 0.75)
 		})
+	}
+}
+
+// long marks a test that takes long: -short leaves it out.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many simulated houses: left out with -short")
 	}
 }

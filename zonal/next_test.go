@@ -148,6 +148,7 @@ func repeats(fallback int) int {
 // rule of thumb falls short by 0.431, much of it because it knows of no measured
 // holes and no second fan; in houses of one zone held once, by 0.160 against 0.019.
 func TestPreviewComesTrue(t *testing.T) {
+	long(t)
 	n := houses(2)
 	all := newRecord()
 	for k, f := range trials {
@@ -202,6 +203,7 @@ func (c *record) log(t *testing.T) {
 // Measured on 150 other houses: the widths printed are 6 % narrower to 3 % wider
 // than those that came.
 func TestVisitComesTrue(t *testing.T) {
+	long(t)
 	n := houses(12)
 	for k, f := range []trial{trials[0], trials[2]} {
 		t.Run(f.name, func(t *testing.T) {

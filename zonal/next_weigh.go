@@ -108,7 +108,7 @@ func (t *questionTable) temper(s *shownTable, y []float64) (w []float64, tau flo
 	}
 	for range temperings {
 		tau = (low + high) / 2
-		if w, n = t.weigh(lik, tau); n >= leastTempered {
+		if _, n = t.weigh(lik, tau); n >= leastTempered {
 			low = tau
 		} else {
 			high = tau

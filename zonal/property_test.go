@@ -97,6 +97,7 @@ func TestCoupledZonesAreTold(t *testing.T) {
 // anew, and likewise the errors of what the priors say, which that formula counts
 // as readings.
 func TestSharpness(t *testing.T) {
+	long(t)
 	n := max(houses(360), 360)
 	sharp := 0
 	for _, k := range []int{3, 4, 10} {
@@ -192,6 +193,7 @@ func column(rows [][]float64, i int) []float64 {
 // More readings, less doubt: averaged over readings drawn from the posterior,
 // the variance of no ln flow rises.
 func TestMoreReadingsLessDoubt(t *testing.T) {
+	long(t)
 	n := max(houses(300), 300)
 	r := rand.New(rand.NewPCG(42, 1))
 	m, p, _ := families[2].house(r)
@@ -291,6 +293,7 @@ func TestSameModelSameBits(t *testing.T) {
 // in the chart to 5 % of the interval's width: all of them when many draws are
 // asked for, most with as many as the program makes, whatever the seed.
 func TestDrawsAgreeWithChains(t *testing.T) {
+	long(t)
 	const seeds = 10
 	r := rand.New(rand.NewPCG(44, 1))
 	within, all, mean := 0, 0, 0.0
@@ -355,6 +358,7 @@ func (post *Posterior) offBy(i int, want fit.Interval) float64 {
 // ones: over repeats the ends vary less than they do with the same draws dealt
 // out anew.
 func TestEvenDrawsTellMore(t *testing.T) {
+	long(t)
 	const repeats, draws = 30, 500
 	var even, dealt []float64
 	for _, size := range [][3]int{{2, 2, 3}, {6, 2, 2}, {7, 1, 3}, {9, 1, 1}} {
@@ -419,6 +423,7 @@ func spreadOfEnds(all fit.Randomised, i int, groups [][]int) []float64 {
 
 // Where the rule says that curvature serves, its interval is that of the draws.
 func TestCurvatureRule(t *testing.T) {
+	long(t)
 	r := rand.New(rand.NewPCG(45, 1))
 	served, all := 0, 0
 	for _, f := range families {

@@ -78,6 +78,7 @@ func TestSealRefusesWhatIsNoPath(t *testing.T) {
 // What sealing is promised to save, and what the fan is said to read after each
 // step, hold the truth nine times in ten.
 func TestSealPromises(t *testing.T) {
+	long(t)
 	n := houses(18)
 	var c counts
 	for _, f := range families {

@@ -31,6 +31,7 @@ func bothWays() *Model {
 // Good sheets are seldom suspected: the misfit has a 1 % point, and each of some
 // twenty readings a 0.1 % one.
 func TestGoodSheetsAreNotSuspected(t *testing.T) {
+	long(t)
 	n := houses(60)
 	r := rand.New(rand.NewPCG(31, 1))
 	wrong := 0
@@ -51,6 +52,7 @@ func TestGoodSheetsAreNotSuspected(t *testing.T) {
 // A sheet far beyond any good one is judged by few simulated sheets: their limit
 // is near that of many, and the sheet as far beyond it.
 func TestFewSheetsJudgeAGrossSlip(t *testing.T) {
+	long(t)
 	r := rand.New(rand.NewPCG(33, 1))
 	for range 4 {
 		m, _, _ := family{build: bothWays, narrow: 0.3}.house(r)
@@ -69,6 +71,7 @@ func TestFewSheetsJudgeAGrossSlip(t *testing.T) {
 
 // A slip planted in one reading is found, named and explained.
 func TestSlipsAreNamed(t *testing.T) {
+	long(t)
 	slips := map[string]struct {
 		want  Slip
 		plant func(m *Model)

@@ -193,6 +193,7 @@ func named(block string, n int) string {
 }
 
 func TestExtremes(t *testing.T) {
+	long(t)
 	for what, text := range extremes {
 		t.Run(what, func(t *testing.T) {
 			i := Item{Name: "extreme.toml", Load: func() ([]byte, error) { return []byte(text()), nil }}

@@ -39,6 +39,7 @@ func soakSheets(usual int) (n int, seed uint64) {
 // Any valid sheet gives findings without a number that is none, or an error that
 // names the sheet; in every format; without a panic; in bounded memory.
 func TestSoak(t *testing.T) {
+	long(t)
 	n, seed := soakSheets(200)
 	var wait sync.WaitGroup
 	var lock sync.Mutex
@@ -79,6 +80,7 @@ func TestSoak(t *testing.T) {
 
 // Random sheets that some search for a house once lost its way in give findings.
 func TestHardSheets(t *testing.T) {
+	long(t)
 	files, err := filepath.Glob("testdata/hard/*.toml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
@@ -167,4 +169,12 @@ func harmless(text []byte) error {
 		}
 	}
 	return nil
+}
+
+// long marks a test that takes long: -short leaves it out.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many sheets, or hard ones: left out with -short")
+	}
 }

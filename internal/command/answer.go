@@ -88,7 +88,13 @@ func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) e
 	if err := report.Write(&b, findings, format, o); err != nil {
 		return &dataError{err: err}
 	}
-	return p.writeResult(b.Bytes(), a.output.text)
+	if err := p.writeResult(b.Bytes(), a.output.text); err != nil || format != report.CSV {
+		return err
+	}
+	for _, line := range report.NoticeLines(findings) { // rows of numbers have no place for them
+		fmt.Fprintf(p.Stderr, "%s: %s\n", Name, line)
+	}
+	return nil
 }
 
 // The widths of a text report: what a file or a pipe gets, and the limits of

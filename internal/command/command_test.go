@@ -202,6 +202,19 @@ func TestResultThatCannotBeWritten(t *testing.T) {
 	}
 }
 
+// TestNoticesBesideRows: rows of numbers have no place for a danger, so it is a
+// message.
+func TestNoticesBesideRows(t *testing.T) {
+	text := run("", "demo")
+	r := run("", "demo", "--format", "csv")
+	if r.status != 0 || !strings.Contains(r.errors, Name+": Danger: ") || strings.Contains(r.out, "Danger") {
+		t.Errorf("status %d, messages %s", r.status, r.errors)
+	}
+	if text.errors != "" {
+		t.Errorf("the report in text has its notices in it: %s", text.errors)
+	}
+}
+
 func TestStandardInputIsClaimedOnce(t *testing.T) {
 	p := newProgram([]string{Name}, Env{Stdin: strings.NewReader("")})
 	if err := p.claimStdin("the sheet"); err != nil {

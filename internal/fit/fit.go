@@ -9,12 +9,10 @@
 // standard deviation), prior terms among them; half the sum of their squares
 // is then minus the log posterior density. Mode minimises it by the method of
 // Levenberg (1944) and Marquardt (1963) with simple bounds, and the inverse of
-// JᵀJ at the mode is the curvature (Laplace) covariance. Importance draws from
-// that normal approximation and weighs each draw by the exact density: the
-// effective fraction of the weights says whether curvature intervals serve
-// (Kong, Liu and Wong 1994).
+// JᵀJ at the mode is the curvature (Laplace) covariance. Randomise draws by
+// perturbing the problem and solving it again, and weighs each solution exactly.
 //
-// Where they do not, Sample draws from the posterior itself by Hamiltonian
+// Where the weights collapse, Sample draws from the posterior itself by Hamiltonian
 // Monte Carlo (Neal 2011) with exact gradients. The coordinates are whitened
 // with the curvature covariance, so that a quarter period of the motion is a
 // time of π/2; its length is jittered so that no coordinate resonates. The

@@ -97,6 +97,9 @@ func samplingCases(t *testing.T) []samplingCase {
 // sample size of its indicator gives, must have a mean near 0 and a mean square near 1: the
 // draws are right and so is what is said of their number.
 func TestSampleQuantiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many long chains: left out with -short")
+	}
 	const seeds = 16
 	probabilities := []float64{0.05, 0.5, 0.95}
 	for _, c := range samplingCases(t) {

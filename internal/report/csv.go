@@ -214,6 +214,3 @@ func (l *entryList) rest(f *survey.Findings) {
 		l.add("priors.prior", p.Of, &p.Median)
 	}
 }
-
-// CSVCell is a text as a cell that no spreadsheet takes for a formula.
-func CSVCell(s string) string { return harmless(plain(s)) }

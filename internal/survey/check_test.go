@@ -56,6 +56,7 @@ func TestGoodSheetsPass(t *testing.T) {
 // Of other simulated good sheets hardly any gives a warning. HOLDBOOK_HOUSES
 // tries more.
 func TestFalseAlarms(t *testing.T) {
+	long(t)
 	n := 12
 	if more, err := strconv.Atoi(os.Getenv("HOLDBOOK_HOUSES")); err == nil && more > 0 {
 		n = more
@@ -79,6 +80,7 @@ func TestFalseAlarms(t *testing.T) {
 // Whatever the sheet, the check ends, names places that are there, and prints no
 // number that is none.
 func TestCheckOnRandomSheets(t *testing.T) {
+	long(t)
 	r := rand.New(rand.NewPCG(17, 3))
 	for used := 0; used < 25; {
 		text := randomSheet(r)

@@ -172,6 +172,7 @@ to_house = { ducts = "30 Pa" }
 // Whatever the sheets, there is a comparison without a number that is none, or an
 // error with a remedy; never a panic.
 func TestCompareRandomSheets(t *testing.T) {
+	long(t)
 	r := rand.New(rand.NewPCG(9, 13))
 	var last *sheet.Sheet
 	for used := 0; used < 12; {

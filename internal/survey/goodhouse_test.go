@@ -166,7 +166,6 @@ func (h *goodHouse) written(q float64) string {
 type goodHold struct {
 	name          string
 	at            float64
-	opened        []string // names of openings
 	joins         [2]int
 	area          float64 // in², of a hole of known size
 	covered       bool

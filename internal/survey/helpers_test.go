@@ -116,3 +116,11 @@ func answersBy(f *Findings, method string) map[string]HandAnswer {
 	}
 	return m
 }
+
+// long marks a test that takes long: -short leaves it out.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many random sheets: left out with -short")
+	}
+}

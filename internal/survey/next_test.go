@@ -212,6 +212,7 @@ func TestNextFanDirection(t *testing.T) {
 // Whatever the sheet, there is a plan without a number that is none, or an error
 // with a remedy; never a panic.
 func TestNextOnRandomSheets(t *testing.T) {
+	long(t)
 	r := rand.New(rand.NewPCG(8, 12))
 	for used := 0; used < 12; {
 		text := randomSheet(r)

@@ -78,6 +78,7 @@ func randomSheet(r *rand.Rand) string {
 // Whatever the sheet, there are findings without a number that is none, or an
 // error with a remedy; never a panic.
 func TestRandomSheets(t *testing.T) {
+	long(t)
 	r := rand.New(rand.NewPCG(7, 11))
 	for i, used := 0, 0; used < 12; i++ {
 		text := randomSheet(r)

@@ -439,7 +439,7 @@ func TestChangedMeanwhile(t *testing.T) {
 // passed by what is no answer.
 func TestHostile(t *testing.T) {
 	words := []string{"", "-", "back", "skip", "?", "yes", "none", "1", "2", "-51.2", "44", "43,9", "1e400", "NaN", "inf", "-inf Pa", "0x10",
-		"\x1b[31m44\x1b[0m", "\"; house = 1 #", "]]\n[[hold]]", "a\"b\\c", "‮44", "attic, house, outside, attic", "ducts, " + strings.Repeat("x", 300),
+		"\x1b[31m44\x1b[0m", "\"; house = 1 #", "]]\n[[hold]]", "a\"b\\c", "\u202e44", "attic, house, outside, attic", "ducts, " + strings.Repeat("x", 300),
 		strings.Repeat("9", 5000), "44 bananas", "44 cfm", "0.18 inH2O", "-0 Pa", "\x00\x01", "\xff\xfe", "9 9 9", "pressurised", "Pa L/s", "more", "{}", "'''"}
 	r := rand.New(rand.NewPCG(7, 11))
 	for visit := range 60 {
