@@ -70,15 +70,34 @@ func exponent10(v float64, prec int) int {
 	return exponent
 }
 
+// FactorsApart tells whether the ends of an interval are more than a factor of six apart,
+// so that its half-width says nothing of its lower end.
+func FactorsApart(low, high float64) bool {
+	const wide = 6
+	return low > 0 && high > wide*low
+}
+
 // FormatInterval prints a value and the ends of its interval, all three to the
-// place that shows its half-width to one significant figure. No text is ever a negative zero. Where any of the
+// place that shows its half-width to one significant figure; or each with one figure
+// of its own where the ends are positive and more than a factor of six apart. No text is ever a negative zero. Where any of the
 // three is NaN or infinite the place is not known, and all are "?".
 func FormatInterval(v, low, high float64) (value, lowText, highText string) {
 	if !finite(v) || !finite(low) || !finite(high) {
 		return notResolved, notResolved, notResolved
 	}
+	if FactorsApart(low, high) {
+		return Significant(v, printed), Significant(low, printed), Significant(high, printed)
+	}
 	decimals := place(low, high, printed)
 	return Fixed(v, decimals), Fixed(low, decimals), Fixed(high, decimals)
+}
+
+// Significant prints v with that many significant figures.
+func Significant(v float64, figures int) string {
+	if !finite(v) || v == 0 {
+		return Fixed(v, 0)
+	}
+	return Fixed(v, figures-1-exponent10(v, figures-1))
 }
 
 // Chance prints a probability that was counted over draws, in percent: to tens, for a few

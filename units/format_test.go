@@ -43,13 +43,18 @@ func TestFormatInterval(t *testing.T) {
 		v, low, high float64
 		want         [3]string
 	}{
-		{312.4127, 241.0391, 398.7114, [3]string{"312", "241", "399"}},
-		{0.6503, 0.6011, 0.6992, [3]string{"0.650", "0.601", "0.699"}},
-		{1234.5, 1000, 1500, [3]string{"1230", "1000", "1500"}}, // ±250: tens
-		{995, 700, 1300, [3]string{"1000", "700", "1300"}},      // a tie goes to the even ten
+		{312.4127, 241.0391, 398.7114, [3]string{"310", "240", "400"}},
+		{0.6503, 0.6011, 0.6992, [3]string{"0.65", "0.60", "0.70"}},
+		{1234.5, 1000, 1500, [3]string{"1200", "1000", "1500"}}, // ±250: hundreds
+		{950, 700, 1300, [3]string{"1000", "700", "1300"}},      // a tie goes to the even hundred
 		{3, -200, 200, [3]string{"0", "-200", "200"}},
-		{-0.001, -0.7, 0.7, [3]string{"0.00", "-0.70", "0.70"}}, // no negative zero
-		{-4, -150, 150, [3]string{"0", "-150", "150"}},
+		{-0.001, -0.7, 0.7, [3]string{"0.0", "-0.7", "0.7"}}, // no negative zero
+		{-4, -150, 150, [3]string{"0", "-200", "200"}},       // ±150
+		{-4, -94.9, 94.9, [3]string{"0", "-90", "90"}}, {-4, -95.1, 95.1, [3]string{"0", "-100", "100"}},
+		{2.4, 1, 6, [3]string{"2", "1", "6"}},     // a factor of six, ±2.5
+		{2.46, 1, 6.01, [3]string{"2", "1", "6"}}, // beyond: a figure each
+		{0.62, 0.0461, 8.4, [3]string{"0.6", "0.05", "8"}}, {314, 44, 2800, [3]string{"300", "40", "3000"}},
+		{314, -44, 2800, [3]string{"0", "0", "3000"}}, // no factor without a sign
 		{50, 50, 50, [3]string{"50", "50", "50"}},
 		{math.NaN(), 1, 2, [3]string{"?", "?", "?"}},
 		{1, 1, math.Inf(1), [3]string{"?", "?", "?"}},
@@ -100,5 +105,5 @@ func TestText(t *testing.T) {
 func TestEstimateFormat(t *testing.T) {
 	e := Estimate[Flow]{Value: 0.1, Low: 0.09, High: 0.115}
 	v, low, high := e.Format(CubicMetrePerHour)
-	assert.Equal(t, []string{"360", "324", "414"}, []string{v, low, high})
+	assert.Equal(t, []string{"360", "320", "410"}, []string{v, low, high})
 }

@@ -96,7 +96,7 @@ func mostNarrowed(a survey.NextAction) string {
 
 // ends is an interval without its value, each end with two figures: it is what
 // is expected, not what was found.
-func ends(q *survey.Q) string { return span(significant(q.Low, 2), significant(q.High, 2)) }
+func ends(q *survey.Q) string { return span(units.Significant(q.Low, 2), units.Significant(q.High, 2)) }
 
 // nextHow says how an action is done, with the block to fill in.
 func nextHow(i int, a survey.NextAction) Section {

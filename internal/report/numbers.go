@@ -21,24 +21,8 @@ func texts(q *survey.Q) (value, interval string) {
 	if q.Low == q.High {
 		return number(q.Value), ""
 	}
-	if q.Low > 0 && q.High > wide*q.Low {
-		return significant(q.Value, 1), span(significant(q.Low, 1), significant(q.High, 1))
-	}
 	v, l, h := units.FormatInterval(q.Value, q.Low, q.High)
 	return v, span(l, h)
-}
-
-// wide is the ratio of its ends from which an interval is one of factors: its
-// half-width says nothing of its lower end, so each end gets one figure.
-const wide = 6
-
-// significant prints v with that many significant figures.
-func significant(v float64, n int) string {
-	if v == 0 {
-		return "0"
-	}
-	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'e', n-1, 64), 64)
-	return units.Fixed(rounded, n-1-int(math.Floor(math.Log10(math.Abs(rounded)))))
 }
 
 // span joins two limits with an en dash, or with "to" where a minus sign would

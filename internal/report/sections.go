@@ -435,7 +435,7 @@ func fallsHead(n *footnotes) string {
 }
 
 // bounded is whether an interval is narrow enough for its middle to be a size.
-func bounded(q *survey.Q) bool { return q == nil || q.Low <= 0 || q.High <= wide*q.Low }
+func bounded(q *survey.Q) bool { return q == nil || !units.FactorsApart(q.Low, q.High) }
 
 func sealName(c survey.SealChoice) string {
 	if c.What != "" {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 func openings(f *survey.Findings) Section {
@@ -213,12 +214,12 @@ func samples(f *survey.Findings) Section {
 		Column{Head: "spread", Kind: Numbers}, Column{Head: "drift", Kind: Numbers}, Column{Head: "worth", Kind: Numbers}, Column{Head: "unit"})
 	short := false
 	for _, x := range f.Samples {
-		worth := significant(x.Effective, 2)
+		worth := units.Significant(x.Effective, 2)
 		if x.Short {
 			worth, short = "too short", true
 		}
-		s.Table.Add(Say(joinWords(", ", x.Hold, x.Reading)), Value(float64(x.Count)), Est(&x.Mean), Num(significant(x.Spread, 2)),
-			Num(significant(x.Drift, 2)), Num(worth), sayIf(pretty(x.Unit)))
+		s.Table.Add(Say(joinWords(", ", x.Hold, x.Reading)), Value(float64(x.Count)), Est(&x.Mean), Num(units.Significant(x.Spread, 2)),
+			Num(units.Significant(x.Drift, 2)), Num(worth), sayIf(pretty(x.Unit)))
 	}
 	s.After = []string{"Spread: of a single sample about the trend. Worth: how many independent samples tell as much of the mean. The interval holds wind and drift; the gauge's own error comes on top."}
 	if short {

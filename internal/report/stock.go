@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // WriteStock writes what many houses come to as Text, Markdown or JSON.
@@ -65,7 +66,7 @@ func stockHead(s *survey.Stock) Section {
 	for _, f := range s.Findings {
 		cells := []Cell{Say(stockName(f.Key, f.Unit)), Num(strconv.Itoa(f.Houses))}
 		for _, q := range f.Quantiles {
-			cells = append(cells, Say(significant(q.Value, 3)))
+			cells = append(cells, Say(units.Significant(q.Value, 3)))
 		}
 		for len(cells) < 7 {
 			cells = append(cells, Cell{})

@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"holdbook/units"
 )
 
 // tally counts the numbers of a report, and of these the ends of intervals.
@@ -119,20 +121,17 @@ func beyond(own, other string, unit float64) bool {
 	return math.Abs(a-b) > unit*(1+rounding)
 }
 
-// wide is the ratio from which the report gives each end figures of its own.
-const wide = 6
-
 // unitOf is the worth of the last digit of an end, low (0) or high (1), of an interval.
 // Both ends have the same, so that a zero before the point counts as a digit where the
 // other end shows that it does; but each its own where they are factors apart.
 func unitOf(low, high string, end int) float64 {
-	units := [2]float64{unit(low), unit(high)}
+	own := [2]float64{unit(low), unit(high)}
 	l, _ := strconv.ParseFloat(low, 64) // what interval has matched
 	h, _ := strconv.ParseFloat(high, 64)
-	if l > 0 && h > wide*l {
-		return units[end]
+	if units.FactorsApart(l, h) {
+		return own[end]
 	}
-	return min(units[0], units[1])
+	return min(own[0], own[1])
 }
 
 // unit is the worth of the last digit that is not a zero before the point.
