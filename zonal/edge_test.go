@@ -2,6 +2,7 @@ package zonal
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -276,4 +277,56 @@ func TestExpectedOfAReading(t *testing.T) {
 	assert.InEpsilon(t, math.Exp(-0.1), float64(q.Value), 1e-9)
 	assert.InEpsilon(t, math.Exp(-0.1-0.1*z90), float64(q.Low), 1e-6)
 	assert.InEpsilon(t, math.Exp(-0.1+0.1*z90), float64(q.High), 1e-6)
+}
+
+// astray is a house of testModel whose readings have lost their signs, one in ten of
+// its pressures a factor of ten, and some of its flows any measure.
+func astray(seed uint64) *Model {
+	r := rand.New(rand.NewPCG(seed, 9))
+	m := testModel(r, 1+int(seed%3), 1+int(seed/3%4))
+	for h := range m.Holds {
+		hold := &m.Holds[h]
+		if r.Float64() < 0.4 {
+			hold.House = -hold.House
+		}
+		for i := range hold.Read {
+			if r.Float64() < 0.4 {
+				hold.Read[i].Pressure = -hold.Read[i].Pressure
+			}
+			if r.Float64() < 0.1 {
+				hold.Read[i].Pressure *= 10
+			}
+		}
+		if hold.Fan != nil && r.Float64() < 0.2 {
+			f := *hold.Fan
+			f.Flow *= units.Flow(math.Exp(3 * r.NormFloat64()))
+			hold.Fan = &f
+		}
+	}
+	return m
+}
+
+// Where the search from the likeliest start converges beyond belief, at more than a
+// thousand squared standard deviations a term, the mode is no worse than one sought
+// from the prior medians.
+func TestModeBeyondBeliefIsSoughtAgain(t *testing.T) {
+	tested := 0
+	for _, seed := range []uint64{223, 330, 759, 1050, 1239, 1362, 1570, 2731, 2795, 2994} {
+		post, err := Infer(astray(seed), Options{CurvatureOnly: true})
+		require.NoError(t, err)
+		p := post.problem
+		var medians []float64
+		for _, u := range p.unknowns {
+			medians = append(medians, u.mean)
+		}
+		fromPriors, err := fit.Mode(newEvaluator(p), medians, p.bounds(), modeOptions)
+		require.NoError(t, err)
+		likeliest, err := fit.Mode(newEvaluator(p), p.starts()[0], p.bounds(), modeOptions)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, post.Mode.SumSquares, fromPriors.SumSquares*1.0001, "seed %d", seed)
+		if !likeliest.Status.Early() && likeliest.SumSquares > max(1000*float64(p.Terms()), 1.1*fromPriors.SumSquares) {
+			tested++
+		}
+	}
+	assert.GreaterOrEqual(t, tested, 3, "sheets that need it")
 }
