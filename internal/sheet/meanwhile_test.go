@@ -60,12 +60,12 @@ func TestSweepTakesOnlyItsOwn(t *testing.T) {
 	assert.ElementsMatch(t, []string{"house.toml", ".holdbook-house.toml-12x", ".holdbook-other.toml-123", "house.toml-1", ".holdbook-house.toml.walk"}, left)
 }
 
-// A sheet may have MaxSize bytes and no more.
+// A sheet may have a mebibyte and no more.
 func TestLargestSheet(t *testing.T) {
-	const head = "sheet = 1\n#"
-	_, err := Parse([]byte(head+strings.Repeat("x", MaxSize-len(head))), "largest")
+	const head, mebibyte = "sheet = 1\n#", 1024 * 1024
+	_, err := Parse([]byte(head+strings.Repeat("x", mebibyte-len(head))), "largest")
 	assert.NoError(t, err)
-	_, err = Parse([]byte(head+strings.Repeat("x", MaxSize-len(head)+1)), "larger")
+	_, err = Parse([]byte(head+strings.Repeat("x", mebibyte-len(head)+1)), "larger")
 	assert.Error(t, err)
 }
 
