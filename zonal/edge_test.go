@@ -330,3 +330,45 @@ func TestModeBeyondBeliefIsSoughtAgain(t *testing.T) {
 	}
 	assert.GreaterOrEqual(t, tested, 3, "sheets that need it")
 }
+
+// What draws cannot tell from never is never, and from always is always: one in a
+// million.
+func TestChanceOfDraws(t *testing.T) {
+	for _, c := range []struct{ part, total, want float64 }{
+		{0, 1, 0}, {0.9e-6, 1, 0}, {1.1e-6, 1, 1.1e-6}, {0.5, 1, 0.5}, {1 - 1.1e-6, 1, 1 - 1.1e-6}, {1 - 0.9e-6, 1, 1}, {1, 1, 1}, {0, 0, 0},
+	} {
+		assert.InDelta(t, c.want, chance(c.part, c.total), 1e-15, "%+v", c)
+	}
+}
+
+// A hole is right where it moves the zone by 8 Pa and leaves it 3 Pa on either side.
+// In a house known exactly the flow of the hole that does just so is found by
+// bisection of the closed network of the hand examples, and its area by
+// Q = Cd·A·√(2Δp/ρ).
+func TestHoleThatMovesEnough(t *testing.T) {
+	house := equalExponents(150, 600, 1350)
+	m := &Model{Spaces: make([]Space, 3), Air: 1.204, Holds: []Hold{{House: -50, HouseSD: 1e-4}}}
+	for _, l := range []leak{{House, zone1, 150, 0.65}, {zone1, Outside, 600, 0.65}, {House, Outside, 1350, 0.65}} {
+		m.Paths = append(m.Paths, Path{A: l.a, B: l.b, Flow50: LogNormal{units.Flow(l.size * cfm), 0}, Exponent: Normal{l.n, 0}})
+	}
+	post := solved(t, m).Posterior
+	found, _, _ := house.solve(50, change{})
+	area := func(p float64) units.Area { // of the hole to the house that brings the zone to p
+		low, high := 0.0, 1e6
+		for range 200 {
+			mid := (low + high) / 2
+			if at, _, _ := house.solve(50, change{HouseSide, mid}); at > p {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		return units.Area(low * cfm / (0.60 * math.Sqrt(2*50/1.204)))
+	}
+	for p, right := range map[float64]float64{found - 7.9: 0, found - 8.1: 1, 3.1: 1, 2.9: 0} {
+		h, err := post.HoleFor(zone1, House, []units.Area{area(p)})
+		require.NoError(t, err)
+		assert.InDelta(t, right, h.Chance, 1e-9, "%g Pa", p)
+		assert.InDelta(t, p, float64(h.ToHouse.Value), 0.01)
+	}
+}

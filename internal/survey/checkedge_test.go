@@ -44,6 +44,13 @@ func TestLimitsOfPlainSense(t *testing.T) {
 		{text: "[[duct]]\nside = \"supply\"\nlength = \"10 m\"\ndiameter = \"%g m\"\n", part: "is hardly one", within: []any{0.05, 1.2}, beyond: []any{0.049, 1.21}},
 		{text: "[[room]]\nname = \"bedroom\"\npressure = \"%g Pa\"\n", part: "across a room door", within: []any{40.0, -40.0}, beyond: []any{40.1, -40.1}},
 		{text: hold + "[[room]]\nname = \"bedroom\"\nheld = \"%g Pa\"\n", part: "further from the house", within: []any{52.0}, beyond: []any{52.1}},
+		{text: "[house]\nvolume = \"%g m3\"\n", part: "is hardly that of a house", within: []any{30.0, 8000.0}, beyond: []any{29.9, 8000.1}},
+		{text: "[house]\nfloor_area = \"%g m2\"\n", part: "is hardly that of a house", within: []any{12.0, 2000.0}, beyond: []any{11.9, 2000.1}},
+		{text: "[house]\nfloor_area = \"100 m2\"\nenvelope_area = \"%g m2\"\n", part: "times the floor area", within: []any{80.0, 900.0}, beyond: []any{79.9, 900.1}},
+		{text: "[house]\nfloor_area = \"100 m2\"\nvolume = \"%g m3\"\n", part: "makes a ceiling of", within: []any{190.1, 549.9}, beyond: []any{189.9, 550.1}},
+		{text: "[house]\nstoreys = 2\nheight = \"%g m\"\n", part: "makes storeys of", within: []any{3.8, 14.0}, beyond: []any{3.79, 14.1}},
+		{text: "[house]\nindoor = \"%g C\"\n", part: "is hardly so", within: []any{4.9, 39.8}, beyond: []any{4.8, 39.9}},
+		{text: "[house]\noutdoor = \"%g C\"\n", part: "is hardly so", within: []any{-45.1, 51.8}, beyond: []any{-45.2, 51.9}},
 		{text: "[[on_off]]\nhouse = \"-25 Pa\"\noff = \"1000 cfm\"\non = \"%g cfm\"\n", part: "times as large", within: []any{501.0, 1999.0}, beyond: []any{499.0, 2001.0}},
 	} {
 		for _, v := range c.within {

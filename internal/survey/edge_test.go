@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -253,5 +254,47 @@ func TestCoverVerdicts(t *testing.T) {
 func TestLowHold(t *testing.T) {
 	for p, want := range map[string]int{"-5.9": 1, "-6": 0, "-6.1": 0} {
 		assert.Equal(t, want, warnings(t, "[[hold]]\nhouse = \""+p+" Pa\"\nfan = \"500 cfm\"\n", "was held at"), p)
+	}
+}
+
+// The size of a signed quantity reaches from nothing where its interval holds zero.
+func TestSizeOfASignedPressure(t *testing.T) {
+	for _, c := range []struct{ low, value, high, wantLow, wantHigh float64 }{
+		{1, 2, 3, 1, 3}, {-3, -2, -1, 1, 3}, {-1, 1, 3, 0, 3}, {-3, -1, 1, 0, 3}, {0, 1, 2, 0, 2}, {-2, -1, 0, 0, 2},
+	} {
+		e := absEstimate(units.Estimate[units.Pressure]{Low: units.Pressure(c.low), Value: units.Pressure(c.value), High: units.Pressure(c.high)})
+		assert.Equal(t, [3]float64{c.wantLow, math.Abs(c.value), c.wantHigh}, [3]float64{float64(e.Low), float64(e.Value), float64(e.High)}, "%+v", c)
+	}
+}
+
+// A fan is enough where the whole interval of what is asked for lies within it, not
+// enough where the whole lies beyond, and else too close to call.
+func TestWordsForAFan(t *testing.T) {
+	r := modelled(t, "")
+	for _, c := range []struct {
+		low, high, there float64
+		want             string
+	}{
+		{0, 0, 0, "No fan is needed"}, {-1, 0, 3, "No fan is needed"}, {0, 1, 0, "too close to call"}, {0.1, 1, 0, "one is asked for"},
+		{1, 3, 3, "is enough"}, {1, 3.01, 3, "too close to call"}, {3, 5, 3, "too close to call"}, {3.01, 5, 3, "is not enough"},
+	} {
+		text := r.fanText(units.Estimate[units.Flow]{Low: units.Flow(c.low), Value: units.Flow(c.low), High: units.Flow(c.high)}, units.Flow(c.there), "as the house stands")
+		assert.Contains(t, text, c.want, "%+v", c)
+	}
+}
+
+// A room of 150 cfm and more, and one with a door to outdoors, has 5 Pa, others 3 Pa
+// (ENERGY STAR homes, PNNL transfer-grille guide).
+func TestLimitOfARoom(t *testing.T) {
+	for _, c := range []struct {
+		flow     float64
+		exterior bool
+		want     float64
+	}{{149.9, false, 3}, {150.1, false, 5}, {0, false, 3}, {10, true, 5}} {
+		x := sheet.Room{Flow: sheet.Value(cfm(c.flow))}
+		x.Exterior.Value = c.exterior
+		l, err := roomLimit(x)
+		require.NoError(t, err)
+		assert.InDelta(t, c.want, l.Value, 0, "%+v", c)
 	}
 }
