@@ -52,3 +52,23 @@ func TestPlainNumbersEnd(t *testing.T) {
 	assert.Contains(t, Fixed(1e15, 0), "e+15")
 	assert.NotContains(t, Fixed(9.99e14, 0), "e")
 }
+
+// An estimate is printed to the first figure of its half-width, and a chance counted
+// over draws to tens, but what is near never or always by what it still tells.
+func TestPrintedFigures(t *testing.T) {
+	for _, c := range []struct {
+		v, low, high float64
+		want         [3]string
+	}{
+		{312.4, 241, 398.7, [3]string{"310", "240", "400"}},   // ±79
+		{3124, 2410, 4430, [3]string{"3000", "2000", "4000"}}, // ±1010
+		{44.36, 43.2, 44.6, [3]string{"44.4", "43.2", "44.6"}},
+		{0.6503, 0.6011, 0.6992, [3]string{"0.65", "0.60", "0.70"}},
+	} {
+		v, low, high := FormatInterval(c.v, c.low, c.high)
+		assert.Equal(t, c.want, [3]string{v, low, high}, "%+v", c)
+	}
+	for p, want := range map[float64]string{0: "<1", 0.005: "<1", 0.0051: "<5", 0.05: "<5", 0.0501: "10", 0.149: "10", 0.151: "20", 0.5: "50", 0.9499: "90", 0.95: ">95", 0.9949: ">95", 0.9951: ">99", 1: ">99"} {
+		assert.Equal(t, want, Chance(p), p)
+	}
+}

@@ -12,8 +12,8 @@ import (
 // Both sides of the thresholds at which what is printed changes.
 
 // An interval up to a factor of six carries the figures of its half-width (JCGM
-// 100:2008, 7.2.6); a wider one two figures of each number, and its middle is no
-// size.
+// 100:2008, 7.2.6, allows two at most; one is printed); a wider one a figure of each
+// number, and its middle is no size.
 func TestWideIntervals(t *testing.T) {
 	for _, c := range []struct {
 		q       survey.Q
@@ -21,11 +21,11 @@ func TestWideIntervals(t *testing.T) {
 		between string
 		bounded bool
 	}{
-		{survey.Q{Value: 5.04, Low: 2.05, High: 12.29}, "5.0", "2.0–12.3", true}, // a factor of 5.995, ±5.1
-		{survey.Q{Value: 5.04, Low: 2.05, High: 12.31}, "5.0", "2.0–12", false},  // 6.005
-		{survey.Q{Value: 2, Low: 1, High: 6}, "2.0", "1.0–6.0", true},
-		{survey.Q{Value: 2, Low: 0, High: 6}, "2.0", "0.0–6.0", true},
-		{survey.Q{Value: 0.5, Low: -1, High: 6}, "0.5", "-1.0 to 6.0", true},
+		{survey.Q{Value: 5.04, Low: 2.05, High: 12.29}, "5", "2–12", true},  // a factor of 5.995, ±5.1
+		{survey.Q{Value: 5.04, Low: 2.05, High: 12.31}, "5", "2–10", false}, // 6.005
+		{survey.Q{Value: 2, Low: 1, High: 6}, "2", "1–6", true},
+		{survey.Q{Value: 2, Low: 0, High: 6}, "2", "0–6", true},
+		{survey.Q{Value: 0.6, Low: -1, High: 6}, "1", "-1 to 6", true},
 		{survey.Q{Value: 50, Low: 50, High: 50}, "50", "", true},
 	} {
 		v, b := texts(&c.q)
