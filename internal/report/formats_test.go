@@ -55,10 +55,10 @@ func TestColumnsAreAligned(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, strings.Join([]string{
 		"space   flow (L/s)                 read (Pa)",
-		"attic   1230    1100–1380              43.9",
-		"garage     8.2   7.1–9.4               -4",
+		"attic   1200  1100–1400                43.9",
+		"garage     8     7–9                   -4",
 		"porch      -                            -",
-		"room    not resolved (12–340 L/s)       0.25",
+		"room    not resolved (10–300 L/s)       0.25",
 		""}, "\n"), got)
 }
 
@@ -74,7 +74,7 @@ func TestNarrowTablesAreStacked(t *testing.T) {
 	table.Add(Say("attic"), Est(q(43.91, 43.1, 44.7, "Pa")), Est(q(43.91, 43.1, 44.7, "Pa")), Est(q(43.91, 43.1, 44.7, "Pa")))
 	got, err := table.Text(40)
 	require.NoError(t, err)
-	require.Equal(t, "space: attic\n  first (Pa): 43.91 (43.10–44.70)\n  second (Pa): 43.91 (43.10–44.70)\n  third (Pa): 43.91 (43.10–44.70)\n", got)
+	require.Equal(t, "space: attic\n  first (Pa): 43.9 (43.1–44.7)\n  second (Pa): 43.9 (43.1–44.7)\n  third (Pa): 43.9 (43.1–44.7)\n", got)
 }
 
 func TestEqualNoticesAreSaidOnce(t *testing.T) {
@@ -82,7 +82,7 @@ func TestEqualNoticesAreSaidOnce(t *testing.T) {
 	require.Equal(t, 1, strings.Count(text, "baselines of zone readings were not read"))
 	require.Contains(t, text, "[3] Note, baseline; hold 3: baselines of")
 	require.Contains(t, text, "garage [1] [2]")
-	require.Less(t, strings.Index(text, "Danger"), strings.Index(text, "Leaks 2263 cfm"), "dangers come first")
+	require.Less(t, strings.Index(text, "Danger"), strings.Index(text, "Leaks 2260 cfm"), "dangers come first")
 	require.Len(t, NoticeLines(demoHouse(t)), 3)
 }
 
@@ -265,9 +265,9 @@ func TestShortReportLeavesTheRecordOut(t *testing.T) {
 	f := demoHouse(t)
 	f.Paths = append(f.Paths, survey.Path{Between: [2]string{"house", "ducts"}, Note: openRegisters, Flow50: q(3500, 341, 35000, "cfm")})
 	short, long := written(t, f, Text, Options{}), written(t, f, Text, Options{Working: true})
-	for _, words := range []string{"registers, open", "On/off test"} {
-		require.NotContains(t, short, words)
-		require.Contains(t, long, words)
+	for _, words := range []string{"open (300–40000 cfm)", "On/off test"} {
+		require.NotContains(t, strings.Join(strings.Fields(short), " "), words)
+		require.Contains(t, strings.Join(strings.Fields(long), " "), words)
 	}
 	tests := f.Ducts.Tests
 	f.Ducts.Tests = append(slices.Repeat(tests[:1], shortList), survey.DuctTest{Name: "odd one out", Quantity: "leakage_total_25",
@@ -308,12 +308,12 @@ func TestCompareTellsNoChance(t *testing.T) {
 	}
 	got := text()
 	assert.NotContains(t, got, "-13")
-	assert.Contains(t, got, "-290 to 300")
+	assert.Contains(t, got, "-300 to 300")
 	assert.Contains(t, got, "not resolved")
 	assert.NotContains(t, got, "310")
 	assert.Contains(t, got, "which of its leaks did is not told")
 	p.Paths[0].Real, p.Paths[0].Fall, p.Paths[0].Text = true, q(250, 100, 400), "tighter"
 	got = text()
-	assert.Regexp(t, `250 +100–400 +tighter`, got)
+	assert.Regexp(t, `200 +100–400 +tighter`, got)
 	assert.NotContains(t, got, "is not told")
 }
