@@ -13,11 +13,11 @@ const (
 	// kept: the Guide to the expression of uncertainty in measurement (JCGM
 	// 100:2008), 7.2.6, allows at most two.
 	carried = 2
-	// printed is how many of them an estimate is printed with. The ends of an interval
-	// come from draws, and are known to some hundredths of its width: with two figures
-	// seven ends in ten would change their last digit by two and more with other draws
-	// of the same house.
-	printed = 1
+	// leastUnits is how many units of its last figure the half-width of an estimate has at
+	// least; it has fewer than ten times as many. The ends come from draws, and are known
+	// to some hundredths of the width: with two figures of every half-width seven ends in
+	// ten would change their last by two and more with other draws of the same house.
+	leastUnits = 1.5
 	// exactFigures is how many figures a value without any width is given.
 	exactFigures = 6
 	// floatFigures is how many figures a float64 is sure to carry.
@@ -32,10 +32,18 @@ const (
 // 7.2.6). It is negative where the last figure is a ten or more. An interval
 // without width carries six figures, less its trailing zeros; one with an end
 // that is NaN or infinite gives 0.
-func Place(low, high float64) int { return place(low, high, carried) }
+func Place(low, high float64) int {
+	// Rounding comes first: 0.0996 is 0.10, and carries two decimals, not three.
+	return place(low, high, func(half float64) int { return carried - 1 - exponent10(half, carried-1) })
+}
 
-// place is Place with that many figures of the half-width.
-func place(low, high float64, figures int) int {
+// placePrinted is the number of decimals that an estimate is printed with.
+func placePrinted(low, high float64) int {
+	return place(low, high, func(half float64) int { return -exponent10(half/leastUnits, -1) })
+}
+
+// place is Place with a rule of its own for the half-width.
+func place(low, high float64, rule func(half float64) int) int {
 	half := math.Abs(high/2 - low/2) // halved first: the difference may overflow
 	if math.IsNaN(half) || math.IsInf(half, 0) {
 		return 0
@@ -44,8 +52,7 @@ func place(low, high float64, figures int) int {
 	if half == 0 {
 		return exactPlace(low)
 	}
-	// Rounding comes first: 0.0996 is 0.10, and carries two decimals, not three.
-	return min(figures-1-exponent10(half, figures-1), most)
+	return min(rule(half), most)
 }
 
 // exactPlace is the number of decimals of v written with six figures and
@@ -78,17 +85,17 @@ func FactorsApart(low, high float64) bool {
 }
 
 // FormatInterval prints a value and the ends of its interval, all three to the
-// place that shows its half-width to one significant figure; or each with one figure
-// of its own where the ends are positive and more than a factor of six apart. No text is ever a negative zero. Where any of the
+// place in which its half-width has between 1.5 and 15 units; or each with one figure of
+// its own where the ends are positive and more than a factor of six apart. No text is ever a negative zero. Where any of the
 // three is NaN or infinite the place is not known, and all are "?".
 func FormatInterval(v, low, high float64) (value, lowText, highText string) {
 	if !finite(v) || !finite(low) || !finite(high) {
 		return notResolved, notResolved, notResolved
 	}
 	if FactorsApart(low, high) {
-		return Significant(v, printed), Significant(low, printed), Significant(high, printed)
+		return Significant(v, 1), Significant(low, 1), Significant(high, 1)
 	}
-	decimals := place(low, high, printed)
+	decimals := placePrinted(low, high)
 	return Fixed(v, decimals), Fixed(low, decimals), Fixed(high, decimals)
 }
 

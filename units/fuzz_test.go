@@ -129,9 +129,9 @@ func FuzzFormatInterval(f *testing.F) {
 			}
 			return
 		}
-		decimals := func(float64) int { return place(low, high, printed) }
+		decimals := func(float64) int { return placePrinted(low, high) }
 		if FactorsApart(low, high) {
-			decimals = func(v float64) int { return printed - 1 - exponent10(v, printed-1) }
+			decimals = func(v float64) int { return -exponent10(v, 0) }
 		}
 		for text, number := range map[string]float64{a: v, b: low, c: high} {
 			back, err := strconv.ParseFloat(text, 64)

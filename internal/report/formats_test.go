@@ -55,8 +55,8 @@ func TestColumnsAreAligned(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, strings.Join([]string{
 		"space   flow (L/s)                 read (Pa)",
-		"attic   1200  1100–1400                43.9",
-		"garage     8     7–9                   -4",
+		"attic   1230    1100–1380              43.9",
+		"garage     8.2   7.1–9.4               -4",
 		"porch      -                            -",
 		"room    not resolved (10–300 L/s)       0.25",
 		""}, "\n"), got)
