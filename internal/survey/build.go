@@ -293,10 +293,31 @@ func (r *run) leakAir() units.Density {
 	if r.outdoor.known {
 		return d.LeakAir(r.outdoor.house, r.outdoor.outdoor)
 	}
+	return r.airAtAltitude()
+}
+
+// airAtAltitude is standard air, thinned to the altitude of the house.
+func (r *run) airAtAltitude() units.Density {
 	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
 		return standardDensity * units.Density(float64(barometer.Value)/101325)
 	}
 	return standardDensity
+}
+
+// houseAir is the density of the air in the rooms and in the air handler, which
+// that of the leaks differs from by the temperature outdoors; standard air for
+// the altitude where no indoor temperature is given.
+func (r *run) houseAir() units.Density {
+	t, given := r.temperature(r.sheet.House.Indoor, r.climate().Indoor)
+	barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0))
+	if !given || err != nil {
+		return r.airAtAltitude()
+	}
+	rho, err := pressure.Air{Temperature: t, Barometer: barometer.Value}.Density()
+	if err != nil {
+		return r.airAtAltitude()
+	}
+	return rho.Value
 }
 
 // abs is the magnitude of a quantity.
