@@ -13,9 +13,6 @@ import (
 	"holdbook/zonal"
 )
 
-// standardDensity is that of the air fans are calibrated for: 20 °C, 101325 Pa.
-const standardDensity = units.Density(1.2041)
-
 // build turns the sheet into a network of leaks.
 func (r *run) build() error {
 	r.model = &zonal.Model{CdSDLn: float64(sheet.DefaultCdSD / sheet.DefaultCd)}
@@ -296,12 +293,27 @@ func (r *run) leakAir() units.Density {
 	return r.airAtAltitude()
 }
 
+// airInLeaks is the air whose density leakAir is, with its viscosity.
+func (r *run) airInLeaks() pressure.Air {
+	switch {
+	case r.outdoor.known && r.below():
+		return r.outdoor.outdoorAir
+	case r.outdoor.known:
+		return r.outdoor.houseAir
+	}
+	a := pressure.Air{Temperature: pressure.StandardTemperature, Barometer: pressure.StandardBarometer}
+	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
+		a.Barometer = barometer.Value
+	}
+	return a
+}
+
 // airAtAltitude is standard air, thinned to the altitude of the house.
 func (r *run) airAtAltitude() units.Density {
 	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
-		return standardDensity * units.Density(float64(barometer.Value)/101325)
+		return pressure.StandardDensity * units.Density(barometer.Value/pressure.StandardBarometer)
 	}
-	return standardDensity
+	return pressure.StandardDensity
 }
 
 // houseAir is the density of the air in the rooms and in the air handler, which
