@@ -107,7 +107,7 @@ func TestWildOnOff(t *testing.T) {
 			test.Differences = append(test.Differences, Difference{House: units.Pressure(w.number()), Flow: units.Flow(w.number()), Envelope: units.Flow(w.number())})
 		}
 		if w.IntN(2) == 0 {
-			test = simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil)
+			test = simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
 			test.Differences[w.IntN(10)].Flow = units.Flow(w.number())
 		}
 		r, err := test.Evaluate()

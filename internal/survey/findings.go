@@ -211,6 +211,9 @@ type OnOff struct {
 	Points      []OnOffPoint `json:"points"`
 	Correlation float64      `json:"correlation,omitempty"` // of supply and return leakage
 	Curve       []OnOffPoint `json:"curve,omitempty"`
+	// Widened is the factor by which the stations' scatter widened all the
+	// intervals of the test; left out where stated errors and chance explain it.
+	Widened float64 `json:"widened,omitempty"`
 }
 
 // OnOffPoint is one station: flow with the air handler on less off.
