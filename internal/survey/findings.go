@@ -148,7 +148,7 @@ type Zone struct {
 	ToHouse            *Q     `json:"to_house,omitempty"`
 	ConnectionFraction *Q     `json:"connection_fraction,omitempty"`
 	ThroughFlow50      *Q     `json:"through_flow_50,omitempty"`
-	LeakRatio          *Q     `json:"leak_ratio,omitempty"` // house side over outside side
+	LeakRatio          *Q     `json:"leak_ratio,omitempty"` // house side over outside side; nil where readings only bound it
 	Resolved           bool   `json:"resolved"`             // of the through-flow
 	Near               string `json:"near,omitempty"`       // "house" or "outside": only a bound for the ratio
 }
