@@ -280,6 +280,9 @@ func (w *ductWork) lossNotes(in ductleak.LossInput) {
 		resistanceText(in.Insulated, w.system) + ".")
 	if in.Output.Value < 0 {
 		note("Cooling: no humidity was read, so what moist air drawn in by return leaks costs is left out.")
+		if !w.sheet.AirHandler.Sensible.Given {
+			note("Cooling: all of the output counts as sensible, for air_handler.sensible does not say what share of it lowers the temperature.")
+		}
 	}
 	if in.Cycling > 0 {
 		note("Cycling: 5 % for sheet metal and 2 % for other ducts, from memory.")

@@ -94,3 +94,18 @@ func TestHouseAirWithoutTemperatures(t *testing.T) {
 	warm := modelled(t, "[house]\naltitude = \"2000 m\"\nindoor = \"30 C\"\n[[hold]]\nhouse = \"50 Pa\"\n").houseAir()
 	assert.InDelta(t, 0.7950e5/(287.055*303.15), float64(warm), 3e-4)
 }
+
+// A cooling output whose sensible share is not given counts as all sensible, and
+// the report says so; heating has no such share.
+func TestSensibleShareIsSaid(t *testing.T) {
+	const said = "all of the output counts as sensible"
+	cooling := strings.Replace(lossSheet, `output = "60000 Btu/h"`, `output = "-36000 Btu/h"`, 1)
+	silent := ducted(t, cooling)
+	assert.Contains(t, strings.Join(silent.Notes, "\n"), said)
+	all := ducted(t, strings.Replace(cooling, "[air_handler]\n", "[air_handler]\nsensible = 1\n", 1))
+	assert.NotContains(t, strings.Join(all.Notes, "\n"), said)
+	assert.Equal(t, all.DeliveryEffectiveness, silent.DeliveryEffectiveness)
+	less := ducted(t, strings.Replace(cooling, "[air_handler]\n", "[air_handler]\nsensible = 0.75\n", 1))
+	assert.NotEqual(t, all.DeliveryEffectiveness.Value, less.DeliveryEffectiveness.Value)
+	assert.NotContains(t, strings.Join(ducted(t, lossSheet).Notes, "\n"), said)
+}
