@@ -206,7 +206,7 @@ func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
 		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sheet.DefaultHoleAreaSD), float64(o.Cd.Or(0))
 		r.listHole(openingLabel(hold, i, name), q)
 	} else {
-		q.Flow50 = zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}
+		q.Flow50 = openingPrior(r.kinds[a], r.kinds[b])
 		r.listSize(openingLabel(hold, i, name), q.Flow50, judgement)
 	}
 	r.model.Openings = append(r.model.Openings, q)
