@@ -1,0 +1,44 @@
+package survey
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+)
+
+func fanTest(method, more string) string {
+	return "[[duct_test]]\nmethod = \"" + method + "\"\npressure = \"25 Pa\"\nflow = \"100 cfm\"\n" + more
+}
+
+// Duct tests without names are told apart: two alike by their numbers, one alone
+// and one with a name keep theirs.
+func TestDuctTestsHaveNamesOfTheirOwn(t *testing.T) {
+	w := func(text string) *ductWork { return &ductWork{run: modelled(t, text), d: &Ducts{}} }
+	assert.Equal(t, []string{"fan on the ducts", "house and ducts at one pressure"},
+		w(fanTest("total", "")+fanTest("outside", "")).testNames())
+	assert.Equal(t, []string{"fan on the ducts, duct test 1", "after sealing", "fan on the ducts, duct test 3", "fan on the ducts, supply"},
+		w(fanTest("total", "")+fanTest("total", "name = \"after sealing\"\n")+fanTest("total", "")+fanTest("total", "side = \"supply\"\n")).testNames())
+	d := ducted(t, fanTest("outside", "")+fanTest("outside", ""))
+	require.Len(t, d.Tests, 2)
+	assert.NotEqual(t, d.Tests[0].Name, d.Tests[1].Name)
+}
+
+// A method that nothing works is an error with its place, never leakage to outside.
+func TestUnknownDuctMethod(t *testing.T) {
+	for _, known := range []string{"total", "outside"} {
+		_, err := Run(parsed(t, fanTest(known, "")), Options{})
+		require.NoError(t, err, known)
+	}
+	s := parsed(t, fanTest("total", "")+fanTest("outside", ""))
+	s.DuctTests[1].Method.Value = "nulling"
+	f, err := Run(s, Options{})
+	assert.Nil(t, f)
+	var p sheet.Problems
+	require.Truef(t, errors.As(err, &p), "a refusal with a place, not %v", err)
+	assert.Equal(t, 6, p[0].Pos.Line)
+	assert.Contains(t, p[0].Text, `a duct test by method "nulling" cannot be worked; write "total" or "outside"`)
+}
