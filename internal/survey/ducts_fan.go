@@ -110,7 +110,7 @@ func (w *ductWork) totalTest(name string, t sheet.DuctTest, n ductleak.Measured[
 		return
 	}
 	w.workedAll("ducts, "+name, r.Working(w.system))
-	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25)}})
+	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25), Meter: w.meter(ductFanMeter)}})
 }
 
 // ductFan is the flow of the fan on the ducts with all of its own error.
@@ -132,7 +132,7 @@ func (w *ductWork) outsideTest(name string, t sheet.DuctTest, n ductleak.Measure
 		return
 	}
 	w.workedAll("ducts, "+name, r.Working(w.system))
-	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved}}
+	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: w.meter(ductFanMeter)}}
 	switch {
 	case r.Trim:
 		a.note = "ducts and house were more than 0.2 Pa apart; trim the fan on the ducts and read again"
@@ -176,7 +176,7 @@ func (w *ductWork) addSides(quantity string) {
 	}
 	a, b := s[0].Result, r[0].Result
 	sum := units.Estimate[units.Flow]{Value: a.Value + b.Value, Low: a.Low + b.Low, High: a.High + b.High}
-	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: "both sides, tested apart", Result: sum, Resolved: s[0].Resolved && r[0].Resolved}})
+	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: "both sides, tested apart", Result: sum, Resolved: s[0].Resolved && r[0].Resolved, Meter: w.meter(ductFanMeter)}})
 }
 
 // coverReadings ranks the branches by the pressure across covered registers.

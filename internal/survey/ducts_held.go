@@ -238,7 +238,7 @@ func (w *ductWork) register(name string, ducts zonal.SpaceID, k int, q ductleak.
 		return
 	}
 	w.workedAll("ducts, "+name, r.Working(w.system))
-	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved}, compared: inJoint}
+	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: w.meter(hoodMeter)}, compared: inJoint}
 	switch {
 	case !read:
 		a.Resolved, a.note = false, "a lower bound: the ducts' own pressure was not read"

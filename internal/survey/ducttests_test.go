@@ -2,6 +2,7 @@ package survey
 
 import (
 	"errors"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,4 +42,42 @@ func TestUnknownDuctMethod(t *testing.T) {
 	require.Truef(t, errors.As(err, &p), "a refusal with a place, not %v", err)
 	assert.Equal(t, 6, p[0].Pos.Line)
 	assert.Contains(t, p[0].Text, `a duct test by method "nulling" cannot be worked; write "total" or "outside"`)
+}
+
+// Registers read with one hood share its calibration, half of the stated 5 %: six
+// of them tell no more than the hood does. The tests of one fan on the ducts
+// share that of the fan.
+func TestOneMeterCountsOnce(t *testing.T) {
+	registers, fans := `
+[[zone]]
+name = "ducts"
+[[hold]]
+house = "-50 Pa"
+baseline = "0 Pa"
+sealed = [ { between = ["house", "ducts"] } ]
+opened = [ { between = ["house", "ducts"], name = "one" } ]
+to_house = { ducts = "0.4 Pa" }
+`, ""
+	for _, name := range []string{"a", "b", "c", "d", "e", "f"} {
+		registers += "[[register]]\nname = \"" + name + "\"\nheld = \"40 cfm\"\n"
+		fans += fanTest("outside", "")
+	}
+	const shared = 0.05 / 2
+	for name, text := range map[string]string{"hood": registers, "fan": fans} {
+		d := ducted(t, text)
+		weights, used := 0.0, 0
+		for _, x := range d.Tests {
+			if x.Quantity == outside25 && x.Resolved {
+				sd := math.Log(x.Result.High/x.Result.Low) / (2 * 1.644854)
+				weights += 1 / (sd*sd - shared*shared)
+				used++
+			}
+		}
+		require.Equal(t, 6, used, name)
+		require.NotNil(t, d.LeakageOutside25, name)
+		sd := math.Sqrt(1/weights + shared*shared)
+		assert.Greater(t, sd, shared, name)
+		assert.InEpsilon(t, d.LeakageOutside25.Value*math.Exp(-1.644854*sd), d.LeakageOutside25.Low, 1e-4, name)
+		assert.InEpsilon(t, d.LeakageOutside25.Value*math.Exp(1.644854*sd), d.LeakageOutside25.High, 1e-4, name)
+	}
 }
