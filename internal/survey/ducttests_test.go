@@ -81,3 +81,34 @@ to_house = { ducts = "0.4 Pa" }
 		assert.InEpsilon(t, d.LeakageOutside25.Value*math.Exp(1.644854*sd), d.LeakageOutside25.High, 1e-4, name)
 	}
 }
+
+// Subtraction by hand counts the attic around the ducts as outdoors: where it was
+// read a tenth of the hold away from it, or not read at all, it is not resolved.
+func TestSubtractionInAnAttic(t *testing.T) {
+	sheet := func(attic string) string {
+		return calmGauge + `
+[[zone]]
+name = "attic"
+[[zone]]
+name = "ducts"
+touches = ["house", "attic"]
+[[hold]]
+house = "-50 Pa"
+baseline = "0 Pa"
+fan = "2500 cfm"
+[[hold]]
+house = "-50 Pa"
+fan = "2300 cfm"
+sealed = [ { between = ["house", "ducts"] } ]
+to_house = { ducts = "42 Pa"` + attic + ` }
+`
+	}
+	x := ductTestOf(t, ducted(t, sheet(`, attic = "47 Pa"`)), subtractionTest, outside25)
+	assert.True(t, x.Resolved)
+	assert.Contains(t, x.Note, "by hand the attic around the ducts counts as outdoors")
+	for attic, says := range map[string]string{`, attic = "44 Pa"`: "open it to outdoors and read both again", "": "nothing was read in the space around the ducts"} {
+		x = ductTestOf(t, ducted(t, sheet(attic)), subtractionTest, outside25)
+		assert.False(t, x.Resolved, attic)
+		assert.Contains(t, x.Note, says, attic)
+	}
+}
