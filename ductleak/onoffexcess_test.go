@@ -64,34 +64,41 @@ func misfitOf(t *testing.T, test OnOffTest) float64 {
 }
 
 // Stations that scatter beyond the 95 % point of chi squared widen the intervals
-// by √(misfit/expected); below it nothing is widened. The point is that of
+// by √(misfit/expected), and by Student's t over the normal's for the few stations
+// that tell it; below it nothing is widened. The point is that of
 // Wilson and Hilferty 1931, ν·(1 − 2/(9ν) + 1.6449·√(2/(9ν)))³, good to 1 %.
 func TestOnOffScatterWidens(t *testing.T) {
-	excess := func(by float64) float64 {
-		_, _, e, err := scattered(by).fit()
+	scatter := func(by float64) Scatter {
+		_, _, s, err := scattered(by).fit()
 		if err != nil {
 			t.Fatal(err)
 		}
-		return e
+		return s
 	}
 	low, high := 0.0, 4.0 // of the threshold
 	for range 40 {
-		if middle := (low + high) / 2; excess(middle) == 1 {
+		if middle := (low + high) / 2; scatter(middle).Widened == 1 {
 			low = middle
 		} else {
 			high = middle
 		}
 	}
-	if e := excess(low); e != 1 {
-		t.Errorf("below the threshold the factor is %v", e)
+	if s := scatter(low); s != (Scatter{1, 1}) {
+		t.Errorf("below the threshold the factors are %v", s)
 	}
 	expected := expectedMisfit(t, scattered(0.98*low)) // moved stations must stay below the threshold
-	if expected < 5 || expected > 9 {
+	if expected < 5 || expected > 8 {
 		t.Errorf("%.2f of ten stations are left by six unknowns that are partly known", expected)
 	}
 	point := expected * math.Pow(1-2/(9*expected)+1.644854*math.Sqrt(2/(9*expected)), 3)
 	near(t, "misfit at the threshold", misfitOf(t, scattered(low*(1-1e-6))), point, 0.02*point)
-	near(t, "factor just above the threshold", excess(high), math.Sqrt(point/expected), 0.01)
+	near(t, "factor just above the threshold", scatter(high).Excess, math.Sqrt(point/expected), 0.01)
+	// t for 90 % by degrees of freedom: 2.0150, 1.9432, 1.8946 and 1.8595 for 5 to 8
+	// (standard tables); between them a straight line
+	tabled := []float64{2.0150, 1.9432, 1.8946, 1.8595}
+	k := min(int(expected)-5, 2)
+	student := tabled[k] + (expected-float64(5+k))*(tabled[k+1]-tabled[k])
+	near(t, "widening over factor", scatter(high).Widened/scatter(high).Excess, student/1.644854, 0.005)
 
 	quiet, err := scattered(0).Evaluate()
 	if err != nil {
@@ -101,10 +108,10 @@ func TestOnOffScatterWidens(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if quiet.Excess != 1 || wild.Excess < 1.8 {
-		t.Errorf("factors %v and %v", quiet.Excess, wild.Excess)
+	if quiet.Scatter.Widened != 1 || wild.Scatter.Excess < 1.8 {
+		t.Errorf("scatter %v and %v", quiet.Scatter, wild.Scatter)
 	}
 	// where readings alone decide, as of the net, the width grows by the factor
 	ratio := float64((wild.Net.High - wild.Net.Low) / (quiet.Net.High - quiet.Net.Low))
-	near(t, "width of the net over the factor", ratio/wild.Excess, 1, 0.2)
+	near(t, "width of the net over the factor", ratio/wild.Scatter.Widened, 1, 0.2)
 }

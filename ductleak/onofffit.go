@@ -46,14 +46,11 @@ type OnOffResult struct {
 	OneSided                                    bool
 	SupplyResolved, ReturnResolved, NetResolved bool
 	AirHandlerAssumed                           bool
-	// Excess is how many times the scatter of the stations exceeds their stated
-	// errors where it does so beyond chance; all the intervals are those of
-	// errors so much larger. 1 where chance explains it.
-	Excess    float64
-	Points    []OnOffPoint
-	Mode      TwoParameter // the leakages and pressures at the mode
-	Status    fit.Status
-	exponents [2]float64
+	Scatter                                     Scatter
+	Points                                      []OnOffPoint
+	Mode                                        TwoParameter // the leakages and pressures at the mode
+	Status                                      fit.Status
+	exponents                                   [2]float64
 }
 
 // Priors of the on/off test: judgement, not published.
@@ -98,7 +95,7 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	if err := t.check(); err != nil {
 		return OnOffResult{}, err
 	}
-	m, mode, excess, err := t.fit()
+	m, mode, scatter, err := t.fit()
 	if err != nil {
 		return OnOffResult{}, err
 	}
@@ -111,7 +108,7 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 		return OnOffResult{}, noFit(err)
 	}
 	r := t.result(m, mode.X, drawn)
-	r.Excess = excess
+	r.Scatter = scatter
 	return r, first(checkResult("on/off test", r.Supply, r.Return, r.Net), checkResult("on/off test", r.SupplyPressure, r.ReturnPressure))
 }
 

@@ -180,7 +180,7 @@ func coverage(t *testing.T, houses int, wobble float64) (hit [5]int, widened int
 			}
 			continue
 		}
-		if r.Excess > 1 {
+		if r.Scatter.Widened > 1 {
 			widened++
 		}
 		for i, in := range []bool{

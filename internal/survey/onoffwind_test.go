@@ -36,7 +36,8 @@ func TestOnOffScatterIsSaid(t *testing.T) {
 
 	factor := windy.Ducts.OnOff.Widened
 	assert.Greater(t, factor, 2.0)
-	assert.Contains(t, noticeText(windy), "the stations scatter "+strconv.FormatFloat(factor, 'f', 1, 64)+" times as much as the stated errors")
+	assert.Contains(t, noticeText(windy), "times as much as the stated errors")
+	assert.Contains(t, noticeText(windy), "the intervals are widened by "+strconv.FormatFloat(factor, 'f', 1, 64)+",")
 	written, err = json.Marshal(windy.Ducts.OnOff)
 	require.NoError(t, err)
 	assert.Contains(t, string(written), `"widened":`)
