@@ -14,8 +14,8 @@ const mostBend = 4.0
 
 // Scatter is how far the stations of an on/off test lie off its fit.
 type Scatter struct {
-	// Excess is √(misfit/expected) in the stated errors, 1 up to the 95 % point of
-	// chi squared.
+	// Excess is the factor on the stated errors that makes √(misfit/expected) one;
+	// 1 up to the 95 % point of chi squared.
 	Excess float64
 	// Widened is the factor by which the errors, and with them the intervals, were
 	// widened for it; 1 where chance explains the scatter.
@@ -26,9 +26,8 @@ type Scatter struct {
 // errors and chance, the errors are widened for it and the mode is sought again.
 func (t OnOffTest) fit() (m *onOffModel, mode fit.ModeResult, s Scatter, err error) {
 	m, s = t.model(), Scatter{1, 1}
-	mode, err = fit.Mode(m, make([]float64, unknowns), nil, fit.ModeOptions{})
-	if err != nil {
-		return m, mode, s, noFit(err)
+	if mode, err = m.mode(make([]float64, unknowns)); err != nil {
+		return m, mode, s, err
 	}
 	for _, i := range []int{iSupplyExponent, iReturnExponent} {
 		if math.Abs(mode.X[i]) > mostBend {
@@ -36,34 +35,63 @@ func (t OnOffTest) fit() (m *onOffModel, mode fit.ModeResult, s Scatter, err err
 				"no duct leak bends with pressure as these stations do: they ask for an exponent of %.2f", m.at(mode.X)[i])
 		}
 	}
-	if s = m.scatter(mode); s.Widened == 1 {
+	misfit, expected := m.scatter(mode)
+	if !(expected > 0) || misfit <= (distuv.ChiSquared{K: expected}).Quantile(0.95) {
 		return m, mode, s, nil
 	}
-	for i := range m.sd {
-		m.sd[i] *= s.Widened
+	if mode, s.Excess, err = m.widen(mode, misfit, expected); err != nil {
+		return m, mode, s, err
 	}
-	if mode, err = fit.Mode(m, mode.X, nil, fit.ModeOptions{}); err != nil {
-		err = noFit(err)
-	}
+	// a spread told by so few stations is known roughly itself
+	student := fit.StudentT(0.90, math.Max(1, expected)) / z90
+	s.Widened = s.Excess * student
+	m.scale(student)
+	mode, err = m.mode(mode.X)
 	return m, mode, s, err
 }
 
-// scatter compares what the mode leaves with what is expected: the stations less
-// what the fit took from them for its unknowns, which is the part of the priors'
-// unit variances that the stations removed. A spread told by so few is known
-// roughly itself: the widening is Student's t over the normal's.
-func (m *onOffModel) scatter(mode fit.ModeResult) Scatter {
-	if mode.Covariance == nil {
-		return Scatter{1, 1}
+// widen scales the errors until the scatter is what they lead to expect. Once is
+// not enough: with errors too small the fit follows the scatter too far.
+func (m *onOffModel) widen(mode fit.ModeResult, misfit, expected float64) (_ fit.ModeResult, excess float64, err error) {
+	excess = 1
+	for range 30 {
+		by := math.Sqrt(misfit / expected)
+		excess *= by
+		m.scale(by)
+		if mode, err = m.mode(mode.X); err != nil || math.Abs(by-1) < 1e-3 {
+			break
+		}
+		if misfit, expected = m.scatter(mode); !(expected > 0) {
+			break
+		}
 	}
-	misfit := 0.0
+	return mode, excess, err
+}
+
+func (m *onOffModel) scale(by float64) {
+	for i := range m.sd {
+		m.sd[i] *= by
+	}
+}
+
+func (m *onOffModel) mode(start []float64) (fit.ModeResult, error) {
+	mode, err := fit.Mode(m, start, nil, fit.ModeOptions{})
+	if err != nil {
+		err = noFit(err)
+	}
+	return mode, err
+}
+
+// scatter is the sum of squares that the mode leaves of the stations, and what is
+// expected of it: the stations less what the fit took from them for its unknowns,
+// which is the part of the priors' unit variances that the stations removed.
+// Nothing is expected where the mode has no covariance.
+func (m *onOffModel) scatter(mode fit.ModeResult) (misfit, expected float64) {
+	if mode.Covariance == nil {
+		return 0, 0
+	}
 	for _, r := range mode.Residuals[:len(m.house)] {
 		misfit += r * r
 	}
-	expected := float64(len(m.house)-unknowns) + mode.Covariance.Trace()
-	if !(expected > 0) || misfit <= (distuv.ChiSquared{K: expected}).Quantile(0.95) {
-		return Scatter{1, 1}
-	}
-	excess := math.Sqrt(misfit / expected)
-	return Scatter{excess, excess * fit.StudentT(0.90, math.Max(1, expected)) / z90}
+	return misfit, float64(len(m.house)-unknowns) + mode.Covariance.Trace()
 }

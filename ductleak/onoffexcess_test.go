@@ -64,7 +64,7 @@ func misfitOf(t *testing.T, test OnOffTest) float64 {
 }
 
 // Stations that scatter beyond the 95 % point of chi squared widen the intervals
-// by √(misfit/expected), and by Student's t over the normal's for the few stations
+// until the scatter is what is expected, and by Student's t over the normal's for the few stations
 // that tell it; below it nothing is widened. The point is that of
 // Wilson and Hilferty 1931, ν·(1 − 2/(9ν) + 1.6449·√(2/(9ν)))³, good to 1 %.
 func TestOnOffScatterWidens(t *testing.T) {
@@ -92,13 +92,20 @@ func TestOnOffScatterWidens(t *testing.T) {
 	}
 	point := expected * math.Pow(1-2/(9*expected)+1.644854*math.Sqrt(2/(9*expected)), 3)
 	near(t, "misfit at the threshold", misfitOf(t, scattered(low*(1-1e-6))), point, 0.02*point)
-	near(t, "factor just above the threshold", scatter(high).Excess, math.Sqrt(point/expected), 0.01)
+	near(t, "factor just above the threshold", scatter(high).Excess, math.Sqrt(point/expected), 0.02)
 	// t for 90 % by degrees of freedom: 2.0150, 1.9432, 1.8946 and 1.8595 for 5 to 8
 	// (standard tables); between them a straight line
 	tabled := []float64{2.0150, 1.9432, 1.8946, 1.8595}
 	k := min(int(expected)-5, 2)
 	student := tabled[k] + (expected-float64(5+k))*(tabled[k+1]-tabled[k])
 	near(t, "widening over factor", scatter(high).Widened/scatter(high).Excess, student/1.644854, 0.005)
+
+	// with errors as much larger the scatter is what is expected
+	wider := scattered(2.5)
+	factor := scatter(2.5).Excess
+	wider.Repeat *= factor
+	wider.Wobble *= units.Pressure(factor)
+	near(t, "misfit with the errors widened", misfitOf(t, wider), expectedMisfit(t, wider), 0.1)
 
 	quiet, err := scattered(0).Evaluate()
 	if err != nil {
