@@ -152,7 +152,7 @@ func TestRunningThresholds(t *testing.T) {
 func TestDisagreementThreshold(t *testing.T) {
 	for apart, agree := range map[float64]bool{1.95: true, 1.97: false} {
 		second := 100 * math.Exp(apart*0.1*math.Sqrt2)
-		c, err := Combine([]Answer{{"a", logNormal(100, 0.1), true}, {"b", logNormal(second, 0.1), true}}, 0)
+		c, err := Combine([]Answer{{Name: "a", Result: logNormal(100, 0.1), Resolved: true}, {Name: "b", Result: logNormal(second, 0.1), Resolved: true}})
 		require.NoError(t, err)
 		assert.Equal(t, agree, c.Agree, apart)
 		assert.Equal(t, []bool{agree, agree}, c.Agrees, apart)

@@ -46,6 +46,7 @@ type OnOffResult struct {
 	OneSided                                    bool
 	SupplyResolved, ReturnResolved, NetResolved bool
 	AirHandlerAssumed                           bool
+	Scatter                                     Scatter
 	Points                                      []OnOffPoint
 	Mode                                        TwoParameter // the leakages and pressures at the mode
 	Status                                      fit.Status
@@ -94,16 +95,9 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	if err := t.check(); err != nil {
 		return OnOffResult{}, err
 	}
-	m := t.model()
-	mode, err := fit.Mode(m, make([]float64, unknowns), nil, fit.ModeOptions{})
+	m, mode, scatter, err := t.fit()
 	if err != nil {
-		return OnOffResult{}, noFit(err)
-	}
-	for _, i := range []int{iSupplyExponent, iReturnExponent} {
-		if math.Abs(mode.X[i]) > mostBend {
-			return OnOffResult{}, wrong("on/off test", "check the stations, their signs and their units",
-				"no duct leak bends with pressure as these stations do: they ask for an exponent of %.2f", m.at(mode.X)[i])
-		}
+		return OnOffResult{}, err
 	}
 	options := fit.SampleOptions{Seed: t.Seed, TargetESS: 1000, Start: mode.X}
 	if mode.Covariance != nil {
@@ -114,12 +108,9 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 		return OnOffResult{}, noFit(err)
 	}
 	r := t.result(m, mode.X, drawn)
+	r.Scatter = scatter
 	return r, first(checkResult("on/off test", r.Supply, r.Return, r.Net), checkResult("on/off test", r.SupplyPressure, r.ReturnPressure))
 }
-
-// mostBend is how many standard deviations of its prior an exponent may lie off
-// before the stations count as those of no duct system: from 0.4 to 0.8.
-const mostBend = 4.0
 
 // noFit is a failure of the search or of the sampler, which only readings far
 // from any duct system lead to.

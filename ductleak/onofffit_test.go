@@ -15,16 +15,19 @@ import (
 // stations are ±5 to ±25 Pa.
 var stations = []float64{-25, -20, -15, -10, -5, 5, 10, 15, 20, 25}
 
+// calm is the wobble that a test states where nothing else is said.
+const calm = 0.4 // Pa
+
 // simulated is an on/off test drawn from a truth (SI), with the noise of a gauge
-// if rng is not nil.
-func simulated(truth [unknowns]float64, flow50, airHandler float64, at []float64, rng *rand.Rand) OnOffTest {
+// and that wobble if rng is not nil.
+func simulated(truth [unknowns]float64, flow50, airHandler float64, at []float64, rng *rand.Rand, wobble float64) OnOffTest {
 	t := OnOffTest{AirHandler: Known(units.Flow(airHandler)), Seed: 7}
 	for _, p := range at {
 		q := flow50 * SignedPower(p/50, 0.65)
 		y := truth[iSupply]*SupplyShape(p, truth[iSupplyPressure], truth[iSupplyExponent]) +
 			truth[iReturn]*ReturnShape(p, truth[iReturnPressure], truth[iReturnExponent])
 		if rng != nil {
-			y += rng.NormFloat64() * math.Sqrt2 * math.Hypot(0.01*q, 0.65*q/p*0.4)
+			y += rng.NormFloat64() * math.Sqrt2 * math.Hypot(0.01*q, 0.65*q/p*wobble)
 		}
 		t.Differences = append(t.Differences, Difference{House: units.Pressure(p), Flow: units.Flow(y), Envelope: units.Flow(q)})
 	}
@@ -34,7 +37,7 @@ func simulated(truth [unknowns]float64, flow50, airHandler float64, at []float64
 var oneTruth = [unknowns]float64{100 * cfm, 60 * cfm, 40, 60, 0.6, 0.6}
 
 func TestOnOffDerivatives(t *testing.T) {
-	m := simulated(oneTruth, 1500*cfm, 1200*cfm, stations, nil).withDefaults().model()
+	m := simulated(oneTruth, 1500*cfm, 1200*cfm, stations, nil, calm).withDefaults().model()
 	x := []float64{0.3, -0.4, 0.2, -0.1, 0.5, -0.6}
 	r, up, down := make([]float64, m.Terms()), make([]float64, m.Terms()), make([]float64, m.Terms())
 	jac := mat.NewDense(m.Terms(), unknowns, nil)
@@ -56,7 +59,7 @@ func TestOnOffDerivatives(t *testing.T) {
 }
 
 func TestOnOffFit(t *testing.T) {
-	r, err := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil).Evaluate()
+	r, err := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm).Evaluate()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +87,7 @@ func TestOnOffFit(t *testing.T) {
 }
 
 func TestOnOffRepeatable(t *testing.T) {
-	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil)
+	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
 	a, err := test.Evaluate()
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +100,7 @@ func TestOnOffRepeatable(t *testing.T) {
 
 // A test on one side of zero gives the net alone.
 func TestOnOffOneSided(t *testing.T) {
-	r, err := simulated(oneTruth, 800*cfm, 1600*cfm, []float64{-25, -20, -15, -10, -5}, nil).Evaluate()
+	r, err := simulated(oneTruth, 800*cfm, 1600*cfm, []float64{-25, -20, -15, -10, -5}, nil, calm).Evaluate()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -110,7 +113,7 @@ func TestOnOffOneSided(t *testing.T) {
 }
 
 func TestOnOffPriorAlone(t *testing.T) {
-	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil)
+	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
 	test.AirHandler = Measured[units.Flow]{}
 	r, err := test.Evaluate()
 	if err != nil {
@@ -131,7 +134,7 @@ func TestOnOffPriorAlone(t *testing.T) {
 }
 
 func TestOnOffFitRefuses(t *testing.T) {
-	good := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil)
+	good := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
 	few := good
 	few.Differences = good.Differences[:1]
 	_, err := few.Evaluate()
@@ -156,7 +159,7 @@ func TestOnOffFitRefuses(t *testing.T) {
 
 // coverage counts how often the 90 % intervals of supply, return, net and the
 // two pressures hold a truth drawn from the priors.
-func coverage(t *testing.T, houses int) (hit [5]int) {
+func coverage(t *testing.T, houses int, wobble float64) (hit [5]int, widened int) {
 	rng := rand.New(rand.NewPCG(41, 2))
 	for done, refusals := 0, 0; done < houses; done++ {
 		airHandler := 1100 * cfm
@@ -165,7 +168,7 @@ func coverage(t *testing.T, houses int) (hit [5]int) {
 			logNormal(0.05*airHandler, 1), logNormal(0.05*airHandler, 1), logNormal(40, 0.5), logNormal(60, 0.5),
 			0.6 + 0.05*rng.NormFloat64(), 0.6 + 0.05*rng.NormFloat64(),
 		}
-		test := simulated(truth, logNormal(1500*cfm, 0.4), airHandler, stations, rng)
+		test := simulated(truth, logNormal(1500*cfm, 0.4), airHandler, stations, rng, wobble)
 		test.Seed = rng.Uint64()
 		r, err := test.Evaluate()
 		if err != nil {
@@ -177,6 +180,9 @@ func coverage(t *testing.T, houses int) (hit [5]int) {
 			}
 			continue
 		}
+		if r.Scatter.Widened > 1 {
+			widened++
+		}
 		for i, in := range []bool{
 			holds(r.Supply, truth[iSupply]), holds(r.Return, truth[iReturn]), holds(r.Net, truth[iSupply]-truth[iReturn]),
 			holds(r.SupplyPressure, truth[iSupplyPressure]), holds(r.ReturnPressure, truth[iReturnPressure]),
@@ -186,35 +192,52 @@ func coverage(t *testing.T, houses int) (hit [5]int) {
 			}
 		}
 	}
-	return hit
+	return hit, widened
 }
 
 func holds[Q ~float64](e units.Estimate[Q], v float64) bool {
 	return float64(e.Low) <= v && v <= float64(e.High)
 }
 
-// The intervals of the on/off test hold the truth nine times in ten. The long
-// run, HOLDBOOK_COVERAGE=2000, must come within 88 to 92 % for each quantity;
-// the short one has room for the chance of its few houses.
+// The intervals of the on/off test hold the truth nine times in ten, and nearly
+// so with a wobble of 1 Pa that is stated as 0.4: the scatter tells, and the
+// intervals are widened. The long run, HOLDBOOK_COVERAGE=2000, must come within
+// 88 to 92 % for each quantity, in wind 86 % or more; the short one has room for
+// the chance of its few houses.
 func TestOnOffCoverage(t *testing.T) {
 	if testing.Short() {
 		t.Skip("many simulated tests: left out with -short")
 	}
-	houses, low, high := 40, 0.75, 1.0
-	if n, err := strconv.Atoi(os.Getenv("HOLDBOOK_COVERAGE")); err == nil && n > 0 {
-		houses, low, high = n, 0.88, 0.92
-	}
-	pooled := 0
-	for i, hits := range coverage(t, houses) {
-		pooled += hits
-		share := float64(hits) / float64(houses)
-		name := []string{"supply", "return", "net", "supply pressure", "return pressure"}[i]
-		t.Logf("%s: %.1f %% of %d houses", name, 100*share, houses)
-		if share < low || share > high {
-			t.Errorf("%s: the 90 %% interval holds the truth in %.1f %%", name, 100*share)
-		}
-	}
-	if share := float64(pooled) / float64(5*houses); share < 0.82 || share > 0.97 {
-		t.Errorf("pooled: the 90 %% intervals hold the truth in %.1f %%", 100*share)
+	for _, c := range []struct {
+		name         string
+		wobble       float64
+		low, high    float64
+		tells, spare float64 // least and most share of tests that are widened
+	}{{"calm", calm, 0.88, 0.92, 0, 0.07}, {"wind", 1, 0.86, 1, 0.70, 1}} {
+		t.Run(c.name, func(t *testing.T) {
+			houses, slack := 40, 0.13
+			if n, err := strconv.Atoi(os.Getenv("HOLDBOOK_COVERAGE")); err == nil && n > 0 {
+				houses, slack = n, 0
+			}
+			hits, widened := coverage(t, houses, c.wobble)
+			pooled := 0
+			for i, hit := range hits {
+				pooled += hit
+				name := []string{"supply", "return", "net", "supply pressure", "return pressure"}[i]
+				share := float64(hit) / float64(houses)
+				t.Logf("%s: %.1f %% of %d houses", name, 100*share, houses)
+				if share < c.low-slack || share > c.high+slack {
+					t.Errorf("%s: the 90 %% interval holds the truth in %.1f %%", name, 100*share)
+				}
+			}
+			if share := float64(pooled) / float64(5*houses); share < 0.82 || share > 0.97 {
+				t.Errorf("pooled: the 90 %% intervals hold the truth in %.1f %%", 100*share)
+			}
+			share := float64(widened) / float64(houses)
+			t.Logf("widened: %.1f %%", 100*share)
+			if share < c.tells-slack || share > c.spare+slack {
+				t.Errorf("%.1f %% of the tests were widened", 100*share)
+			}
+		})
 	}
 }

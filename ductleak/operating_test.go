@@ -29,7 +29,7 @@ func TestHalfPlenum(t *testing.T) {
 }
 
 func TestOnOffWorking(t *testing.T) {
-	r, err := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil).Evaluate()
+	r, err := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm).Evaluate()
 	if err != nil {
 		t.Fatal(err)
 	}

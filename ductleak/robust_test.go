@@ -60,7 +60,7 @@ func TestWildReadings(t *testing.T) {
 		sound(t, err, Plain(room.Free), Plain(room.Extra))
 		op, err := OperatingLeakage(wildEstimate[units.Flow](w), wildly[units.Pressure](w), n)
 		sound(t, err, Plain(op.Leakage))
-		both, err := Combine([]Answer{{"a", wildEstimate[units.Flow](w), true}, {"b", wildEstimate[units.Flow](w), true}}, 0.02)
+		both, err := Combine([]Answer{{"a", wildEstimate[units.Flow](w), true, Meter{"fan", 0.02}}, {"b", wildEstimate[units.Flow](w), true, Meter{"fan", 0.02}}})
 		sound(t, err, Plain(both.Combined))
 		share, err := ShareOf(wildEstimate[units.Flow](w), wildEstimate[units.Flow](w))
 		sound(t, err, Plain(share))
@@ -107,7 +107,7 @@ func TestWildOnOff(t *testing.T) {
 			test.Differences = append(test.Differences, Difference{House: units.Pressure(w.number()), Flow: units.Flow(w.number()), Envelope: units.Flow(w.number())})
 		}
 		if w.IntN(2) == 0 {
-			test = simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil)
+			test = simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
 			test.Differences[w.IntN(10)].Flow = units.Flow(w.number())
 		}
 		r, err := test.Evaluate()

@@ -17,6 +17,10 @@ type HeldState struct {
 // its registers open, then covered, the air handler off.
 type Subtraction struct {
 	Open, Covered HeldState
+	// Zone is house to the space the ducts run through, read with the registers
+	// covered; zero Value means that the ducts run outdoors. The method takes it
+	// for outdoors: see PoorZone.
+	Zone Measured[units.Pressure]
 	// Calibration is the relative standard deviation of the fan that both flow
 	// readings share.
 	Calibration float64
@@ -39,8 +43,12 @@ type SubtractionResult struct {
 	// Inside50 is leakage between ducts and house at 50 Pa. It stands only if
 	// the covered ducts are fed from the house and from nowhere else.
 	Inside50 units.Estimate[units.Flow]
+	// PoorZone is true when the space around the ducts may lie more than a tenth of
+	// the hold from outdoors (90 % confidence on one side). The ducts' leaks then
+	// see less than the hold and the space shifts as the registers are covered.
+	PoorZone bool
 	// Resolved is false when the difference is under two of its own standard
-	// deviations: the intervals are then bounds.
+	// deviations or the zone is poor: the intervals are then bounds.
 	Resolved bool
 }
 
@@ -49,6 +57,7 @@ const (
 	leastCovered    = 10 * units.Pressure(1) // at 50 Pa; the correction is 7.4 there
 	leastDuctChange = 5 * units.Pressure(1)  // at 50 Pa, between open and covered
 	differenceSigma = 2.0                    // least difference, in its standard deviations
+	leastOutdoors   = 0.9                    // of the hold, across the space around the ducts; see the simulation
 )
 
 // DuctPressureCorrection is what the fall of the fan flow must be multiplied
@@ -103,7 +112,8 @@ func (t Subtraction) Evaluate() (SubtractionResult, error) {
 	}
 	r := SubtractionResult{Test: t, Hold: at.hold, Difference: at.difference, Factor: factor}
 	r.Sigma = units.Flow(math.Hypot(flowSigma(t.Open, n), flowSigma(t.Covered, n)))
-	r.Resolved = r.Difference >= differenceSigma*r.Sigma
+	r.PoorZone = t.Zone.Value > 0 && float64(t.Zone.Value) < leastOutdoors*float64(t.Covered.House.Value)+z90*float64(t.Zone.SD)
+	r.Resolved = r.Difference >= differenceSigma*r.Sigma && !r.PoorZone
 	r.AtHold = r.Difference * units.Flow(factor)
 	r.simulate(float64(t.Scaling.Value))
 	return r, checkResult("leakage to outside by subtraction", r.Outside50, r.Outside25, r.Inside50)
@@ -169,6 +179,7 @@ func (t Subtraction) check() error {
 	if err := first(
 		checkState("registers open", t.Open),
 		checkState("registers covered", t.Covered),
+		checkNotNegative("house to the space around the ducts", t.Zone),
 		checkPositive("exponent of the duct-pressure correction", t.Correction),
 		checkPositive("exponent of the duct leaks", t.Scaling),
 		checkNotNegative("fan calibration", Known(units.Ratio(t.Calibration))),

@@ -17,9 +17,9 @@ func TestAreaPublished(t *testing.T) {
 	const hof = "HoF 2021 ch.16"
 	ela := squareInches(good(AreaOfFlow(cfm(1), At4Pa, 1.2))(t).Value)
 	runChecks(t, []check{
-		{"C and n of example 5", areaCM2(t, 0.051, 0.67, At4Pa, 1.2), 500.03, 0.006, hof + ", prints 500"},
-		{"C and n of example 6", areaCM2(t, 0.078, 0.60, At4Pa, 1.2), 694.03, 0.006, hof + ", prints 690 rounded"},
-		{"C and n of example 7", areaCM2(t, 0.102, 0.67, At4Pa, 1.2), 1000.06, 0.006, hof + ", prints 1000"},
+		printed("C and n of example 5", areaCM2(t, 0.051, 0.67, At4Pa, 1.2), 500, 1, hof),
+		printed("C and n of example 6", areaCM2(t, 0.078, 0.60, At4Pa, 1.2), 690, 10, hof),
+		printed("C and n of example 7", areaCM2(t, 0.102, 0.67, At4Pa, 1.2), 1000, 1, hof),
 		{"1 cfm at 4 Pa", ela, 0.283316478, 1e-9, "NREL residential source"},
 	})
 }
@@ -33,6 +33,9 @@ func TestAreaComputed(t *testing.T) {
 	q50 := Leak{0.051, 0.67}.Flow(50)
 	unit := good(NewLeak(cfm(1), 50, 0.65))(t)
 	rows := []check{
+		{"C and n of example 5", areaCM2(t, 0.051, 0.67, At4Pa, 1.2), 500.03, 0.006, "computed"},
+		{"C and n of example 6", areaCM2(t, 0.078, 0.60, At4Pa, 1.2), 694.03, 0.006, "computed"},
+		{"C and n of example 7", areaCM2(t, 0.102, 0.67, At4Pa, 1.2), 1000.06, 0.006, "computed"},
 		{"1 cfm at 4 Pa, 1.2041", ela(1.2041), 0.283800, 6e-7, "computed"},
 		{"1 cfm at 10 Pa, 1.2", eqla(1.2), 0.293265, 6e-7, "computed"},
 		{"1 cfm at 10 Pa, 1.2041", eqla(1.2041), 0.293766, 6e-7, "computed"},

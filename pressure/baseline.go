@@ -11,8 +11,8 @@ import (
 type Baseline struct {
 	Mean units.Pressure // signed, Pa
 	// Drift is the standard deviation of the mean that comes from the change
-	// between the readings before and after, and from what its samples swing; 0
-	// for a single reading.
+	// between the readings before and after, and from what each swings; the latter
+	// is for the caller to add.
 	Drift units.Pressure
 	// Change is the later reading less the earlier one, signed.
 	Change units.Pressure

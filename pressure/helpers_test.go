@@ -62,3 +62,13 @@ func runChecks(t *testing.T, rows []check) {
 		near(t, r.name+" ["+r.source+"]", r.got, r.want, r.tol)
 	}
 }
+
+// printed is a row of a value as a book prints it, by the unit of its last digit.
+func printed(name string, got, want, unit float64, source string) check {
+	return check{name, got, want, unit / 2 * (1 + 1e-9), source}
+}
+
+// cut is that of a value whose further digits the book leaves off.
+func cut(name string, got, want, unit float64, source string) check {
+	return check{name + ", cut", got, want + unit/2, unit / 2 * (1 + 1e-9), source}
+}

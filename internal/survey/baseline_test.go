@@ -112,12 +112,14 @@ readings = [ { of = "attic", to = "house", pressure = "44 Pa", sd = "3 Pa" },
              { of = "garage", to = "house", pressure = "44 Pa", sd = "3 Pa", baseline = "0 Pa" } ]
 `)
 	read := r.model.Holds[0].Read
-	assert.InDelta(t, math.Hypot(3, 2/math.Sqrt(12)), float64(read[0].SD), 1e-12)
-	assert.InDelta(t, 3, float64(read[1].SD), 1e-12)
+	unread := math.Hypot(2/math.Sqrt(12), 0.2/2) // half of the house's, which is good to 0.2 Pa
+	assert.InDelta(t, math.Hypot(3, unread), float64(read[0].SD), 1e-12)
+	assert.InDelta(t, math.Hypot(3, 0.2), float64(read[1].SD), 1e-12)
 }
 
 // The error of one pressure reading, as stated in the method: half the larger of
-// 1 % and 0.25 Pa, and a wobble of 0.4 Pa.
+// 1 % and 0.25 Pa, and a wobble of 0.4 Pa; the baseline taken off it is good to half
+// of the wobble, that of a zone whose own was not read to half of that again.
 func TestDefaultErrorOfAPressure(t *testing.T) {
 	r := modelled(t, `
 [[hold]]
@@ -125,8 +127,30 @@ baseline = "0 Pa"
 house = "-50 Pa"
 to_house = { attic = "10 Pa" }
 `)
-	assert.InDelta(t, math.Hypot(0.25, 0.4), float64(r.model.Holds[0].HouseSD), 1e-12)
-	assert.InDelta(t, math.Hypot(0.125, 0.4), float64(r.model.Holds[0].Read[0].SD), 1e-12)
+	assert.InDelta(t, math.Hypot(math.Hypot(0.25, 0.4), 0.2), float64(r.model.Holds[0].HouseSD), 1e-12)
+	assert.InDelta(t, math.Hypot(math.Hypot(0.125, 0.4), 0.1), float64(r.model.Holds[0].Read[0].SD), 1e-12)
+}
+
+// A baseline has an error of its own: half of the wobble for each reading, also of
+// two that agree, beside what they drifted; samples show theirs. It is in every
+// pressure that it is taken off.
+func TestBaselineHasAnError(t *testing.T) {
+	const gauge = "[gauge]\npressure = \"0.5 Pa\"\nwobble = \"0.6 Pa\"\n"
+	house := func(before, after string) float64 {
+		text := gauge + "[[hold]]\nbaseline = " + before + "\nhouse = \"-50 Pa\"\n"
+		if after != "" {
+			text += "baseline_after = " + after + "\n"
+		}
+		return float64(modelled(t, text).model.Holds[0].HouseSD)
+	}
+	one := math.Hypot(0.25, 0.6) // of the reading in the hold
+	assert.InDelta(t, math.Hypot(one, 0.3), house(`"-1 Pa"`, ""), 1e-12)
+	assert.InDelta(t, math.Hypot(one, 0.3/math.Sqrt2), house(`"-1 Pa"`, `"-1 Pa"`), 1e-12)
+	drift := 1.2 / (2 * math.Sqrt(3)) // Delmotte 2016
+	assert.InDelta(t, math.Hypot(one, math.Hypot(drift, 0.3/math.Sqrt2)), house(`"-1 Pa"`, `"-2.2 Pa"`), 1e-12)
+	r := modelled(t, gauge+"[[zone]]\nname = \"loft\"\n[[hold]]\nbaseline = \"-1 Pa\"\nhouse = \"-50 Pa\"\n"+
+		"readings = [ { of = \"loft\", to = \"house\", pressure = \"44 Pa\", baseline = \"0.5 Pa\" } ]\n")
+	assert.InDelta(t, math.Hypot(one, 0.3), float64(r.model.Holds[0].Read[0].SD), 1e-12)
 }
 
 // A baseline read only after a hold is one all the same, beside one carried over

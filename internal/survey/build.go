@@ -13,9 +13,6 @@ import (
 	"holdbook/zonal"
 )
 
-// standardDensity is that of the air fans are calibrated for: 20 °C, 101325 Pa.
-const standardDensity = units.Density(1.2041)
-
 // build turns the sheet into a network of leaks.
 func (r *run) build() error {
 	r.model = &zonal.Model{CdSDLn: float64(sheet.DefaultCdSD / sheet.DefaultCd)}
@@ -209,7 +206,7 @@ func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
 		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sheet.DefaultHoleAreaSD), float64(o.Cd.Or(0))
 		r.listHole(openingLabel(hold, i, name), q)
 	} else {
-		q.Flow50 = zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}
+		q.Flow50 = openingPrior(r.kinds[a], r.kinds[b])
 		r.listSize(openingLabel(hold, i, name), q.Flow50, judgement)
 	}
 	r.model.Openings = append(r.model.Openings, q)
@@ -293,10 +290,46 @@ func (r *run) leakAir() units.Density {
 	if r.outdoor.known {
 		return d.LeakAir(r.outdoor.house, r.outdoor.outdoor)
 	}
-	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
-		return standardDensity * units.Density(float64(barometer.Value)/101325)
+	return r.airAtAltitude()
+}
+
+// airInLeaks is the air whose density leakAir is, with its viscosity.
+func (r *run) airInLeaks() pressure.Air {
+	switch {
+	case r.outdoor.known && r.below():
+		return r.outdoor.outdoorAir
+	case r.outdoor.known:
+		return r.outdoor.houseAir
 	}
-	return standardDensity
+	a := pressure.Air{Temperature: pressure.StandardTemperature, Barometer: pressure.StandardBarometer}
+	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
+		a.Barometer = barometer.Value
+	}
+	return a
+}
+
+// airAtAltitude is standard air, thinned to the altitude of the house.
+func (r *run) airAtAltitude() units.Density {
+	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
+		return pressure.StandardDensity * units.Density(barometer.Value/pressure.StandardBarometer)
+	}
+	return pressure.StandardDensity
+}
+
+// houseAir is the density of the air in the rooms and in the air handler, which
+// that of the leaks differs from by the temperature outdoors; standard air for
+// the altitude where no indoor temperature is given.
+func (r *run) houseAir() units.Density {
+	t, given := r.temperature(r.sheet.House.Indoor, r.climate().Indoor)
+	barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0))
+	if !given || err != nil {
+		return r.airAtAltitude()
+	}
+	rho, err := pressure.Air{Temperature: t, Barometer: barometer.Value}.Density()
+	if err != nil {
+		return r.airAtAltitude()
+	}
+	return rho.Value
 }
 
 // abs is the magnitude of a quantity.

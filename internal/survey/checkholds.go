@@ -142,7 +142,7 @@ func (c *checker) baselines(h *sheet.Hold, name string) {
 	if !h.Baseline.Given {
 		return
 	}
-	b, err := baselineFrom(h.Baseline, h.BaselineAfter)
+	b, err := baselineFrom(h.Baseline, h.BaselineAfter, 0)
 	if err != nil {
 		return
 	}

@@ -125,7 +125,7 @@ func (w *ductWork) combination(quantity string) (ductleak.Combination, bool) {
 	if len(list) == 0 {
 		return ductleak.Combination{}, false
 	}
-	c, err := ductleak.Combine(list, 0)
+	c, err := ductleak.Combine(list)
 	return c, err == nil
 }
 
@@ -218,6 +218,18 @@ func flowWithin(q units.Flow, sd float64) ductleak.Measured[units.Flow] {
 // repeatability and calibration.
 func (r *run) meterSD() float64 {
 	return math.Hypot(float64(r.gauge.Repeat), float64(r.gauge.Calibration)/2)
+}
+
+// The meters that several duct tests of a visit are made with.
+const (
+	ductFanMeter = "fan on the ducts"
+	hoodMeter    = "flow hood"
+)
+
+// meter is an instrument whose calibration, the part of meterSD that does not
+// change from reading to reading, its tests have in common.
+func (r *run) meter(name string) ductleak.Meter {
+	return ductleak.Meter{Name: name, SDLn: float64(r.gauge.Calibration) / 2}
 }
 
 // readingFault puts what is wrong with a reading in short.

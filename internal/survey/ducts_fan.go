@@ -17,35 +17,81 @@ const (
 	returnSide = "return"
 )
 
-// fanTests works the tests with a fan on the ducts.
-func (w *ductWork) fanTests() {
-	scaling := ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
-	for i, t := range w.sheet.DuctTests {
-		if t.Method.Value == "total" {
-			w.totalTest(testName(i, t), t, scaling)
+// fanMethod is a way to test with a fan on the ducts.
+type fanMethod struct {
+	called string // where the sheet gives no name
+	work   func(w *ductWork, name string, t sheet.DuctTest, n ductleak.Measured[units.Ratio])
+}
+
+// The methods of the sheet.
+const (
+	totalMethod   = "total"
+	outsideMethod = "outside"
+)
+
+// fanMethodOf is what a duct test's method asks for. A method that nothing works
+// is an error: its answer would stand for a quantity it is not.
+func (r *run) fanMethodOf(t sheet.DuctTest) (fanMethod, error) {
+	switch t.Method.Value {
+	case totalMethod:
+		return fanMethod{"fan on the ducts", (*ductWork).totalTest}, nil
+	case outsideMethod:
+		return fanMethod{"house and ducts at one pressure", (*ductWork).outsideTest}, nil
+	}
+	return fanMethod{}, r.place(t.Pos, fmt.Sprintf("a duct test by method %q cannot be worked; write %q or %q", units.Sanitize(t.Method.Value), totalMethod, outsideMethod))
+}
+
+// fanMethods refuses a sheet with a duct test by a method that nothing works.
+func (r *run) fanMethods() error {
+	for _, t := range r.sheet.DuctTests {
+		if _, err := r.fanMethodOf(t); err != nil {
+			return err
 		}
 	}
-	for i, t := range w.sheet.DuctTests {
-		if t.Method.Value != "total" {
-			w.outsideTest(testName(i, t), t, scaling)
+	return nil
+}
+
+// fanTests works the tests with a fan on the ducts: those of total leakage
+// first, which the others look to.
+func (w *ductWork) fanTests() {
+	scaling := ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
+	names := w.testNames()
+	for _, total := range []bool{true, false} {
+		for i, t := range w.sheet.DuctTests {
+			if m, err := w.fanMethodOf(t); err == nil && (t.Method.Value == totalMethod) == total {
+				m.work(w, names[i], t, scaling)
+			}
 		}
 	}
 	w.addSides(total25)
 	w.addSides(outside25)
 }
 
-func testName(i int, t sheet.DuctTest) string {
+// testNames are the names of the duct tests: the sheet's, else what each is,
+// with its number where several are alike.
+func (w *ductWork) testNames() []string {
+	names, count := make([]string, len(w.sheet.DuctTests)), map[string]int{}
+	for i, t := range w.sheet.DuctTests {
+		names[i] = w.testName(t)
+		count[names[i]]++
+	}
+	for i, t := range w.sheet.DuctTests {
+		if !t.Name.Given() && count[names[i]] > 1 {
+			names[i] = fmt.Sprintf("%s, duct test %d", names[i], i+1)
+		}
+	}
+	return names
+}
+
+func (w *ductWork) testName(t sheet.DuctTest) string {
 	if t.Name.Given() {
 		return units.Sanitize(t.Name.Value)
 	}
-	name := "fan on the ducts"
-	if t.Method.Value != "total" {
-		name = "house and ducts at one pressure"
-	}
+	m, _ := w.fanMethodOf(t)
 	if side := t.TestSide(); side != bothSides {
-		name += ", " + side
+		return m.called + ", " + side
 	}
-	return name
+	return m.called
 }
 
 // sided is the quantity that a test of one side measures.
@@ -64,7 +110,7 @@ func (w *ductWork) totalTest(name string, t sheet.DuctTest, n ductleak.Measured[
 		return
 	}
 	w.workedAll("ducts, "+name, r.Working(w.system))
-	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25)}})
+	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25), Meter: w.meter(ductFanMeter)}})
 }
 
 // ductFan is the flow of the fan on the ducts with all of its own error.
@@ -86,7 +132,7 @@ func (w *ductWork) outsideTest(name string, t sheet.DuctTest, n ductleak.Measure
 		return
 	}
 	w.workedAll("ducts, "+name, r.Working(w.system))
-	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved}}
+	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: w.meter(ductFanMeter)}}
 	switch {
 	case r.Trim:
 		a.note = "ducts and house were more than 0.2 Pa apart; trim the fan on the ducts and read again"
@@ -130,7 +176,7 @@ func (w *ductWork) addSides(quantity string) {
 	}
 	a, b := s[0].Result, r[0].Result
 	sum := units.Estimate[units.Flow]{Value: a.Value + b.Value, Low: a.Low + b.Low, High: a.High + b.High}
-	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: "both sides, tested apart", Result: sum, Resolved: s[0].Resolved && r[0].Resolved}})
+	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: "both sides, tested apart", Result: sum, Resolved: s[0].Resolved && r[0].Resolved, Meter: w.meter(ductFanMeter)}})
 }
 
 // coverReadings ranks the branches by the pressure across covered registers.

@@ -139,7 +139,7 @@ func (r *run) sheetHold(k int) *sheet.Hold { return r.held[k].hold }
 func (w *ductWork) subtract(ducts zonal.SpaceID, open, covered int, pressure ductleak.Measured[units.Pressure]) {
 	t := ductleak.Subtraction{Open: w.state(open), Covered: w.state(covered)}
 	t.Correction, t.Scaling = w.exponents(ducts)
-	t.Covered.Ducts = pressure
+	t.Covered.Ducts, t.Zone = pressure, w.zoneAround(covered, ducts)
 	if p, read := w.toHouse(open, ducts); read {
 		t.Open.Ducts = p
 	}
@@ -160,14 +160,20 @@ func (w *ductWork) subtract(ducts zonal.SpaceID, open, covered int, pressure duc
 	w.workedAll("ducts, subtraction", r.Working(w.system))
 	a := ductAnswer{Answer: ductleak.Answer{Name: subtractionTest, Result: r.Outside25, Resolved: r.Resolved}, compared: true,
 		note: "the two fan readings by hand; its readings are in the joint estimate"}
-	if !r.Resolved {
+	z := w.around(ducts)
+	switch {
+	case r.PoorZone:
+		a.note = fmt.Sprintf("the %s around the ducts, which by hand counts as outdoors, may stand more than a tenth of the hold from it; open it to outdoors and read both again", w.names[z])
+	case len(w.leakPaths(ducts)) == 0:
+		a.Resolved, a.note = false, "nothing was read in the space around the ducts, which by hand counts as outdoors; read it in the same holds"
+	case !r.Resolved:
 		a.note = "the fan fell by less than its own errors carry; cover better, or repeat both readings back to back"
 	}
-	if z := w.around(ducts); z > zonal.Outside {
+	if z > zonal.Outside && !r.PoorZone {
 		a.note += fmt.Sprintf("; by hand the %s around the ducts counts as outdoors", w.names[z])
 	}
 	w.add(outside25, a)
-	if r.Resolved && ductleak.Resolved(r.Inside50) && w.around(ducts) == zonal.Outside {
+	if r.Resolved && ductleak.Resolved(r.Inside50) && z == zonal.Outside {
 		w.d.Notes = append(w.d.Notes, "Leaks between ducts and house at 50 Pa, by subtraction: "+w.inWords(r.Inside50)+".")
 	}
 }
@@ -238,7 +244,7 @@ func (w *ductWork) register(name string, ducts zonal.SpaceID, k int, q ductleak.
 		return
 	}
 	w.workedAll("ducts, "+name, r.Working(w.system))
-	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved}, compared: inJoint}
+	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: w.meter(hoodMeter)}, compared: inJoint}
 	switch {
 	case !read:
 		a.Resolved, a.note = false, "a lower bound: the ducts' own pressure was not read"

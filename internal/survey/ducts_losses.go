@@ -80,7 +80,7 @@ func (w *ductWork) lossInput() (in ductleak.LossInput, missing []string) {
 		return in, missing
 	}
 	in = ductleak.LossInput{Flow: flow, Output: around(a.Output.Value, outputSD), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
-		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: w.natural(), Cycling: w.cycling(), Air: w.model.Air, Insulated: bestDucts}
+		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: w.natural(), Cycling: w.cycling(), Air: w.houseAir(), Insulated: bestDucts}
 	in.Supply, in.Return = w.lossSide(supplySide, indoor, outdoor), w.lossSide(returnSide, indoor, outdoor)
 	in.Supply.Leakage, in.Return.Leakage = positive(*supply), positive(*return_)
 	return in, nil
@@ -122,7 +122,7 @@ func (w *ductWork) fanFlow(a sheet.AirHandler) (units.Estimate[units.Flow], bool
 		return units.Estimate[units.Flow]{}, false
 	}
 	rise := units.TemperatureDifference(a.SupplyTemperature.Value - a.ReturnTemperature.Value)
-	q, err := ductleak.FlowFromRise(a.Output.Value, rise, w.model.Air)
+	q, err := ductleak.FlowFromRise(a.Output.Value, rise, w.houseAir())
 	if err != nil {
 		w.notice(Warning, "air handler", "%s", readingFault(err))
 		return units.Estimate[units.Flow]{}, false
@@ -280,6 +280,9 @@ func (w *ductWork) lossNotes(in ductleak.LossInput) {
 		resistanceText(in.Insulated, w.system) + ".")
 	if in.Output.Value < 0 {
 		note("Cooling: no humidity was read, so what moist air drawn in by return leaks costs is left out.")
+		if !w.sheet.AirHandler.Sensible.Given {
+			note("Cooling: all of the output counts as sensible, for air_handler.sensible does not say what share of it lowers the temperature.")
+		}
 	}
 	if in.Cycling > 0 {
 		note("Cycling: 5 % for sheet metal and 2 % for other ducts, from memory.")

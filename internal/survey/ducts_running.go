@@ -211,6 +211,11 @@ func (w *ductWork) onOffResult(name string, r ductleak.OnOffResult) {
 	if r.Status.Early() {
 		w.notice(Warning, "on/off test", "the fit did not settle: %s", r.Status)
 	}
+	if k := r.Scatter; k.Widened > 1 {
+		out.Widened = k.Widened
+		w.notice(Warning, name, "the stations scatter %s times as much as the stated errors: wind or a change between readings is in them; the intervals are widened by %s, since so few stations tell the scatter only roughly; repeat the test in calm weather, or state a larger gauge.wobble",
+			units.Fixed(k.Excess, 1), units.Fixed(k.Widened, 1))
+	}
 	w.d.OnOff = out
 	w.add(supplyLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Supply, Resolved: r.SupplyResolved}, note: note})
 	w.add(returnLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Return, Resolved: r.ReturnResolved}})

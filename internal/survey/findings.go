@@ -148,7 +148,7 @@ type Zone struct {
 	ToHouse            *Q     `json:"to_house,omitempty"`
 	ConnectionFraction *Q     `json:"connection_fraction,omitempty"`
 	ThroughFlow50      *Q     `json:"through_flow_50,omitempty"`
-	LeakRatio          *Q     `json:"leak_ratio,omitempty"` // house side over outside side
+	LeakRatio          *Q     `json:"leak_ratio,omitempty"` // house side over outside side; nil where readings only bound it
 	Resolved           bool   `json:"resolved"`             // of the through-flow
 	Near               string `json:"near,omitempty"`       // "house" or "outside": only a bound for the ratio
 }
@@ -211,6 +211,9 @@ type OnOff struct {
 	Points      []OnOffPoint `json:"points"`
 	Correlation float64      `json:"correlation,omitempty"` // of supply and return leakage
 	Curve       []OnOffPoint `json:"curve,omitempty"`
+	// Widened is the factor by which the stations' scatter widened all the
+	// intervals of the test; left out where stated errors and chance explain it.
+	Widened float64 `json:"widened,omitempty"`
 }
 
 // OnOffPoint is one station: flow with the air handler on less off.

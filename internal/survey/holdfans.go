@@ -65,7 +65,7 @@ func (r *run) trueFlow(q units.Flow, inFan units.Density, name string) (units.Fl
 		r.notice(Warning, "", "the fan shows the flow of standard air, but the temperatures that would correct it are missing")
 		return q, nil
 	}
-	c, err := pressure.TrueFlow(q, standardDensity, inFan)
+	c, err := pressure.TrueFlow(q, pressure.StandardDensity, inFan)
 	if err != nil {
 		return 0, err
 	}

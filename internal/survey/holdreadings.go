@@ -47,7 +47,7 @@ func (r *run) pathFlow(of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
 // corrected takes the baseline out of a zone reading: its own, or where that was
 // not read what lies between its two ends.
 func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, name string) (zonal.PressureReading, error) {
-	b := r.readingBaseline(x, of, to, s.baseline)
+	b := r.readingBaseline(x, of, to, s)
 	c, err := windIn(s.gauge, x.Pressure).Subtract(x.Pressure.Value, b)
 	if err != nil {
 		return zonal.PressureReading{}, err
@@ -65,9 +65,10 @@ func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, nam
 	return zonal.PressureReading{Of: of, To: to, Pressure: c.Value, SD: someError(sd)}, nil
 }
 
-func (r *run) readingBaseline(x sheet.Reading, of, to zonal.SpaceID, house pressure.Baseline) pressure.Baseline {
+func (r *run) readingBaseline(x sheet.Reading, of, to zonal.SpaceID, s *heldState) pressure.Baseline {
+	house := s.baseline
 	if x.Baseline.Given {
-		if b, err := baselineFrom(x.Baseline, sheet.Pressure{}); err == nil {
+		if b, err := baselineFrom(x.Baseline, sheet.Pressure{}, s.gauge.Wobble); err == nil {
 			return b
 		}
 	}
@@ -136,7 +137,7 @@ func (r *run) directions() error {
 					first = x.Pressure.Pos
 				}
 			}
-			r.turn(read, x, r.held[k].baseline, m.Name)
+			r.turn(read, x, &r.held[k], m.Name)
 		}
 	}
 	if wrong >= 2 && wrong > right {
@@ -146,8 +147,8 @@ func (r *run) directions() error {
 }
 
 // turn gives a reading the other sign: the hoses were the other way round.
-func (r *run) turn(read *zonal.PressureReading, x sheet.Reading, house pressure.Baseline, hold string) {
-	b := r.readingBaseline(x, read.Of, read.To, house)
+func (r *run) turn(read *zonal.PressureReading, x sheet.Reading, s *heldState, hold string) {
+	b := r.readingBaseline(x, read.Of, read.To, s)
 	own := units.Pressure(0)
 	if x.Baseline.Given {
 		own = 2 * b.Mean // a baseline read with the same hoses turns too

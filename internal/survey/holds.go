@@ -142,23 +142,23 @@ func (r *run) notZero(house units.Pressure) units.Pressure {
 // hold that has one. One read again after the hold makes a mean of the two.
 func (r *run) baselineOf(i int, name string) pressure.Baseline {
 	k, ok := r.sheet.BaselineHold(i)
-	after := r.sheet.Holds[i].BaselineAfter
+	after, wobble := r.sheet.Holds[i].BaselineAfter, r.gaugeIn(i).Wobble
 	switch {
 	case !ok && !after.Given:
 		r.notice(Note, "", "no baseline was read; it counts as zero")
 		return pressure.Baseline{}
 	case !ok:
-		return r.checkedBaseline(name, sheet.Pressure{}, after)
+		return r.checkedBaseline(name, sheet.Pressure{}, after, wobble)
 	case !after.Given:
 		after = r.sheet.Holds[k].BaselineAfter
 	}
-	return r.checkedBaseline(holdName(k, &r.sheet.Holds[k]), r.sheet.Holds[k].Baseline, after)
+	return r.checkedBaseline(holdName(k, &r.sheet.Holds[k]), r.sheet.Holds[k].Baseline, after, wobble)
 }
 
 // checkedBaseline makes a baseline of what was read before and after, either of
 // which may be missing, and says what is wrong with it.
-func (r *run) checkedBaseline(name string, before, after sheet.Pressure) pressure.Baseline {
-	b, err := baselineFrom(before, after)
+func (r *run) checkedBaseline(name string, before, after sheet.Pressure, wobble units.Pressure) pressure.Baseline {
+	b, err := baselineFrom(before, after, wobble)
 	if err != nil {
 		return pressure.Baseline{}
 	}

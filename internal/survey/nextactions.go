@@ -205,7 +205,7 @@ func (n *nextRun) proposeOpening(z, to zonal.SpaceID) {
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s] } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]))
 	n.put(NextAction{What: "open the " + n.name(z) + " to " + n.theName(to), Minutes: openMinutes, How: how, Caution: n.openingCaution(z, to),
 		Block: n.block(n.run.names[z]+" opened to "+n.run.names[to], true, changes, toHouseKey, n.run.names[z])},
-		n.openedHold(z, zonal.Opening{A: z, B: to, Flow50: zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}}))
+		n.openedHold(z, zonal.Opening{A: z, B: to, Flow50: openingPrior(n.kinds[z], n.kinds[to])}))
 }
 
 // easyHoles are areas that are easy to prop or measure off, in in² and cm².

@@ -27,9 +27,13 @@ const (
 	ventMean   = 0.60 // vents to outside, and the leaks of ducts to anything but the house
 	openMean   = 0.5  // registers and deliberate openings: an orifice
 	openingSD  = 2.0  // of the logarithm of the size of an opening
+	registerSD = 1.2  // of that of a register opened: nine in ten from 35 to 1800 cfm
 	anyOther   = 150  // cfm, a pair of spaces that the table does not have
 	openingCFM = 3000
-	coveredCFM = 50
+	// registerCFM is of one register of 6 by 10 in, two thirds of it free; a grille
+	// of the return is in reach.
+	registerCFM = 250
+	coveredCFM  = 50
 )
 
 // kindPair is an unordered pair of kinds; house and outside count as kinds.
@@ -76,6 +80,15 @@ func sizePrior(a, b sheet.Kind) zonal.LogNormal {
 		}
 	}
 	return zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(cfm)), SDLn: sizeSD}
+}
+
+// openingPrior is the prior of the size of something opened between two kinds: a
+// register between house and ducts, else a hatch, a door or a window.
+func openingPrior(a, b sheet.Kind) zonal.LogNormal {
+	if (kindPair{a, b}) == (kindPair{houseKind, sheet.DuctsKind}) || (kindPair{b, a}) == (kindPair{houseKind, sheet.DuctsKind}) {
+		return zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(registerCFM)), SDLn: registerSD}
+	}
+	return zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(openingCFM)), SDLn: openingSD}
 }
 
 // exponentPrior is the prior of the exponent of a leak. vented says that one of

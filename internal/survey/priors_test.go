@@ -247,3 +247,39 @@ func TestZonesThatJoin(t *testing.T) {
 	assert.Equal(t, 2, p.Pos.Line)
 	assert.Contains(t, p.Text, "touches neither the house nor outside")
 }
+
+// A register opened after the others were covered has a prior of its own: from
+// the smallest register to a grille of the return, two thirds of it free, by
+// 7.475 cfm at 50 Pa a square inch (orifice equation, Cd 0.60). Anything else
+// that is opened has the prior of a hatch.
+func TestRegisterOpenedHasItsPrior(t *testing.T) {
+	r := modelled(t, `
+[[zone]]
+name = "attic"
+[[zone]]
+name = "ducts"
+touches = ["house", "attic"]
+[[hold]]
+house = "-50 Pa"
+opened = [ { between = ["ducts", "house"], name = "register" }, { between = ["house", "attic"], name = "hatch" }, { between = ["ducts", "attic"], name = "loose run" } ]
+sealed = [ { between = ["house", "ducts"] } ]
+`)
+	listed := map[string]Prior{}
+	for _, p := range r.priors {
+		listed[p.Of] = p
+	}
+	register, hatch := listed["register, flow at 50 Pa"], listed["hatch, flow at 50 Pa"]
+	assert.InDelta(t, 250, register.Median.Value, 1e-9)
+	assert.InDelta(t, 250*math.Exp(-1.2*1.644854), register.Median.Low, 0.01)
+	assert.InDelta(t, 250*math.Exp(1.2*1.644854), register.Median.High, 0.1)
+	assert.Equal(t, judgement, register.From)
+	for _, in2 := range []float64{2.25 * 10, 6 * 10, 14 * 20} {
+		flow := in2 * 2 / 3 * 7.475
+		assert.Less(t, register.Median.Low, flow, "%g in2", in2)
+		assert.Greater(t, register.Median.High, flow, "%g in2", in2)
+	}
+	assert.InDelta(t, 3000, hatch.Median.Value, 1e-9)
+	assert.Equal(t, hatch.Median, listed["loose run, flow at 50 Pa"].Median)
+	assert.InDelta(t, 1.2, r.model.Openings[0].Flow50.SDLn, 1e-12)
+	assert.InDelta(t, 2.0, r.model.Openings[1].Flow50.SDLn, 1e-12)
+}

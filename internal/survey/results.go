@@ -66,6 +66,17 @@ func (r *run) touched(z zonal.SpaceID) bool {
 	return false
 }
 
+// widestLeakRatio is the end over end of an interval from which a ratio of leaks
+// tells no more than two leaks of any house: exp(2·1.645·√2·1.5), by the priors.
+const widestLeakRatio = 1000
+
+// carriesRatio tells whether the readings carry the ratio of a zone's two leaks:
+// near either end of the hold they only bound it.
+func carriesRatio(e zonal.ZoneEstimate) bool {
+	return e.Ratio != nil && e.Ratio.High < widestLeakRatio*e.Ratio.Low &&
+		e.ToHouse.Value >= nearEnd && e.ToHouse.Value <= zonal.Reference-nearEnd
+}
+
 // zones reports every side space.
 func (r *run) zones() {
 	for _, e := range r.estimate.Zones {
@@ -79,7 +90,7 @@ func (r *run) zones() {
 		if touched {
 			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = r.pascals(e.ToHouse), r.ratio(e.Fraction), r.flow(e.Through)
 		}
-		if touched && e.Ratio != nil {
+		if touched && out.Near == "" && carriesRatio(e) {
 			out.LeakRatio = r.ratio(*e.Ratio)
 		}
 		r.f.Zones = append(r.f.Zones, out)

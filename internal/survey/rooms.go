@@ -51,7 +51,7 @@ func (r *run) closedRoom(out *RoomPressure, x sheet.Room) {
 	if x.Flow.Given {
 		t.Flow = flowWithin(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
 	}
-	res, err := t.Evaluate(r.model.Air)
+	res, err := t.Evaluate(r.houseAir())
 	if err != nil {
 		r.notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
 		return
@@ -99,7 +99,7 @@ func (r *run) rankRooms(list []RoomPressure) {
 		return
 	}
 	e := zonal.DefaultHandErrors()
-	e.Units, e.Air = r.system, r.model.Air
+	e.Units, e.Air = r.system, r.houseAir() // it flows out of the room or into it: house air in the gap
 	answers, err := zonal.RankRooms(read, e)
 	if err != nil {
 		r.notice(Warning, "rooms", "they were not ranked: %s", err.Error())

@@ -64,6 +64,9 @@ func prepare(s *sheet.Sheet, o Options) (*run, error) {
 	r := &run{sheet: s, o: o, system: systemOf(s, o), f: &Findings{Results: 1}, seen: map[Notice]bool{}}
 	r.gauge = gaugeOf(s.Gauge)
 	r.job()
+	if err := r.fanMethods(); err != nil {
+		return nil, err
+	}
 	if err := r.build(); err != nil {
 		return nil, err
 	}

@@ -54,24 +54,34 @@ func (r *run) gaugeIn(i int) pressure.Gauge {
 }
 
 // baselineFrom makes a baseline of what was read before and after, with the noise
-// of their samples. Neither need be given.
-func baselineFrom(before, after sheet.Pressure) (pressure.Baseline, error) {
+// of each: of its samples, or half of the wobble, since a baseline is averaged
+// for longer than a reading in a hold and with the fan covered. Judgement, no
+// source. Neither need be given.
+func baselineFrom(before, after sheet.Pressure, wobble units.Pressure) (pressure.Baseline, error) {
 	if !before.Given {
 		before, after = after, sheet.Pressure{}
 	}
-	first, sampled := summaryOf(before)
 	if !after.Given {
 		b, err := pressure.OneBaseline(before.Value)
-		if sampled {
-			b.Drift = first.SD
+		b.Drift = wobble / 2
+		if s, sampled := summaryOf(before); sampled {
+			b.Drift = s.SD
 		}
 		return b, err
 	}
 	b, err := pressure.TwoBaselines(before.Value, after.Value)
-	second, _ := summaryOf(after)
-	noise := math.Hypot(float64(first.Noise), float64(second.Noise)) / 2
+	noise := math.Hypot(baselineNoise(before, wobble), baselineNoise(after, wobble)) / 2
 	b.Drift = units.Pressure(math.Hypot(float64(b.Drift), noise))
 	return b, err
+}
+
+// baselineNoise is the noise of one of two readings of a baseline; what it drifted
+// shows in their difference.
+func baselineNoise(q sheet.Pressure, wobble units.Pressure) float64 {
+	if s, sampled := summaryOf(q); sampled {
+		return float64(s.Noise)
+	}
+	return float64(wobble / 2)
 }
 
 // repeatOf is the repeat error of a flow: as promised, or what its samples

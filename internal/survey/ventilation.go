@@ -78,7 +78,7 @@ func (r *run) infiltration(t zonal.Tightness, v *Ventilation) (_ *units.Estimate
 	c := r.climate()
 	if c.WeatherFactor.Given {
 		if e, err := r.credit(t, c.WeatherFactor.Value); err == nil {
-			v.Model = "infiltration as ASHRAE 62.2 counts it for a year, from the leak area at 4 Pa and the weather factor of the sheet; fan: 62.2-2019, what remains after it"
+			v.Model = "infiltration as ASHRAE 62.2 counts it for a year, from the leak area at 4 Pa in standard air and the weather factor of the sheet; fan: 62.2-2019, what remains after it"
 			return e, true
 		}
 	}
@@ -107,8 +107,8 @@ func (r *run) height() units.Length {
 // credit is the infiltration that the standard counts: it rises with the leak
 // area all the way, so that its interval is that of the leak area.
 func (r *run) credit(t zonal.Tightness, weather units.Ratio) (*units.Estimate[units.Flow], error) {
-	floor := r.sheet.House.FloorArea.Value
-	e, err := pressure.Propagate(t.Area4, func(a units.Area) (pressure.Computed[units.Flow], error) {
+	floor, area := r.sheet.House.FloorArea.Value, r.standardArea(t)
+	e, err := pressure.Propagate(area, func(a units.Area) (pressure.Computed[units.Flow], error) {
 		nl, err := pressure.NormalisedLeakage(a, floor, r.height())
 		if err != nil {
 			return pressure.Computed[units.Flow]{}, err
@@ -118,13 +118,28 @@ func (r *run) credit(t zonal.Tightness, weather units.Ratio) (*units.Estimate[un
 	if err != nil {
 		return nil, err
 	}
-	if nl, err := pressure.NormalisedLeakage(t.Area4.Value, floor, r.height()); err == nil {
+	if nl, err := pressure.NormalisedLeakage(area.Value, floor, r.height()); err == nil {
 		r.worked("ventilation", nl.Worked(r.system))
 		if q, err := pressure.InfiltrationCredit(nl.Value, weather, floor, r.system); err == nil {
 			r.worked("ventilation", q.Worked(r.system))
 		}
 	}
 	return &e, nil
+}
+
+// standardArea is the leak area at 4 Pa as the standard counts it, with standard
+// air in the leaks. In cold air the same leaks come out larger.
+func (r *run) standardArea(t zonal.Tightness) units.Estimate[units.Area] {
+	leak, err := pressure.NewLeak(t.Flow50.Value, zonal.Reference, t.Exponent.Value)
+	if err != nil {
+		return t.Area4
+	}
+	ref, err := pressure.ToReference(leak, r.airInLeaks(), pressure.DensityAndViscosity)
+	if err != nil {
+		return t.Area4
+	}
+	r.worked("ventilation", ref.Factor.Worked(r.system))
+	return scale[units.Area](t.Area4, float64(ref.Factor.Value)*math.Sqrt(float64(pressure.StandardDensity/r.model.Air)))
 }
 
 // modelled is the infiltration for the weather that the sheet states.
