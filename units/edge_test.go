@@ -74,3 +74,13 @@ func TestPrintedFigures(t *testing.T) {
 		assert.Equal(t, want, Chance(p), p)
 	}
 }
+
+// The ends of an interval are factors apart above a factor of six between them.
+func TestFactorsApart(t *testing.T) {
+	for _, c := range []struct {
+		low, high float64
+		want      bool
+	}{{1, 5.99, false}, {1, 6, false}, {1, 6.01, true}, {0, 6, false}, {-1, 60, false}} {
+		assert.Equal(t, c.want, FactorsApart(c.low, c.high), "%+v", c)
+	}
+}

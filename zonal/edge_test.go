@@ -67,8 +67,8 @@ func TestSealFanReadsWithItsErrors(t *testing.T) {
 		require.NoError(t, err)
 		for of, e := range map[float64]units.Estimate[units.Flow]{1: plan.FanNow, 0.5: plan.Choices[0].FanAfter} {
 			assert.InEpsilon(t, of*1000*cfm, float64(e.Value), 1e-3, c.name)
-			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.High/e.Value)), 0.06, "%s, high end", c.name)
-			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.Value/e.Low)), 0.06, "%s, low end", c.name)
+			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.High/e.Value)), 0.005, "%s, high end", c.name)
+			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.Value/e.Low)), 0.005, "%s, low end", c.name)
 		}
 		assert.InDelta(t, 1, plan.ChanceBelow(1001*cfm, 0), 0, c.name)
 		assert.InDelta(t, 0, plan.ChanceBelow(999*cfm, 0), 0, c.name)

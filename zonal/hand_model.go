@@ -192,7 +192,7 @@ func (t *handTable) neighbours() []string {
 // changes applies the one-fan tests to every hold with one opening of the zone.
 func (t *handTable) changes() []HandFinding {
 	var all []HandFinding
-	for _, h := range t.order {
+	for h := range t.m.Holds {
 		o, side := t.onlyOpening(h)
 		if side == NoSide || !t.isRead(h) {
 			continue

@@ -21,7 +21,7 @@ const (
 	stepDone = 1e-6
 	// stepDoneOfDraw is the same for the perturbed problem behind a draw, which is
 	// solved to a hundredth of a standard deviation itself.
-	stepDoneOfDraw = 1e-3
+	stepDoneOfDraw = 3e-4
 	// bleed is a numerical leak (m³/s per Pa) that keeps the balance of a zone
 	// sealed on all sides solvable. The smallest leak of a house is a thousand
 	// million times larger.
