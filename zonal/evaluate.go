@@ -66,11 +66,12 @@ func (e *evaluator) solve(h int, x []float64) bool {
 }
 
 // straightFrom is where lnRatio goes over into a straight line.
-const straightFrom = 0.5
+const straightFrom = 1e-3
 
-// lnRatio is ln y, continued in a straight line below y = ½, so that a model
-// flow of the wrong sign still tells which way to go. A fan reading that is off
-// by half is beyond any error it could have.
+// lnRatio is ln y, continued in a straight line below y = 1/1000, so that a model
+// flow of the wrong sign still tells which way to go. The line begins that low because a
+// flow far too small must cost more than any reading written ten times too large: else
+// one slip in a fan flow would pull the house below every reading.
 func lnRatio(y float64) (v, slope float64) {
 	if y >= straightFrom {
 		return math.Log(y), 1 / y

@@ -56,6 +56,9 @@ func summary(f *survey.Findings) Section {
 		return s // a duct test by itself: there is no house to tell of
 	}
 	s.Lead = []string{houseLine(f.House, holdsUsed(f)), holdLine(f)}
+	if f.House.Doubt != "" {
+		s.Lead = slices.Insert(s.Lead, 1, doubtLine(f.House))
+	}
 	return s
 }
 
@@ -93,6 +96,14 @@ func houseLine(h survey.House, used int) string {
 		return noFlow(used)
 	}
 	return sentence(strings.Join(parts, "; ")) + ". In brackets: 90 % intervals."
+}
+
+// doubtLine stands beside a leakage that cannot be relied on.
+func doubtLine(h survey.House) string {
+	if h.Without == nil {
+		return "Not to be relied on, nor are the areas: " + h.Doubt + "."
+	}
+	return "Not to be relied on, nor are the areas: " + h.Doubt + ". Without it: " + inline(h.Without) + " at 50 Pa."
 }
 
 // airChanges says "9.4 air changes an hour (9.1–9.8)".

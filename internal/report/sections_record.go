@@ -46,7 +46,7 @@ func openingName(o survey.Opening) string {
 func houseQuantities(h survey.House) []keyed {
 	return []keyed{{"flow_50", h.Flow50}, {"exponent", h.Exponent}, {"air_changes_50", h.AirChanges50},
 		{"flow_50_per_floor_area", h.FlowPerArea}, {"leak_area_4", h.LeakArea4}, {"leak_area_10", h.LeakArea10},
-		{"flow_50_standard_air", h.StandardAir}}
+		{"flow_50_standard_air", h.StandardAir}, {"flow_50_without", h.Without}}
 }
 
 func house(f *survey.Findings) Section {

@@ -11,6 +11,7 @@ var quantities = map[string]string{
 	"leak_area_4":             "leak area at 4 Pa",
 	"leak_area_10":            "leak area at 10 Pa",
 	"area_4":                  "leak area at 4 Pa",
+	"flow_50_without":         "flow at 50 Pa without what does not fit",
 	"flow_50_standard_air":    "flow at 50 Pa in standard air",
 	"flow_now_50":             "flow with the house at 50 Pa",
 	"to_house":                "pressure to the house",

@@ -89,6 +89,10 @@ type House struct {
 	StandardAir  *Q          `json:"flow_50_standard_air,omitempty"` // names its standard in StandardAirBy
 	StandardBy   string      `json:"standard_air_by,omitempty"`
 	MultiPoint   *MultiPoint `json:"multi_point,omitempty"`
+	// Doubt says that the readings do not fit each other, so that these numbers and their
+	// intervals cannot be relied on; Without is the leakage without what is to blame.
+	Doubt   string `json:"doubt,omitempty"`
+	Without *Q     `json:"flow_50_without,omitempty"`
 }
 
 // MultiPoint is the standard regression over the holds that differ only in

@@ -63,7 +63,11 @@ func (r *run) suspects() {
 	}
 	if s.Without != nil {
 		out.Without = r.pathsOf(s.Without)
+		if r.f.House.Flow50 != nil {
+			r.f.House.Without = r.flow(s.Without.Flow50)
+		}
 	}
+	r.f.House.Doubt = joined(suspectAbout(out), out.Text)
 	r.f.Suspects = append(r.f.Suspects, out)
 	r.notice(Warning, suspectAbout(out), "%s", out.Text)
 }
