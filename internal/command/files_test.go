@@ -1,11 +1,15 @@
 package command
 
 import (
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
 	"testing"
 )
+
+// inTests writes files as a run does whose output goes nowhere.
+var inTests = newProgram([]string{Name}, Env{Stdout: io.Discard, Stderr: io.Discard})
 
 func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 	if runtime.GOOS == "windows" {
@@ -19,7 +23,7 @@ func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 	if err := os.Symlink(file, link); err != nil {
 		t.Fatal(err)
 	}
-	if err := writeFile(link, []byte("new")); err != nil {
+	if err := inTests.writeFile(link, []byte("new")); err != nil {
 		t.Fatal(err)
 	}
 	info, err := os.Stat(file)
@@ -36,16 +40,16 @@ func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 
 func TestWriteFileLeavesNothingBehind(t *testing.T) {
 	folder := t.TempDir()
-	if err := writeFile(filepath.Join(folder, "nosuch", "x"), []byte("x")); err == nil {
+	if err := inTests.writeFile(filepath.Join(folder, "nosuch", "x"), []byte("x")); err == nil {
 		t.Error("a folder that is not there was written into")
 	}
 	if err := os.Mkdir(filepath.Join(folder, "x"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := writeFile(filepath.Join(folder, "x"), []byte("x")); err == nil {
+	if err := inTests.writeFile(filepath.Join(folder, "x"), []byte("x")); err == nil {
 		t.Error("a folder was overwritten by a file")
 	}
-	if err := writeFile(filepath.Join(folder, "y"), []byte("y")); err != nil {
+	if err := inTests.writeFile(filepath.Join(folder, "y"), []byte("y")); err != nil {
 		t.Error(err)
 	}
 	entries, err := os.ReadDir(folder)

@@ -11,6 +11,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
+	"holdbook/internal/files"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/internal/walk"
@@ -58,7 +59,7 @@ func walkTarget(c *cli.Context) (string, error) {
 // walk runs one walk over a file.
 func (p *program) walk(name string) error {
 	if _, err := os.Stat(name); err == nil {
-		if _, err := p.readSheet(name); err != nil { // a folder, or no sheet: nothing is made beside it
+		if _, err := readable(sheet.Read(name)); err != nil { // a folder, or no sheet: nothing is made beside it
 			return err
 		}
 	}
@@ -67,7 +68,7 @@ func (p *program) walk(name string) error {
 		return &dataError{err: err}
 	}
 	defer lock.Release()
-	sheet.Sweep(name)
+	files.Sweep(name)
 	t := &talk{in: bufio.NewReaderSize(p.Stdin, longestLine), out: p.out, width: p.width(""), echo: !p.interactive()}
 	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) {
 		if _, err := sheet.CreateText(name, []byte(newWalkSheet(time.Now()))); err != nil {

@@ -34,8 +34,8 @@ type Sheet struct {
 	Ventilation *Ventilation
 	Walk        []Walk
 
-	folder string   // that the file lies in, "" for none
-	digest [32]byte // of the file as it was read
+	folder string // that the file lies in, "" for none
+	text   []byte // of the file as it was read
 }
 
 // Job is the table [job]: the visit, for the record, and how to read and

@@ -147,7 +147,9 @@ func TestOnePressureAlone(t *testing.T) {
 func TestHouseHardlyHeld(t *testing.T) {
 	warned := func(house, fan string) bool {
 		f := found(t, "[[hold]]\nhouse = \""+house+"\""+fan+"\nto_house = { attic = \"0.05 Pa\" }\n", Options{CurvatureOnly: true})
-		return slices.ContainsFunc(f.Notices, func(n Notice) bool { return n.Level == Warning && strings.Contains(n.Text, "the house was held at "+house) })
+		return slices.ContainsFunc(f.Notices, func(n Notice) bool {
+			return n.Level == Warning && strings.Contains(n.Text, "the house was held at "+house)
+		})
 	}
 	for house, want := range map[string]bool{"0.1 Pa": true, "1.9 Pa": true, "5.9 Pa": true, "6.0 Pa": false, "50.0 Pa": false, "75.0 Pa": false, "75.1 Pa": true, "500.0 Pa": true} {
 		assert.Equal(t, want, warned(house, ""), house)
