@@ -247,7 +247,7 @@ func (b *batchRun) row(r rendered) error {
 	b.tally.Add(r.Row)
 	for _, e := range r.Errors {
 		b.progress.clear()
-		b.warn("%s", safeLong(e))
+		b.warn("%s", e)
 	}
 	b.progress.step()
 	return nil
@@ -268,6 +268,3 @@ func (b *batchRun) writeStock() error {
 	}
 	return b.writeResult(out.Bytes(), "")
 }
-
-// safeLong makes a message fit for a terminal without shortening it.
-func safeLong(text string) string { return units.SanitizeTo(text, len(text)+1) }

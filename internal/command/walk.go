@@ -214,6 +214,7 @@ func (t *talk) ask(q walk.Question) (string, error) {
 // blanks goes on under its own start.
 func (t *talk) say(lines ...string) {
 	for _, line := range lines {
+		line = clean(line)
 		indent := line[:len(line)-len(strings.TrimLeft(line, " "))]
 		for i, part := range wrap(line, max(t.width-len(indent)-2, 20)) {
 			if i > 0 {
