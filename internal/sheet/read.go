@@ -84,11 +84,12 @@ func parse(data []byte, name, folder string) (*Sheet, error) {
 		return nil, Problems{{name, newSource(name, data).pos(at), why}}
 	}
 	b := builder{src: newSource(name, data)}
-	b.src.folder = folder
+	b.src.logs.folder = folder
 	b.build()
 	d := decoder{src: b.src, broken: b.broken, problems: b.problems}
 	s := &Sheet{File: name, folder: folder, text: data}
 	sheetTable.decode(&d, b.root, s)
+	s.Logs = b.src.logs.used
 	if !b.broken {
 		s.check(func(p Pos, format string, args ...any) {
 			d.problems = append(d.problems, Problem{name, p, fmt.Sprintf(format, args...)})

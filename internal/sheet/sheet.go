@@ -33,6 +33,7 @@ type Sheet struct {
 	Climate     *Climate
 	Ventilation *Ventilation
 	Walk        []Walk
+	Logs        []Log // of gauges, that readings were taken from
 
 	folder string // that the file lies in, "" for none
 	text   []byte // of the file as it was read
