@@ -74,7 +74,10 @@ func (p *program) twoSheets(c *cli.Context, a *screenFlags) (before, after *shee
 		if a.output.given && name != standardInput && sameFile(a.output.text, name) {
 			return nil, nil, format, &usageError{text: "the output would overwrite the sheet " + safe(name) + "; name another file"}
 		}
-		if sheets[i], err = p.readSheet(name); err != nil {
+		if sheets[i], err = p.readSheet(name); err == nil {
+			err = guardLogs(a.output.text, sheets[i])
+		}
+		if err != nil {
 			return nil, nil, format, err
 		}
 		if a.units.given {

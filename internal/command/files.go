@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"holdbook/internal/files"
+	"holdbook/internal/sheet"
 )
 
 // standardInput is the file name that stands for standard input.
@@ -47,6 +48,17 @@ func sameFile(a, b string) bool {
 	ia, errA := os.Stat(a)
 	ib, errB := os.Stat(b)
 	return errA == nil && errB == nil && os.SameFile(ia, ib)
+}
+
+// guardLogs refuses an output that would overwrite a gauge's log from which a sheet
+// takes its readings.
+func guardLogs(output string, s *sheet.Sheet) error {
+	for _, l := range s.Logs {
+		if output != "" && output != standardInput && sameFile(output, l.Path) {
+			return &usageError{text: fmt.Sprintf("the output would overwrite the log %s, which the sheet reads; name another file", safe(l.Path))}
+		}
+	}
+	return nil
 }
 
 // writeResult writes a finished result to standard output, or to the file

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 )
 
@@ -68,5 +69,41 @@ func TestSameFile(t *testing.T) {
 	}
 	if !sameFile(a, filepath.Join(folder, ".", "a")) || sameFile(a, b) || sameFile(a, filepath.Join(folder, "nosuch")) {
 		t.Error("one file taken for two, or two for one")
+	}
+}
+
+// No output overwrites a log that the sheet reads, whatever name leads to it.
+func TestOutputSparesTheLogs(t *testing.T) {
+	folder := t.TempDir()
+	in := func(name string) string { return filepath.Join(folder, name) }
+	const log = "house\n-50.1\n-50.3\n-49.9\n"
+	for name, text := range map[string]string{"log.csv": log, "a.toml": "sheet = 1\n[[hold]]\nfan = \"2280 cfm\"\nhouse = { file = \"log.csv\", column = \"house\", unit = \"Pa\" }\n"} {
+		if err := os.WriteFile(in(name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	names := []string{in("log.csv"), in("./x/../log.csv")}
+	if os.Symlink("log.csv", in("link.csv")) == nil {
+		names = append(names, in("link.csv"))
+	}
+	if os.Link(in("log.csv"), in("second.csv")) == nil {
+		names = append(names, in("second.csv"))
+	}
+	for _, name := range names {
+		for _, words := range [][]string{{"report"}, {"check"}, {"next"}, {"seal"}, {"compare", in("a.toml")}} {
+			r := run("", append(words, in("a.toml"), "-o", name)...)
+			if r.status != exitUsage || !strings.Contains(r.errors, "would overwrite the log") {
+				t.Errorf("%s -o %s: status %d, %s", words[0], name, r.status, r.errors)
+			}
+		}
+		if r := run("", "batch", in("a.toml"), "--resume", name); r.status != exitData {
+			t.Errorf("batch --resume %s: status %d, %s", name, r.status, r.errors)
+		}
+		if text, err := os.ReadFile(in("log.csv")); err != nil || string(text) != log {
+			t.Fatalf("%v: the log says %q", err, text)
+		}
+	}
+	if r := run("", "report", in("a.toml"), "-o", in("report.csv")); r.status != exitGood {
+		t.Errorf("another name: status %d, %s", r.status, r.errors)
 	}
 }

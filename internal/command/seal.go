@@ -123,6 +123,9 @@ func (p *program) screenSheet(c *cli.Context, a *screenFlags) (*sheet.Sheet, rep
 		}
 	}
 	s, err := p.readSheet(name)
+	if err == nil {
+		err = guardLogs(a.output.text, s)
+	}
 	if err != nil {
 		return nil, format, err
 	}
