@@ -3,6 +3,7 @@
 package main
 
 import (
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -119,4 +120,153 @@ func TestWalkByRootKeepsTheOwner(t *testing.T) {
 	if uid := info.Sys().(*syscall.Stat_t).Uid; uid != 4321 {
 		t.Errorf("it is of user %s now", strconv.Itoa(int(uid)))
 	}
+}
+
+// A walk under whose hands the sheet is emptied, removed or put back to an older one
+// says so, and gives all that it held back.
+func TestWalkWhoseSheetIsLost(t *testing.T) {
+	for what, lose := range map[string]func(path string) error{
+		"emptied":  func(path string) error { return os.WriteFile(path, nil, 0o600) },
+		"removed":  os.Remove,
+		"no sheet": func(path string) error { return os.WriteFile(path, []byte("my diary\n"), 0o600) },
+	} {
+		t.Run(what, func(t *testing.T) {
+			folder := t.TempDir()
+			path := filepath.Join(folder, "v.toml")
+			w := startWalk(t, path)
+			w.question()
+			w.answer("none")
+			w.question()
+			held, err := os.ReadFile(path)
+			if err != nil || lose(path) != nil {
+				t.Fatal(err)
+			}
+			w.answer("depressurised")
+			w.question()
+			if screen := w.screen.String(); !strings.Contains(screen, "NOT WRITTEN: your answer depressurised") || !strings.Contains(screen, "Write keep") || strings.Contains(screen, "Everything before it is in the sheet") {
+				t.Errorf("printed:\n%s", screen)
+			}
+			w.answer("keep")
+			w.question()
+			kept, err := os.ReadFile(filepath.Join(folder, "v-kept.toml"))
+			if err != nil || string(kept) != string(held) {
+				t.Fatalf("%v, kept:\n%s\nheld:\n%s", err, kept, held)
+			}
+			w.answer("") // the answer that was not written goes there now
+			if q := w.question(); !strings.Contains(q, "all of that is done") {
+				t.Errorf("then asks %q:\n%s", q, w.screen.String())
+			}
+			w.answer("stop")
+			w.end()
+			if !strings.Contains(strings.Join(strings.Fields(w.screen.String()), " "), "Go on with: holdbook walk "+filepath.Join(folder, "v-kept.toml")) {
+				t.Errorf("printed:\n%s", w.screen.String())
+			}
+			kept, _ = os.ReadFile(filepath.Join(folder, "v-kept.toml"))
+			if !strings.HasPrefix(string(kept), string(held)[:20]) || !strings.Contains(string(kept), `hold = "depressurised"`) {
+				t.Errorf("kept:\n%s", kept)
+			}
+			nothingLeft(t, folder, what)
+		})
+	}
+}
+
+// Whoever leaves a walk whose sheet is lost, by any way out, finds it in another
+// file, and the status says that something was wrong.
+func TestWalkLeftWithoutItsSheet(t *testing.T) {
+	for _, out := range []string{"stop\n", "", "no good answer\nstop\n"} {
+		folder := t.TempDir()
+		path := filepath.Join(folder, "v.toml")
+		w := startWalk(t, path)
+		w.question()
+		w.answer("none")
+		w.question()
+		if err := os.Remove(path); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := w.in.Write([]byte(out)); err != nil {
+			t.Fatal(err)
+		}
+		if err := w.in.Close(); err != nil {
+			t.Fatal(err)
+		}
+		for c := range w.bytes {
+			w.screen.WriteByte(c)
+		}
+		if err := w.cmd.Wait(); err == nil {
+			t.Errorf("%q: status 0", out)
+		}
+		if kept, err := os.ReadFile(filepath.Join(folder, "v-kept.toml")); err != nil || !strings.Contains(string(kept), `answer = "none"`) || strings.Contains(w.screen.String(), "everything is kept") {
+			t.Errorf("%q: %v\n%s\n%s", out, err, kept, w.screen.String())
+		}
+		nothingLeft(t, folder, out)
+	}
+}
+
+// A sheet put back to an older one is read again, and the walk says what is gone.
+func TestWalkWhoseSheetIsPutBack(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "v.toml")
+	w := startWalk(t, path)
+	w.question()
+	older, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.answer("none")
+	w.question()
+	held, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, older, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w.answer("depressurised")
+	w.question()
+	if !strings.Contains(strings.Join(strings.Fields(w.screen.String()), " "), "of the lines that stood in it are not there any more") {
+		t.Errorf("printed:\n%s", w.screen.String())
+	}
+	w.answer("keep")
+	w.question()
+	if kept, err := os.ReadFile(filepath.Join(folder, "v-kept.toml")); err != nil || string(kept) != string(held) {
+		t.Errorf("%v, kept:\n%s\nheld:\n%s", err, kept, held)
+	}
+	w.answer("stop")
+	w.end()
+}
+
+// An interrupted walk says how to go on, and leaves nothing beside the sheet.
+func TestWalkInterrupted(t *testing.T) {
+	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM} {
+		folder := t.TempDir()
+		w := startWalk(t, filepath.Join(folder, "v.toml"))
+		w.question()
+		w.answer("none")
+		w.question()
+		if err := w.cmd.Process.Signal(signal); err != nil {
+			t.Fatal(err)
+		}
+		for c := range w.bytes {
+			w.screen.WriteByte(c)
+		}
+		err := w.cmd.Wait()
+		if ee := (*exec.ExitError)(nil); !errors.As(err, &ee) || ee.ExitCode() != 1 || !strings.Contains(w.screen.String(), "Go on with: holdbook walk") {
+			t.Errorf("%v: %v\n%s", signal, err, w.screen.String())
+		}
+		nothingLeft(t, folder, signal.String())
+	}
+}
+
+// A sheet with a second name is not walked on: the two would have a lock each, and
+// part at the first answer.
+func TestWalkRefusesASecondName(t *testing.T) {
+	folder := t.TempDir()
+	out := shell(t, folder, `printf 'sheet = 1\n' > a.toml; ln a.toml b.toml
+printf 'none\n' | holdbook walk a.toml; echo status $?
+printf 'none\n' | holdbook walk b.toml; echo status $?
+cmp a.toml b.toml && rm b.toml && printf 'none\n' | holdbook walk a.toml > /dev/null; echo status $?`)
+	if strings.Count(out, "second name (a hard link)") != 2 || strings.Count(out, "status 1") != 2 || strings.Count(out, "status 0") != 1 {
+		t.Errorf("printed:\n%s", out)
+	}
+	nothingLeft(t, folder, "at the end")
 }

@@ -105,14 +105,15 @@ func faults(err error) []string {
 		}
 		return lines
 	}
-	for e := err; e != nil; e = errors.Unwrap(e) {
-		if many, ok := e.(interface{ Unwrap() []error }); ok {
-			var lines []string
-			for _, one := range many.Unwrap() {
-				lines = append(lines, faults(one)...)
-			}
-			return lines
+	if d, ok := err.(*dataError); ok {
+		return faults(d.err)
+	}
+	if many, ok := err.(interface{ Unwrap() []error }); ok && err.Error() == errors.Join(many.Unwrap()...).Error() {
+		var lines []string
+		for _, one := range many.Unwrap() {
+			lines = append(lines, faults(one)...)
 		}
+		return lines
 	}
 	return []string{err.Error()}
 }

@@ -114,6 +114,34 @@ func (s *Sheet) unchanged() ([]byte, error) {
 	return data, nil
 }
 
+// Missing counts the lines of s that the file it was read from does not have any
+// more. The error says why the file is no good sheet now.
+func (s *Sheet) Missing() (lines int, err error) {
+	now, err := Read(s.File)
+	if err != nil {
+		return 0, err
+	}
+	have := map[string]int{}
+	for line := range bytes.Lines(now.text) {
+		have[string(bytes.TrimSpace(line))]++
+	}
+	for line := range bytes.Lines(s.text) {
+		key := string(bytes.TrimSpace(line))
+		if have[key]--; have[key] < 0 && key != "" {
+			lines++
+		}
+	}
+	return lines, nil
+}
+
+// WriteCopy writes the text of s, as it was read or last written, to a new file.
+func (s *Sheet) WriteCopy(path string) error {
+	if err := files.Create(path, s.text); err != nil {
+		return writing(path, err)
+	}
+	return nil
+}
+
 // join puts text after what stands, on a line of its own and with the line
 // ends of the file.
 func join(old []byte, text string) []byte {
