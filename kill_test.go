@@ -141,3 +141,33 @@ func nothingLeft(t *testing.T, folder, at string) {
 		}
 	}
 }
+
+// A result for a standard output that a shell has closed is an error; one that
+// another program has sent to nowhere is not.
+func TestClosedOutput(t *testing.T) {
+	folder := t.TempDir()
+	for line, want := range map[string]string{
+		"holdbook house --house 50 --fan 2280 >&-":           "standard output is closed\nstatus 1",
+		"holdbook --version >&-":                             "standard output is closed\nstatus 1",
+		"holdbook house --house 50 --fan 2280 -o r.txt >&-":  "status 0",
+		"holdbook house --house 50 --fan 2280 > /dev/null":   "status 0",
+		"holdbook house --house 50 --fan 2280 > /dev/full":   "no space left on device\nstatus 1",
+		"(exec >&-; holdbook --version; echo status $? >&2)": "standard output is closed\nstatus 1",
+	} {
+		if out := shell(t, folder, line+"; echo status $? >&2"); !strings.Contains(out, want) {
+			t.Errorf("%s: %q", line, out)
+		}
+	}
+	null, err := os.OpenFile(os.DevNull, os.O_RDWR, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer null.Close()
+	for _, words := range [][]string{{"holdbook", "--version"}, {"bash", "-c", "holdbook --version; true && holdbook --version"}} {
+		cmd := exec.Command(words[0], words[1:]...)
+		cmd.Stdout = null
+		if err := cmd.Run(); err != nil {
+			t.Errorf("%q, its output sent to nowhere: %v", words, err)
+		}
+	}
+}

@@ -28,7 +28,7 @@ type batchFlags struct {
 
 func batchCommand(p *program) *cli.Command {
 	a := &batchFlags{units: newChoice("ip", "si"), format: newChoice("jsonl", "csv", "text", "markdown", "json"),
-		resume: newFile("results.jsonl"), workers: newCount(), over: newLimits()}
+		resume: newOwnFile("results.jsonl"), workers: newCount(), over: newLimits()}
 	return &cli.Command{
 		Name:      "batch",
 		Category:  groupSheet,

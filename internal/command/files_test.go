@@ -107,3 +107,27 @@ func TestOutputSparesTheLogs(t *testing.T) {
 		t.Errorf("another name: status %d, %s", r.status, r.errors)
 	}
 }
+
+// The name of standard output makes no file of that name.
+func TestNoFileNamedDash(t *testing.T) {
+	demoForTests()
+	t.Chdir(t.TempDir())
+	if err := os.WriteFile("a.toml", []byte("sheet = 1\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for line, hint := range map[string]string{
+		"zone attic=44 --house 50 --save -":   "holdbook zone attic=44 --house 50 --save house.toml",
+		"house --house 50 --fan 900 --save=-": "holdbook house --house 50 --fan 900 --save=house.toml",
+		"new -":                               "holdbook new visit.toml --zone attic",
+		"batch a.toml --resume -":             "holdbook batch a.toml --resume results.jsonl",
+		"batch - --resume -":                  "holdbook batch - --resume results.jsonl",
+	} {
+		r := run("a.toml\n", strings.Fields(line)...)
+		if r.status != exitUsage || r.out != "" || !strings.Contains(r.errors, "hint: "+hint+"\n") {
+			t.Errorf("%s: status %d, %s", line, r.status, r.errors)
+		}
+		if _, err := os.Stat("-"); err == nil {
+			t.Fatalf("%s made a file", line)
+		}
+	}
+}
