@@ -82,7 +82,9 @@ func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) e
 	if a.units.given {
 		s.Job.Units = sheet.Word(a.units.text)
 	}
+	end := p.working("estimating")
 	findings, err := survey.Run(s, survey.Options{Working: a.working || format == report.HTML})
+	end()
 	if err != nil {
 		return &dataError{err: err}
 	}

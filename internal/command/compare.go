@@ -44,7 +44,9 @@ holdbook compare before.toml before.toml --sealed attic --fraction 0.8`,
 				v, _ := parseFraction(fraction.text)
 				o.Fraction = float64(v)
 			}
+			end := p.working("comparing")
 			plan, err := survey.Compare(before, after, o)
+			end()
 			if err != nil {
 				return &dataError{err: err}
 			}

@@ -78,7 +78,7 @@ func (p *program) walk(name string) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second one ends the program at once
 	defer stop()
-	t := &talk{ctx: ctx, in: bufio.NewReaderSize(p.Stdin, longestLine), out: p.out, width: p.width(""), echo: !p.interactive()}
+	t := &talk{ctx: ctx, in: bufio.NewReaderSize(p.Stdin, longestLine), out: p.out, width: p.width(""), echo: !p.interactive(), working: p.working}
 	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) {
 		if _, err := sheet.CreateText(name, []byte(newWalkSheet(time.Now()))); err != nil {
 			return &dataError{err: err}
@@ -90,7 +90,7 @@ func (p *program) walk(name string) error {
 		return &dataError{err: err}
 	}
 	defer book.Close()
-	w := walk.New(book, adviser{}, time.Now)
+	w := walk.New(book, adviser{p.working}, time.Now)
 	return t.run(w)
 }
 
@@ -132,6 +132,8 @@ type talk struct {
 	out   io.Writer
 	width int
 	echo  bool // answers do not show by themselves
+
+	working func(what string) (end func()) // says that something takes long
 }
 
 // longestLine is how many bytes of a line are taken; a longer one is no answer.
@@ -184,7 +186,10 @@ func (t *talk) run(w *walk.Walk) error {
 		q, ok := w.Next()
 		if !ok {
 			lost := t.rescue(w)
-			t.say(ending(w.File())...)
+			end := t.working("estimating")
+			lines := ending(w.File())
+			end()
+			t.say(lines...)
 			return errors.Join(lost, unwritten(w, because))
 		}
 		intro := strings.Join(q.Lines, "\n")
