@@ -35,22 +35,29 @@ func TakeLock(path, kind string) (*Lock, error) {
 		return nil, err
 	}
 	for range 10 { // another may be taking its lock file away just now
-		l := &Lock{flock.New(name, flock.SetFlag(os.O_CREATE|os.O_RDONLY|NoWait), flock.SetPermissions(0o666)), name}
-		mine, err := l.lock.TryLock()
-		switch {
-		case errors.Is(err, errors.ErrUnsupported):
-			return l, nil
-		case err != nil:
-			return nil, err
-		case !mine:
-			return nil, &HeldError{holder(name)}
-		case named(l.lock, name):
-			l.sign()
-			return l, nil
+		if l, err := tryLock(name); l != nil || err != nil {
+			return l, err
 		}
-		l.lock.Unlock()
 	}
 	return nil, &HeldError{"(it is just ending)"}
+}
+
+// tryLock gives nil and no error when the lock's file was taken away meanwhile.
+func tryLock(name string) (*Lock, error) {
+	l := &Lock{flock.New(name, flock.SetFlag(os.O_CREATE|os.O_RDONLY|NoWait), flock.SetPermissions(0o666)), name}
+	mine, err := l.lock.TryLock()
+	switch {
+	case errors.Is(err, errors.ErrUnsupported):
+		return l, nil
+	case err != nil:
+		return nil, err
+	case !mine:
+		return nil, &HeldError{holder(name)}
+	case !named(l.lock, name):
+		return nil, l.lock.Unlock()
+	}
+	l.sign()
+	return l, nil
 }
 
 // lockName is one name whatever way leads to the file. Names may have 255 bytes,
