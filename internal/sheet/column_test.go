@@ -96,6 +96,7 @@ func TestColumnRefused(t *testing.T) {
 		"same heading":               {"house,house\n-50,-49\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `two columns are headed "house"; write the column's number`},
 		"gap, by number":             {"t,p\n1,\n2,-50\n", `{ file = "log.csv", column = "2", unit = "Pa" }`, `line 2: nothing stands in the column "2"`},
 		"decimal comma among commas": {"second,house\n1,-50,2\n2,-49,8\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `"log.csv", line 2: more values than headings, as decimal commas make them`},
+		"a value more":               {"t;house\n1;-50;-2\n", `{ file = "log.csv", column = "house", unit = "Pa" }`, `line 2: more values than headings`},
 		"the same, by number":        {"second,house\n1,-50,2\n2,-49,8\n", `{ file = "log.csv", column = "2", unit = "Pa" }`, `line 2: more values than headings`},
 		"the same, in a later row":   {"second,house\n1,-50\n2,-49,8\n", `{ file = "log.csv", column = "2", unit = "Pa" }`, `line 3: more values than headings`},
 		"the same, no headings":      {"1,-50\n2,-49,8\n", `{ file = "log.csv", column = "2", unit = "Pa" }`, `line 2: more values than headings`},
