@@ -5,8 +5,11 @@ package batch
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
+	"hash"
 	"iter"
 	"runtime"
 	"strings"
@@ -21,9 +24,10 @@ import (
 type Item struct {
 	Name string
 	Load func() ([]byte, error)
-	File bool  // Name is the path of a file, beside which its logs lie
-	Err  error // a fault found on the way to the sheet
-	Done *Row  // of a results line of an earlier run
+	File bool   // Name is the path of a file, beside which its logs lie
+	Err  error  // a fault found on the way to the sheet
+	Done *Row   // of a results line of an earlier run
+	Raw  []byte // the row as it is to be written, of an output that is gone on with
 }
 
 // Row is what came of one sheet: its findings, or what was wrong with it.
@@ -31,6 +35,8 @@ type Row struct {
 	Sheet    string
 	Findings *survey.Findings // nil when there are errors
 	Errors   []string
+	MadeOf   string // tells whether the sheet and the options are still the same; see Item.madeOf
+	Raw      []byte // the row as it was written by an earlier run; nothing else of it is known then
 }
 
 // Options tune a run; the zero value uses all processors.
@@ -159,36 +165,72 @@ func guarded[T any](name string, f func() (T, error)) (v T, err error) {
 
 // estimate is the row of an item.
 func estimate(i Item, o Options) Row {
-	if i.Done != nil {
+	switch {
+	case i.Raw != nil:
+		return Row{Sheet: i.Name, Raw: i.Raw}
+	case i.Done != nil:
 		return *i.Done
 	}
-	f, err := findings(i, o)
-	if err != nil {
-		return Row{Sheet: i.Name, Errors: Lines(err)}
+	s, madeOf, err := i.read(o)
+	var f *survey.Findings
+	if err == nil {
+		f, err = findings(i.Name, s, o)
 	}
-	return Row{Sheet: i.Name, Findings: f}
+	if err != nil {
+		return Row{Sheet: i.Name, MadeOf: madeOf, Errors: Lines(err)}
+	}
+	return Row{Sheet: i.Name, MadeOf: madeOf, Findings: f}
 }
 
-func findings(i Item, o Options) (*survey.Findings, error) {
-	if i.Err != nil {
-		return nil, i.Err
-	}
-	text, err := i.Load()
-	if err != nil {
-		return nil, err
-	}
-	s, err := i.parse(text)
-	if err != nil {
-		return nil, err
-	}
+func findings(name string, s *sheet.Sheet, o Options) (*survey.Findings, error) {
 	if zones, holds := len(s.Zones), len(s.Holds); zones > MaxZones || zones*holds > MaxZoneHolds {
 		return nil, fmt.Errorf("%s: %d zones in %d holds are more than a batch takes (%d zones, and %d zones times holds), lest one sheet hold up the others; have it reported by itself",
-			i.Name, zones, holds, MaxZones, MaxZoneHolds)
+			name, zones, holds, MaxZones, MaxZoneHolds)
 	}
 	so := o.Survey
 	so.Workers = 1
 	return survey.Run(s, so)
 }
+
+// sumLength is the length of what tells a row's sheet and options from others.
+const sumLength = 16
+
+// madeOf sums up what the row of an item is made of: the sheet's text, the logs it
+// reads, or why it cannot be read, and the options.
+func (i Item) madeOf(o Options) string {
+	if i.Done != nil {
+		return i.Done.MadeOf
+	}
+	_, madeOf, _ := i.read(o)
+	return madeOf
+}
+
+// read gets and reads the sheet of an item; see madeOf.
+func (i Item) read(o Options) (s *sheet.Sheet, madeOf string, err error) {
+	sum := sha256.New()
+	if o.Survey.Units != nil {
+		fmt.Fprintln(sum, *o.Survey.Units)
+	}
+	fmt.Fprintln(sum, o.Survey.CurvatureOnly)
+	var text []byte
+	if err = i.Err; err == nil {
+		text, err = i.Load()
+	}
+	sum.Write(text)
+	if err == nil {
+		s, err = i.parse(text)
+	}
+	if err != nil {
+		fmt.Fprintln(sum, err)
+		return nil, short(sum), err
+	}
+	for _, l := range s.Logs {
+		sum.Write(l.Sum[:])
+	}
+	return s, short(sum), nil
+}
+
+func short(sum hash.Hash) string { return hex.EncodeToString(sum.Sum(nil))[:sumLength] }
 
 func (i Item) parse(text []byte) (*sheet.Sheet, error) {
 	if i.File {

@@ -29,8 +29,8 @@ func TestLargestSheetOfABatch(t *testing.T) {
 			text += fmt.Sprintf("[[zone]]\nname = \"zone %d\"\n", i)
 		}
 		text += strings.Repeat("[[hold]]\n", c.holds)
-		_, err := findings(Item{Name: "x", Load: func() ([]byte, error) { return []byte(text), nil }}, Options{Survey: survey.Options{CurvatureOnly: true}})
-		assert.Equal(t, c.taken, err == nil, "%+v: %v", c, err)
+		row := estimate(Item{Name: "x", Load: func() ([]byte, error) { return []byte(text), nil }}, Options{Survey: survey.Options{CurvatureOnly: true}})
+		assert.Equal(t, c.taken, row.Findings != nil, "%+v: %v", c, row.Errors)
 	}
 }
 

@@ -238,7 +238,7 @@ func TestHostileLines(t *testing.T) {
 			require.Len(t, rows, 2)
 			assert.NotEmpty(t, rows[0].Errors)
 			assert.NotNil(t, rows[1].Findings)
-			b, err := report.JSONRow(rows[0].Sheet, nil, rows[0].Errors)
+			b, err := report.JSONRow(rows[0].Sheet, nil, rows[0].Errors, "")
 			require.NoError(t, err)
 			assert.True(t, json.Valid(b))
 			require.NoError(t, harmless(b))

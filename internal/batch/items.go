@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbook/internal/files"
 	"holdbook/internal/sheet"
 )
 
@@ -85,16 +86,12 @@ func fromFolder(folder string, yield func(Item) bool) bool {
 	return more
 }
 
-// file is the sheet in a file.
+// file is the sheet in a file, which must be a plain one: a pipe in a folder would
+// be waited for without end.
 func file(path string) Item {
 	return Item{Name: path, File: true, Load: func() ([]byte, error) {
-		f, err := os.Open(path)
-		if err != nil {
-			return nil, plain(path, err)
-		}
-		defer f.Close()
 		// one byte more than is accepted, so that the reader says what is wrong
-		text, err := io.ReadAll(io.LimitReader(f, sheet.MaxSize+1))
+		text, err := files.Read(path, sheet.MaxSize+1)
 		if err != nil {
 			return nil, plain(path, err)
 		}

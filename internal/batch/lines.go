@@ -3,6 +3,7 @@ package batch
 import (
 	"bufio"
 	"bytes"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -78,6 +79,7 @@ func fromJSON(n int, line []byte) Item {
 		TOML    *string  `json:"toml"`
 		Results int      `json:"results"`
 		Error   []string `json:"error"`
+		MadeOf  string   `json:"made_of"`
 	}
 	name := lineName(n)
 	if err := json.Unmarshal(line, &v); err != nil {
@@ -86,23 +88,27 @@ func fromJSON(n int, line []byte) Item {
 	if v.Sheet != "" {
 		name = v.Sheet
 	}
+	if sum := sha256.New(); v.MadeOf == "" {
+		sum.Write(line)
+		v.MadeOf = short(sum)
+	}
 	switch {
 	case v.TOML != nil:
 		text := []byte(*v.TOML)
 		return Item{Name: name, Load: func() ([]byte, error) { return text, nil }}
 	case len(v.Error) > 0:
-		return Item{Name: name, Done: &Row{Sheet: name, Errors: v.Error}}
+		return Item{Name: name, Done: &Row{Sheet: name, MadeOf: v.MadeOf, Errors: v.Error}}
 	case v.Results == 1:
-		return earlier(name, line)
+		return earlier(name, v.MadeOf, line)
 	}
 	return Item{Name: name, Err: fmt.Errorf(`%s: neither a sheet nor a row of results; write {"sheet": "NAME", "toml": "sheet = 1\n…"}`, name)}
 }
 
 // earlier is a results line of an earlier run.
-func earlier(name string, line []byte) Item {
+func earlier(name, madeOf string, line []byte) Item {
 	f := &survey.Findings{}
 	if err := json.Unmarshal(line, f); err != nil {
 		return Item{Name: name, Err: fmt.Errorf("%s: not a row of results: %w", name, err)}
 	}
-	return Item{Name: name, Done: &Row{Sheet: name, Findings: f}}
+	return Item{Name: name, Done: &Row{Sheet: name, MadeOf: madeOf, Findings: f}}
 }

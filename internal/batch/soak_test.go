@@ -139,7 +139,9 @@ func everyFormat(f *survey.Findings) error {
 			return fmt.Errorf("%s: %w", format, err)
 		}
 	}
-	for _, row := range []func(string, *survey.Findings, []string) ([]byte, error){report.JSONRow, report.CSVRows} {
+	for _, row := range []func(string, *survey.Findings, []string) ([]byte, error){func(name string, f *survey.Findings, errs []string) ([]byte, error) {
+		return report.JSONRow(name, f, errs, "")
+	}, report.CSVRows} {
 		b, err := row("random.toml", f, nil)
 		if err != nil {
 			return err

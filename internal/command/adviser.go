@@ -11,10 +11,13 @@ import (
 )
 
 // adviser tells a walk what the readings say so far.
-type adviser struct{}
+type adviser struct {
+	working func(what string) (end func()) // says that it takes long
+}
 
 // Known implements walk.Adviser.
-func (adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
+func (a adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
+	defer a.working("estimating")()
 	f, err := survey.Run(s, survey.Options{})
 	if err != nil {
 		return nil, nil, err
@@ -58,7 +61,8 @@ func wholeHouse(f *survey.Findings) string {
 }
 
 // Next implements walk.Adviser.
-func (adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
+func (a adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
+	defer a.working("predicting readings")()
 	plan, err := survey.Next(s, survey.NextOptions{})
 	if err != nil {
 		return nil, "", err

@@ -76,10 +76,15 @@ func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
 
 // answer takes a sheet the whole way: survey, report, output.
 func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) error {
+	if err := guardLogs(a.output.text, s); err != nil {
+		return err
+	}
 	if a.units.given {
 		s.Job.Units = sheet.Word(a.units.text)
 	}
+	end := p.working("estimating")
 	findings, err := survey.Run(s, survey.Options{Working: a.working || format == report.HTML})
+	end()
 	if err != nil {
 		return &dataError{err: err}
 	}

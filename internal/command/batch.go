@@ -28,7 +28,7 @@ type batchFlags struct {
 
 func batchCommand(p *program) *cli.Command {
 	a := &batchFlags{units: newChoice("ip", "si"), format: newChoice("jsonl", "csv", "text", "markdown", "json"),
-		resume: newFile("results.jsonl"), workers: newCount(), over: newLimits()}
+		resume: newOwnFile("results.jsonl"), workers: newCount(), over: newLimits()}
 	return &cli.Command{
 		Name:      "batch",
 		Category:  groupSheet,
@@ -158,6 +158,7 @@ type batchRun struct {
 	tally        *batch.Tally
 	done, failed int
 	progress     *progress
+	resumed      *batch.Resumed // nil for none
 }
 
 // rendered is a row ready to be written, or to be counted.
@@ -178,7 +179,7 @@ func (b *batchRun) run(ctx context.Context, items iter.Seq[batch.Item], o batch.
 				err = cannot("write", name, closed)
 			}
 		}()
-		b.failed, b.out, items = r.Failed, r, r.Rest(items, &mismatch)
+		b.resumed, b.out, items = r, r, r.Rest(items, o, &mismatch)
 		b.progress.skip(r.Done)
 	}
 	if b.flags.summary {
@@ -212,6 +213,11 @@ func (b *batchRun) verdict(err, mismatch error) error {
 			return err
 		}
 	}
+	if r := b.resumed; r != nil {
+		if b.failed += r.Failed; r.Anew > 0 {
+			b.warn("rows done anew, as their sheets, or the units or intervals asked for, have changed since: %d", r.Anew)
+		}
+	}
 	if b.failed > 0 {
 		return dataErrorf("sheets that could not be used: %d; their rows say why", b.failed)
 	}
@@ -223,11 +229,13 @@ func (b *batchRun) render(r batch.Row) (rendered, error) {
 	var text []byte
 	var err error
 	switch {
+	case r.Raw != nil:
+		text = r.Raw
 	case b.flags.summary:
 	case b.flags.format.text == "csv":
 		text, err = report.CSVRows(r.Sheet, r.Findings, r.Errors)
 	default:
-		text, err = report.JSONRow(r.Sheet, r.Findings, r.Errors)
+		text, err = report.JSONRow(r.Sheet, r.Findings, r.Errors, r.MadeOf)
 	}
 	return rendered{r, text}, err
 }
@@ -236,7 +244,7 @@ func (b *batchRun) render(r batch.Row) (rendered, error) {
 // place for the errors of a sheet: they are told.
 func (b *batchRun) row(r rendered) error {
 	b.done++
-	if r.Findings == nil {
+	if r.Findings == nil && r.Raw == nil {
 		b.failed++
 	}
 	if b.tally == nil {
@@ -247,7 +255,7 @@ func (b *batchRun) row(r rendered) error {
 	b.tally.Add(r.Row)
 	for _, e := range r.Errors {
 		b.progress.clear()
-		b.warn("%s", safeLong(e))
+		b.warn("%s", e)
 	}
 	b.progress.step()
 	return nil
@@ -268,6 +276,3 @@ func (b *batchRun) writeStock() error {
 	}
 	return b.writeResult(out.Bytes(), "")
 }
-
-// safeLong makes a message fit for a terminal without shortening it.
-func safeLong(text string) string { return units.SanitizeTo(text, len(text)+1) }

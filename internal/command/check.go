@@ -31,7 +31,9 @@ holdbook check house.toml --strict`,
 			if err != nil {
 				return err
 			}
+			end := p.working("checking")
 			out := survey.Check(s, survey.Options{}, time.Now())
+			end()
 			var b bytes.Buffer
 			if err := report.WriteCheck(&b, out, format, report.Options{Width: p.width(a.output.text)}); err != nil {
 				return &dataError{err: err}

@@ -2,14 +2,17 @@ package command
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/urfave/cli/v2"
 	"holdbook/internal/sheet"
@@ -183,6 +186,39 @@ func TestHostileWords(t *testing.T) {
 				if r.status != exitGood && !strings.HasPrefix(r.errors, "holdbook: error: ") {
 					t.Errorf("%q: status %d with message %q", words, r.status, r.errors)
 				}
+			}
+		}
+	}
+}
+
+// TestHostileFiles: what stands in a file of results, and the names of files, reach
+// the terminal as text only.
+func TestHostileFiles(t *testing.T) {
+	const evil = "\x1b[31m\x1b]0;owned\x07\u202egpj\u2066\u009b2J"
+	folder := t.TempDir()
+	results := filepath.Join(folder, "r"+evil+".jsonl")
+	row, err := json.Marshal(evil + "\n\x1b[2Jother.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet := filepath.Join(folder, evil+"\n"+evil+"\xff\x9b31m.toml")
+	for name, text := range map[string]string{results: `{"sheet":` + string(row) + `,"results":1}` + "\n", sheet: "sheet = 1\n[[hold]]\nhouse = 50\n"} {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Skip(err) // no file of such a name here
+		}
+	}
+	for _, words := range [][]string{
+		{"batch", sheet, "--resume", results}, {"batch", folder, "--resume", results}, {"batch", sheet, "--summary"}, {"batch", sheet + "x"},
+		{"batch", sheet, "--resume", sheet}, {"batch", sheet, "--resume", filepath.Join(folder, evil, "x")}, {"report", sheet}, {"check", sheet + "x"},
+		{"report", "../../testdata/demo.toml", "-o", filepath.Join(folder, evil, "x")}, {"new", sheet}, {"walk", sheet}, {"compare", sheet, results},
+	} {
+		r := run("", words...)
+		if r.status == exitGood {
+			t.Errorf("%q: status 0", words)
+		}
+		for _, text := range []string{r.errors, r.out} {
+			if strings.ContainsAny(text, "\x1b\x07\u202e\u2066\u009b") || strings.Contains(text, "\x9b3") || !utf8.ValidString(text) {
+				t.Errorf("%q: control characters in %q", words, text)
 			}
 		}
 	}

@@ -44,7 +44,9 @@ holdbook compare before.toml before.toml --sealed attic --fraction 0.8`,
 				v, _ := parseFraction(fraction.text)
 				o.Fraction = float64(v)
 			}
+			end := p.working("comparing")
 			plan, err := survey.Compare(before, after, o)
+			end()
 			if err != nil {
 				return &dataError{err: err}
 			}
@@ -74,7 +76,10 @@ func (p *program) twoSheets(c *cli.Context, a *screenFlags) (before, after *shee
 		if a.output.given && name != standardInput && sameFile(a.output.text, name) {
 			return nil, nil, format, &usageError{text: "the output would overwrite the sheet " + safe(name) + "; name another file"}
 		}
-		if sheets[i], err = p.readSheet(name); err != nil {
+		if sheets[i], err = p.readSheet(name); err == nil {
+			err = guardLogs(a.output.text, sheets[i])
+		}
+		if err != nil {
 			return nil, nil, format, err
 		}
 		if a.units.given {

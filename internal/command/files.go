@@ -3,9 +3,14 @@ package command
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
+
+	"holdbook/internal/files"
+	"holdbook/internal/sheet"
 )
 
 // standardInput is the file name that stands for standard input.
@@ -45,6 +50,17 @@ func sameFile(a, b string) bool {
 	return errA == nil && errB == nil && os.SameFile(ia, ib)
 }
 
+// guardLogs refuses an output that would overwrite a gauge's log from which a sheet
+// takes its readings.
+func guardLogs(output string, s *sheet.Sheet) error {
+	for _, l := range s.Logs {
+		if output != "" && output != standardInput && sameFile(output, l.Path) {
+			return &usageError{text: fmt.Sprintf("the output would overwrite the log %s, which the sheet reads; name another file", safe(l.Path))}
+		}
+	}
+	return nil
+}
+
 // writeResult writes a finished result to standard output, or to the file
 // named. Nothing is opened before the result is complete, so that an error
 // never leaves half a file or an empty one.
@@ -53,7 +69,7 @@ func (p *program) writeResult(result []byte, name string) error {
 		_, err := p.out.Write(result)
 		return wrapWrite(err)
 	}
-	return writeFile(name, result)
+	return p.writeFile(name, result)
 }
 
 func wrapWrite(err error) error {
@@ -63,45 +79,42 @@ func wrapWrite(err error) error {
 	return dataErrorf("cannot write the result: %w", err)
 }
 
-// writeFile replaces a file as a whole: it writes beside it, flushes to disk
-// and renames. What is no regular file (a pipe, a device) is written as it is.
-func writeFile(name string, content []byte) error {
-	if target, err := filepath.EvalSymlinks(name); err == nil {
-		name = target
+// writeFile replaces a file as a whole. What is no regular file (a pipe, a device)
+// is written as it is, and so is a file that is open already: standard output by
+// whatever name, or what a name of the system's for an open file leads to.
+func (p *program) writeFile(name string, content []byte) error {
+	for _, w := range []io.Writer{p.out.w, p.Stderr} {
+		if open, ok := w.(*os.File); ok && leadsTo(name, open) {
+			_, err := w.Write(content)
+			return wrapWrite(err)
+		}
 	}
 	info, err := os.Stat(name)
-	if err == nil && !info.Mode().IsRegular() {
+	if err == nil && !info.Mode().IsRegular() || isOfSystem(name) {
 		return writeDirect(name, content)
 	}
-	beside := filepath.Join(filepath.Dir(name), fmt.Sprintf(".holdbook-%d-%s", os.Getpid(), filepath.Base(name)))
-	err = fill(beside, content, info)
-	if err == nil {
-		err = os.Rename(beside, name)
-	}
-	if err != nil {
-		os.Remove(beside)
+	files.Sweep(name)
+	if err := files.Replace(name, content, nil); err != nil {
 		return cannot("write", name, err)
 	}
 	return nil
 }
 
-// fill writes a fresh file and flushes it to disk. It gets the permissions of
-// the file it is to replace, old, or those that any new file gets.
-func fill(name string, content []byte, old fs.FileInfo) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+// leadsTo says whether a name is that of an open file.
+func leadsTo(name string, open *os.File) bool {
+	there, err := os.Stat(name)
 	if err != nil {
-		return err
+		return false
 	}
-	if old != nil {
-		err = f.Chmod(old.Mode().Perm())
-	}
-	if err == nil {
-		_, err = f.Write(content)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	return errors.Join(err, f.Close())
+	mine, err := open.Stat()
+	return err == nil && os.SameFile(there, mine)
+}
+
+// isOfSystem says whether a name is one that the system has for an open file, such
+// as /dev/fd/3.
+func isOfSystem(name string) bool {
+	name = filepath.ToSlash(filepath.Clean(name))
+	return strings.HasPrefix(name, "/dev/fd/") || strings.HasPrefix(name, "/proc/")
 }
 
 func writeDirect(name string, content []byte) error {

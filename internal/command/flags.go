@@ -1,6 +1,7 @@
 package command
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -166,5 +167,19 @@ func newText(sample string) *value {
 func newFile(sample string) *value {
 	v := newText(sample)
 	v.file = true
+	return v
+}
+
+// newOwnFile is the flag of a file that only a file will do for, not standard
+// output.
+func newOwnFile(sample string) *value {
+	v := newFile(sample)
+	isText := v.check
+	v.check = func(name string) error {
+		if name == standardInput {
+			return errors.New("- is no file; write the name of one")
+		}
+		return isText(name)
+	}
 	return v
 }

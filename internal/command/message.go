@@ -5,8 +5,11 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"holdbook/internal/sheet"
+	"holdbook/units"
 )
 
 // Messages, in one place:
@@ -73,11 +76,24 @@ func (p *program) warn(format string, args ...any) {
 	message(p.Stderr, "warning", fmt.Sprintf(format, args...))
 }
 
-// message writes one line; what it quotes has been made safe for a terminal
-// by the package that read it, line breaks are taken care of here.
+// message writes one message. Every one passes here, and whatever it quotes (a name
+// typed, the path of a file, a line of somebody's results) is made safe for a
+// terminal.
 func message(w io.Writer, kind, text string) {
-	text = strings.ReplaceAll(strings.TrimRight(text, "\n"), "\n", "\n    ")
-	fmt.Fprintf(w, "%s: %s: %s\n", Name, kind, text)
+	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
+	for i, line := range lines {
+		lines[i] = clean(line)
+	}
+	fmt.Fprintf(w, "%s: %s: %s\n", Name, kind, strings.Join(lines, "\n    "))
+}
+
+// clean takes out of a line what is no text. A line that is text stays as it is, its
+// blanks included.
+func clean(line string) string {
+	if utf8.ValidString(line) && !strings.ContainsFunc(line, func(r rune) bool { return !unicode.IsPrint(r) }) {
+		return line
+	}
+	return units.SanitizeTo(line, len(line)+1)
 }
 
 // faults splits an error that joins several into its parts.
@@ -89,14 +105,15 @@ func faults(err error) []string {
 		}
 		return lines
 	}
-	for e := err; e != nil; e = errors.Unwrap(e) {
-		if many, ok := e.(interface{ Unwrap() []error }); ok {
-			var lines []string
-			for _, one := range many.Unwrap() {
-				lines = append(lines, faults(one)...)
-			}
-			return lines
+	if d, ok := err.(*dataError); ok {
+		return faults(d.err)
+	}
+	if many, ok := err.(interface{ Unwrap() []error }); ok && err.Error() == errors.Join(many.Unwrap()...).Error() {
+		var lines []string
+		for _, one := range many.Unwrap() {
+			lines = append(lines, faults(one)...)
 		}
+		return lines
 	}
 	return []string{err.Error()}
 }

@@ -29,7 +29,7 @@ holdbook new cabin.toml --zone crawlspace --ducts`,
 			&cli.BoolFlag{Name: "ducts", Usage: "the house has ducts", Destination: &ducts},
 		},
 		Action: func(c *cli.Context) error {
-			if c.NArg() != 1 {
+			if c.NArg() != 1 || c.Args().First() == standardInput {
 				return &usageError{text: "new takes the name of one new file", hints: []string{"holdbook new visit.toml --zone attic"}}
 			}
 			name := c.Args().First()

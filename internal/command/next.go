@@ -40,7 +40,9 @@ holdbook next house.toml --minutes 20 --one-fan`,
 				v, _ := parseMinutes(minutes.text)
 				o.Minutes = float64(v) / 60
 			}
+			end := p.working("predicting readings")
 			plan, err := survey.Next(s, o)
+			end()
 			if err != nil {
 				return &dataError{err: err}
 			}

@@ -7,7 +7,9 @@
 package command
 
 import (
+	"errors"
 	"io"
+	"os"
 	"slices"
 
 	"github.com/urfave/cli/v2"
@@ -49,6 +51,9 @@ type program struct {
 
 func newProgram(args []string, env Env) *program {
 	p := &program{Env: env, out: &output{w: env.Stdout}}
+	if f, ok := env.Stdout.(*os.File); ok && isClosed(f) {
+		p.out.w = closedOutput{}
+	}
 	if len(args) > 0 {
 		p.args = args[1:]
 	}
@@ -131,3 +136,9 @@ func (o *output) Write(b []byte) (int, error) {
 	o.err = err
 	return n, err
 }
+
+// closedOutput takes nothing.
+type closedOutput struct{}
+
+// Write implements io.Writer.
+func (closedOutput) Write([]byte) (int, error) { return 0, errors.New("standard output is closed") }

@@ -24,8 +24,7 @@ type progress struct {
 const progressEvery = time.Second / 2
 
 func newProgress(w io.Writer, paths []string) *progress {
-	f, ok := w.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
+	if !isTerminal(w) {
 		return &progress{}
 	}
 	p := &progress{w: w, start: time.Now(), last: time.Now()}
@@ -68,3 +67,49 @@ func (p *progress) clear() {
 
 // end takes the line away for good.
 func (p *progress) end() { p.clear() }
+
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// waitEvery is how long a work takes before it is said on a terminal that it goes
+// on, and from one saying to the next.
+const waitEvery = time.Second
+
+// working says on a terminal that something is being worked out, and for how long
+// by now, until end is called.
+func (p *program) working(what string) (end func()) {
+	if !isTerminal(p.Stderr) {
+		return func() {}
+	}
+	return wait(p.Stderr, what, waitEvery)
+}
+
+func wait(w io.Writer, what string, every time.Duration) (end func()) {
+	stop, stopped := make(chan struct{}), make(chan struct{})
+	line := progress{w: w, start: time.Now()}
+	go func() {
+		defer close(stopped)
+		tick := time.NewTicker(every)
+		defer tick.Stop()
+		said := false
+		for {
+			select {
+			case <-stop:
+				if said {
+					line.end()
+				}
+				return
+			case <-tick.C:
+				said = true
+				line.clear()
+				fmt.Fprintf(w, "%s, %s so far", what, time.Since(line.start).Round(time.Second))
+			}
+		}
+	}()
+	return func() {
+		close(stop)
+		<-stopped
+	}
+}

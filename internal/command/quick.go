@@ -22,7 +22,7 @@ type quickFlags struct {
 }
 
 func newQuickFlags() *quickFlags {
-	return &quickFlags{answerFlags: newAnswerFlags(), save: newFile("house.toml")}
+	return &quickFlags{answerFlags: newAnswerFlags(), save: newOwnFile("house.toml")}
 }
 
 func (q *quickFlags) flags(own ...cli.Flag) []cli.Flag {

@@ -1,7 +1,11 @@
 package command
 
 import (
+	"errors"
+	"os"
+
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/files"
 	"holdbook/internal/sheet"
 )
 
@@ -38,15 +42,25 @@ holdbook report - --format json < house.toml`,
 	}
 }
 
-// readSheet reads and checks the sheet in a file or on standard input.
+// readSheet reads and checks the sheet in a file or on standard input. A pipe that
+// is named is read like standard input.
 func (p *program) readSheet(name string) (*sheet.Sheet, error) {
-	if name != standardInput {
-		return readable(sheet.Read(name))
+	if name == standardInput {
+		if err := p.claimStdin("the sheet"); err != nil {
+			return nil, err
+		}
+		return readable(sheet.ReadFrom(p.Stdin, "standard input"))
 	}
-	if err := p.claimStdin("the sheet"); err != nil {
-		return nil, err
+	s, err := sheet.Read(name)
+	if !errors.Is(err, files.ErrNotPlain) {
+		return readable(s, err)
 	}
-	return readable(sheet.ReadFrom(p.Stdin, "standard input"))
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, cannot("read", name, err)
+	}
+	defer f.Close()
+	return readable(sheet.ReadFrom(f, name))
 }
 
 // readable marks what is wrong with a sheet as the data's fault.

@@ -44,7 +44,9 @@ holdbook seal house.toml --target "5 /h" --fraction 0.8`,
 			if target.given {
 				o.Flow, o.AirChanges, _ = parseTarget(target.text)
 			}
+			end := p.working("sealing in thought")
 			f, err := survey.Seal(s, o)
+			end()
 			if err != nil {
 				return &dataError{err: err}
 			}
@@ -123,6 +125,9 @@ func (p *program) screenSheet(c *cli.Context, a *screenFlags) (*sheet.Sheet, rep
 		}
 	}
 	s, err := p.readSheet(name)
+	if err == nil {
+		err = guardLogs(a.output.text, s)
+	}
 	if err != nil {
 		return nil, format, err
 	}

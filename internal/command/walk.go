@@ -2,15 +2,19 @@ package command
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
+	"holdbook/internal/files"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/internal/walk"
@@ -58,7 +62,7 @@ func walkTarget(c *cli.Context) (string, error) {
 // walk runs one walk over a file.
 func (p *program) walk(name string) error {
 	if _, err := os.Stat(name); err == nil {
-		if _, err := p.readSheet(name); err != nil { // a folder, or no sheet: nothing is made beside it
+		if _, err := readable(sheet.Read(name)); err != nil { // a folder, or no sheet: nothing is made beside it
 			return err
 		}
 	}
@@ -67,8 +71,14 @@ func (p *program) walk(name string) error {
 		return &dataError{err: err}
 	}
 	defer lock.Release()
-	sheet.Sweep(name)
-	t := &talk{in: bufio.NewReaderSize(p.Stdin, longestLine), out: p.out, width: p.width(""), echo: !p.interactive()}
+	files.Sweep(name)
+	if info, err := os.Stat(name); err == nil && files.Links(info) > 1 {
+		return &dataError{err: &sheet.FileError{File: name, Why: sheet.ErrLinked.Error(), Err: sheet.ErrLinked}}
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second one ends the program at once
+	defer stop()
+	t := &talk{ctx: ctx, in: bufio.NewReaderSize(p.Stdin, longestLine), out: p.out, width: p.width(""), echo: !p.interactive(), working: p.working}
 	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) {
 		if _, err := sheet.CreateText(name, []byte(newWalkSheet(time.Now()))); err != nil {
 			return &dataError{err: err}
@@ -79,7 +89,29 @@ func (p *program) walk(name string) error {
 	if err != nil {
 		return &dataError{err: err}
 	}
-	return t.run(walk.New(book, adviser{}, time.Now), name)
+	defer book.Close()
+	w := walk.New(book, adviser{p.working}, time.Now)
+	return t.run(w)
+}
+
+// leave says how to go on with a walk that is not at its end.
+func (t *talk) leave(w *walk.Walk, because error) error {
+	lost := t.rescue(w)
+	t.say(goOn(w.File()))
+	return errors.Join(lost, unwritten(w, because))
+}
+
+// rescue writes what stood in a sheet that another program has emptied or removed
+// to a new file, as nobody is there any more to be asked.
+func (t *talk) rescue(w *walk.Walk) error {
+	switch name, why, err := w.Rescue(); {
+	case why == nil:
+		return nil
+	case err != nil:
+		return dataErrorf("the sheet is no longer what this walk wrote: %w; and it could not be written elsewhere: %s", why, err)
+	default:
+		return dataErrorf("the sheet is no longer what this walk wrote: %w; all that stood in it is in %s now", why, name)
+	}
 }
 
 func newWalkSheet(now time.Time) string {
@@ -95,10 +127,13 @@ func (p *program) interactive() bool {
 // talk is the conversation: plain lines, which work in any terminal, over a
 // remote shell, and from a file.
 type talk struct {
+	ctx   context.Context // its end breaks the walk off
 	in    *bufio.Reader
 	out   io.Writer
 	width int
 	echo  bool // answers do not show by themselves
+
+	working func(what string) (end func()) // says that something takes long
 }
 
 // longestLine is how many bytes of a line are taken; a longer one is no answer.
@@ -106,8 +141,27 @@ const longestLine = 4096
 
 var errTooLong = errors.New("that line is far too long for an answer; write it again")
 
-// line reads one answer.
+// line waits for one answer, or for the end of the walk.
 func (t *talk) line() (string, error) {
+	type answer struct {
+		text string
+		err  error
+	}
+	got := make(chan answer, 1)
+	go func() {
+		text, err := t.read()
+		got <- answer{text, err}
+	}()
+	select {
+	case <-t.ctx.Done():
+		return "", t.ctx.Err()
+	case a := <-got:
+		return a.text, a.err
+	}
+}
+
+// read reads one answer.
+func (t *talk) read() (string, error) {
 	b, err := t.in.ReadSlice('\n')
 	long := false
 	for errors.Is(err, bufio.ErrBufferFull) {
@@ -124,15 +178,19 @@ func (t *talk) line() (string, error) {
 }
 
 // run asks until the walk is at its end, is left, or has no more answers.
-func (t *talk) run(w *walk.Walk, name string) error {
+func (t *talk) run(w *walk.Walk) error {
 	t.say("At any question: ? for help, - could not be read, back, skip, stop.")
 	shown := ""
 	var because error // of an answer that is not in the sheet
 	for {
 		q, ok := w.Next()
 		if !ok {
-			t.say(ending(name)...)
-			return unwritten(w, because)
+			lost := t.rescue(w)
+			end := t.working("estimating")
+			lines := ending(w.File())
+			end()
+			t.say(lines...)
+			return errors.Join(lost, unwritten(w, because))
 		}
 		intro := strings.Join(q.Lines, "\n")
 		if intro != "" && intro != shown {
@@ -146,8 +204,11 @@ func (t *talk) run(w *walk.Walk, name string) error {
 			t.say("  " + err.Error())
 			continue
 		case errors.Is(err, io.EOF):
-			t.say("", goOn(name))
-			return unwritten(w, because)
+			t.say("")
+			return t.leave(w, because)
+		case errors.Is(err, context.Canceled):
+			t.say("")
+			return errors.Join(dataErrorf("interrupted at this question"), t.leave(w, because))
 		case err != nil:
 			return dataErrorf("cannot read the answers: %w", err)
 		}
@@ -160,8 +221,7 @@ func (t *talk) run(w *walk.Walk, name string) error {
 			t.say("  because: " + r.Err.Error())
 		}
 		if r.Stopped {
-			t.say(goOn(name))
-			return unwritten(w, because)
+			return t.leave(w, because)
 		}
 	}
 }
@@ -213,6 +273,7 @@ func (t *talk) ask(q walk.Question) (string, error) {
 // blanks goes on under its own start.
 func (t *talk) say(lines ...string) {
 	for _, line := range lines {
+		line = clean(line)
 		indent := line[:len(line)-len(strings.TrimLeft(line, " "))]
 		for i, part := range wrap(line, max(t.width-len(indent)-2, 20)) {
 			if i > 0 {

@@ -25,7 +25,7 @@ func typed(words ...string) string {
 
 // shellQuote puts a word in quotes where a shell would take it apart.
 func shellQuote(word string) string {
-	word = safe(word)
+	word = units.SanitizeTo(word, 1000) // a path is to be typed whole
 	plain := word != "" && !strings.ContainsFunc(word, func(r rune) bool {
 		return !strings.ContainsRune("-_./=:,+@%", r) && !isAlphanumeric(r)
 	})

@@ -73,7 +73,7 @@ func TestSchemaNamesEveryKey(t *testing.T) {
 		} `json:"$defs"`
 	}
 	require.NoError(t, json.Unmarshal(Schema, &doc))
-	stated, have := map[string]bool{"sheet": true}, map[string]bool{}
+	stated, have := map[string]bool{"sheet": true, "made_of": true}, map[string]bool{}
 	for k := range doc.Properties {
 		have[k] = true
 	}

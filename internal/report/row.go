@@ -10,12 +10,13 @@ import (
 
 // JSONRow is what came of one sheet of many as one line of JSON Lines: the
 // results object with "sheet" added, or with nil findings the sheet and its
-// errors.
-func JSONRow(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
+// errors, and what tells whether it would be made of the same again.
+func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]byte, error) {
 	var v any = struct {
-		Sheet string   `json:"sheet"`
-		Error []string `json:"error"`
-	}{sheet, errs}
+		Sheet  string   `json:"sheet"`
+		Error  []string `json:"error"`
+		MadeOf string   `json:"made_of,omitempty"`
+	}{sheet, errs, madeOf}
 	if f != nil {
 		f, err := clean(f, nil)
 		if err != nil {
@@ -24,7 +25,8 @@ func JSONRow(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
 		v = struct {
 			Sheet string `json:"sheet"`
 			*survey.Findings
-		}{sheet, f}
+			MadeOf string `json:"made_of,omitempty"`
+		}{sheet, f, madeOf}
 	}
 	var raw, b bytes.Buffer
 	e := json.NewEncoder(&raw)

@@ -2,19 +2,22 @@ package sheet
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"errors"
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
-	"runtime"
 	"strings"
+
+	"holdbook/internal/files"
 )
 
 // ErrChanged says that a file is no longer what was read: somebody else wrote
 // to it meanwhile.
 var ErrChanged = errors.New("the file was changed by someone else meanwhile; nothing was written, read it again")
+
+// ErrLinked says that a file has a second name, which writing would leave behind
+// with the old text.
+var ErrLinked = errors.New("this file has a second name (a hard link), which would keep the old readings; copy the sheet to a file of its own, or remove the other name")
 
 // Create writes a sheet to a new file and gives back what it reads as. It
 // refuses to write over a file that exists.
@@ -32,23 +35,21 @@ func CreateText(path string, data []byte) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if errors.Is(err, fs.ErrExist) {
+	switch err := files.Create(path, data); {
+	case errors.Is(err, fs.ErrExist):
 		return nil, &FileError{path, "a file of this name exists; choose another name", err}
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, &FileError{path, "there is no such folder; make it first", err}
+	case err != nil:
+		return nil, writing(path, err)
 	}
-	if err != nil {
-		return nil, creating(path, err)
-	}
-	if err := writeSynced(f, data); err != nil {
-		os.Remove(path)
-		return nil, opening(path, err)
-	}
-	return written, syncFolder(filepath.Dir(path))
+	return written, nil
 }
 
-func creating(path string, err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
-		return &FileError{path, "there is no such folder; make it first", err}
+// writing says in our words why a file could not be written.
+func writing(path string, err error) error {
+	if errors.Is(err, files.ErrFolder) {
+		return &FileError{path, "its folder may not be written to; check the folder's permissions, or copy the sheet elsewhere", err}
 	}
 	return opening(path, err)
 }
@@ -73,11 +74,7 @@ func (s *Sheet) AppendText(text string) (*Sheet, error) {
 // when it would no longer be a good sheet (Problems), or when it cannot be
 // written.
 func (s *Sheet) Edit(change func(old []byte) []byte) (*Sheet, error) {
-	path, err := filepath.EvalSymlinks(s.File)
-	if err != nil {
-		return nil, opening(s.File, err)
-	}
-	old, err := s.unchanged(path)
+	old, err := s.unchanged()
 	if err != nil {
 		return nil, err
 	}
@@ -86,15 +83,20 @@ func (s *Sheet) Edit(change func(old []byte) []byte) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := s.replace(path, data); err != nil {
-		return nil, err
+	again := func() error {
+		_, err := s.unchanged()
+		return err
+	}
+	if err := files.Replace(s.File, data, again); err != nil {
+		return nil, writing(s.File, err)
 	}
 	return after, nil
 }
 
-// unchanged reads the file again and refuses when it is not as it was.
-func (s *Sheet) unchanged(path string) ([]byte, error) {
-	f, err := os.OpenFile(path, os.O_RDWR, 0) // a file that may not be written is refused here
+// unchanged reads the file again and refuses when it is not as it was, or when
+// replacing it would part it from another name that it has.
+func (s *Sheet) unchanged() ([]byte, error) {
+	f, err := files.Open(s.File, os.O_RDWR) // a file that may not be written is refused here
 	if err != nil {
 		return nil, opening(s.File, err)
 	}
@@ -103,10 +105,41 @@ func (s *Sheet) unchanged(path string) ([]byte, error) {
 	if err != nil {
 		return nil, opening(s.File, err)
 	}
-	if sha256.Sum256(data) != s.digest {
+	if info, err := f.Stat(); err == nil && files.Links(info) > 1 {
+		return nil, &FileError{s.File, ErrLinked.Error(), ErrLinked}
+	}
+	if !bytes.Equal(data, s.text) {
 		return nil, &FileError{s.File, ErrChanged.Error(), ErrChanged}
 	}
 	return data, nil
+}
+
+// Missing counts the lines of s that the file it was read from does not have any
+// more. The error says why the file is no good sheet now.
+func (s *Sheet) Missing() (lines int, err error) {
+	now, err := Read(s.File)
+	if err != nil {
+		return 0, err
+	}
+	have := map[string]int{}
+	for line := range bytes.Lines(now.text) {
+		have[string(bytes.TrimSpace(line))]++
+	}
+	for line := range bytes.Lines(s.text) {
+		key := string(bytes.TrimSpace(line))
+		if have[key]--; have[key] < 0 && key != "" {
+			lines++
+		}
+	}
+	return lines, nil
+}
+
+// WriteCopy writes the text of s, as it was read or last written, to a new file.
+func (s *Sheet) WriteCopy(path string) error {
+	if err := files.Create(path, s.text); err != nil {
+		return writing(path, err)
+	}
+	return nil
 }
 
 // join puts text after what stands, on a line of its own and with the line
@@ -123,77 +156,4 @@ func join(old []byte, text string) []byte {
 		text = strings.ReplaceAll(text, "\n", "\r\n")
 	}
 	return append(data, text...)
-}
-
-// replace writes data beside the file and puts it in the file's place.
-func (s *Sheet) replace(path string, data []byte) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return opening(s.File, err)
-	}
-	temp, err := os.CreateTemp(filepath.Dir(path), besidePrefix(path)+"*")
-	if errors.Is(err, fs.ErrPermission) {
-		return &FileError{s.File, "its folder may not be written to; check the folder's permissions, or copy the sheet elsewhere", err}
-	}
-	if err != nil {
-		return opening(s.File, err)
-	}
-	defer os.Remove(temp.Name()) // fails once it has taken the file's place
-	err = errors.Join(temp.Chmod(info.Mode().Perm()), writeSynced(temp, data))
-	if err != nil {
-		return opening(s.File, err)
-	}
-	if _, err := s.unchanged(path); err != nil {
-		return err
-	}
-	if err := os.Rename(temp.Name(), path); err != nil {
-		return opening(s.File, err)
-	}
-	return syncFolder(filepath.Dir(path))
-}
-
-// besidePrefix begins the names of the files that are to take a file's place.
-func besidePrefix(path string) string {
-	base := []rune(filepath.Base(path))
-	return ".holdbook-" + string(base[:min(len(base), 50)]) + "-"
-}
-
-// Sweep removes what writers of a sheet that were killed have left beside it.
-// Only who alone writes to the sheet may call it.
-func Sweep(path string) {
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		path = real
-	}
-	entries, err := os.ReadDir(filepath.Dir(path))
-	if err != nil {
-		return // nothing depends on it
-	}
-	for _, e := range entries {
-		if rest, ok := strings.CutPrefix(e.Name(), besidePrefix(path)); ok && strings.Trim(rest, "0123456789") == "" {
-			os.Remove(filepath.Join(filepath.Dir(path), e.Name()))
-		}
-	}
-}
-
-// writeSynced writes and closes a file whose bytes are then on disk.
-func writeSynced(f *os.File, data []byte) error {
-	_, err := f.Write(data)
-	if err == nil {
-		err = f.Sync()
-	}
-	return errors.Join(err, f.Close())
-}
-
-// syncFolder makes a new name in a folder last. Windows has no such call, and
-// does not need it.
-func syncFolder(path string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return opening(path, err)
-	}
-	err = f.Sync()
-	return errors.Join(err, f.Close())
 }

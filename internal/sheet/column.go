@@ -1,14 +1,9 @@
 package sheet
 
 import (
-	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -58,9 +53,6 @@ func rowsKey() key[column] {
 	}}
 }
 
-// maxLog is how many bytes of a log are read.
-const maxLog = 16 << 20
-
 // readColumn reads the samples of a reading from a column of a log.
 func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule[Q]) (Quantity[Q], bool) {
 	var c column
@@ -69,7 +61,7 @@ func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule
 	if len(d.problems) > before || d.broken {
 		return Quantity[Q]{}, false
 	}
-	cells, err := c.cells(d.src.folder)
+	cells, err := c.cells(&d.src.logs)
 	if err != nil {
 		d.fault(n.at, err.Error())
 		return Quantity[Q]{}, false
@@ -102,55 +94,47 @@ type cell struct {
 	line int
 }
 
-// cells are the values of the column in the log beside a sheet.
-func (c *column) cells(folder string) ([]cell, error) {
-	data, err := c.read(folder)
+// cells are the values of the column in the log beside a sheet. Nothing is read
+// after the last of them.
+func (c *column) cells(ls *logs) ([]cell, error) {
+	l, err := ls.get(c)
 	if err != nil {
 		return nil, err
 	}
-	data = bytes.TrimPrefix(data, []byte("\ufeff")) // spreadsheets write it
-	about := quoted(c.File.Value)
-	if why, _ := unreadable(head(data, MaxSize)); why != "" {
-		return nil, fmt.Errorf("%s: %s", about, strings.Replace(why, "; begin with the line sheet = 1", "", 1))
+	p, err := l.find(c)
+	if err != nil {
+		return nil, err
 	}
-	r := csv.NewReader(bytes.NewReader(data))
-	r.Comma, r.FieldsPerRecord, r.ReuseRecord = separator(data), -1, true
-	r.TrimLeadingSpace = r.Comma != '\t' // else empty cells would go with the space
-	at, row := -1, 0
 	var list []cell
-	for {
-		fields, err := r.Read()
+	first := p.values + max(c.first, 1) - 1
+	for r := l.from(first); c.last == 0 || r.row < p.values+c.last; {
+		row := r.row
+		fields, line, err := r.next()
 		switch {
 		case errors.Is(err, io.EOF):
-			return c.checked(list, at)
+			return c.checked(list)
 		case err != nil:
-			return nil, notCSV(about, err)
-		case at < 0:
-			var begins bool
-			if at, begins, err = c.find(fields); err != nil {
-				return nil, fmt.Errorf("%s: %w", about, err)
-			} else if !begins {
-				continue
-			}
-		}
-		if row++; row < c.first || c.last > 0 && row > c.last {
+			return nil, err
+		case row < first:
 			continue
 		}
-		line, _ := r.FieldPos(0)
-		if at >= len(fields) || strings.TrimSpace(fields[at]) == "" {
-			return nil, fmt.Errorf("%s, line %d: nothing stands in the column %s; choose rows without gaps: rows = [1, 120]", about, line, quoted(c.Column.Value))
+		if err := p.fits(l, row, line, fields); err != nil {
+			return nil, err
 		}
-		if list = append(list, cell{strings.TrimSpace(fields[at]), line}); len(list) > MaxSamples {
-			return nil, fmt.Errorf("%s: more than %d samples; choose a stretch of them: rows = [1, 120]", about, MaxSamples)
+		if isEmpty(p.cell(fields)) {
+			return nil, fmt.Errorf("%s, line %d: nothing stands in the column %s; choose rows without gaps: rows = [1, 120]", l.about, line, quoted(c.Column.Value))
+		}
+		if list = append(list, cell{strings.TrimSpace(p.cell(fields)), line}); len(list) > MaxSamples {
+			return nil, fmt.Errorf("%s: more than %d samples; choose a stretch of them: rows = [1, 120]", l.about, MaxSamples)
 		}
 	}
+	return c.checked(list)
 }
 
-// checked refuses a column that is not there or has nothing in it.
-func (c *column) checked(list []cell, at int) ([]cell, error) {
+// checked refuses a column that has nothing in it, or not as many values as asked
+// for.
+func (c *column) checked(list []cell) ([]cell, error) {
 	switch {
-	case at < 0:
-		return nil, fmt.Errorf("%s has no column %s; write a heading as it stands there, or the column's number", quoted(c.File.Value), quoted(c.Column.Value))
 	case len(list) == 0:
 		return nil, fmt.Errorf("%s has no samples in the column %s%s; check the rows", quoted(c.File.Value), quoted(c.Column.Value), c.stretch())
 	case c.last > 0 && len(list) < c.last-c.first+1:
@@ -166,102 +150,124 @@ func (c *column) stretch() string {
 	return fmt.Sprintf(" from row %d to row %d", c.first, c.last)
 }
 
-// unreachable says why a log cannot be read.
-func unreachable(about string, err error) error {
-	return fmt.Errorf("%s cannot be read: %s; put the file itself beside the sheet, as one you may read", about, opening("", err).(*FileError).Why)
+// place is where a column stands in a log.
+type place struct {
+	at     int // its index
+	values int // the row in which its values begin
+	width  int // how many columns there are
+	err    error
 }
 
-// notCSV says where a file stops being one of separated values.
-func notCSV(about string, err error) error {
-	var at *csv.ParseError
-	if !errors.As(err, &at) {
-		return fmt.Errorf("%s cannot be read: %w", about, err)
+// cell is the column's cell of a row, "" where the row is too short.
+func (p place) cell(fields []string) string {
+	if p.at < len(fields) {
+		return fields[p.at]
 	}
-	return fmt.Errorf("%s, line %d: a quote stands where none may, or is not closed; save the log as plain CSV", about, at.StartLine)
+	return ""
 }
 
-// head is the first n bytes or a little less, cut at the end of a line.
-func head(data []byte, n int) []byte {
-	if len(data) <= n {
-		return data
+// fits refuses a row that has more cells than there are columns, and in a log of
+// one column a blank line, which may be a reading that is missing.
+func (p place) fits(l *logFile, row, line int, fields []string) error {
+	if filled(fields) > p.width || l.comma == ',' && len(fields) > p.width && isSplit(fields) {
+		return fmt.Errorf("%s, line %d: more values than headings, as decimal commas make them in a log whose columns are parted by commas; save the log with decimal points, or give every column a heading", l.about, line)
 	}
-	return data[:bytes.LastIndexByte(data[:n], '\n')+1]
+	if p.width > 1 {
+		return nil
+	}
+	for _, blank := range l.blanks {
+		if blank > p.values && blank <= row {
+			return fmt.Errorf("%s: an empty line stands before row %d; choose rows before it, or write into the file what was read there", l.about, blank-p.values+1)
+		}
+	}
+	return nil
 }
 
-// read gets the log's bytes. It must be a plain file in the sheet's folder or
-// below it, so that a sheet from somebody else cannot point anywhere.
-func (c *column) read(folder string) ([]byte, error) {
-	about := quoted(c.File.Value)
-	if folder == "" {
-		return nil, fmt.Errorf("%s lies beside the sheet, but this sheet is no file; write the samples as a list", about)
+// filled is how many cells a row has up to the last that is not empty.
+func filled(fields []string) int {
+	n := len(fields)
+	for n > 0 && isEmpty(fields[n-1]) {
+		n--
 	}
-	name := filepath.FromSlash(c.File.Value)
-	if !filepath.IsLocal(name) {
-		return nil, fmt.Errorf("%s must lie in the sheet's folder or below it; put it there and write its name alone", about)
-	}
-	root, err := os.OpenRoot(folder)
-	if err != nil {
-		return nil, unreachable(about, err)
-	}
-	defer root.Close()
-	info, err := root.Stat(name)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("there is no file %s beside the sheet; check its name", about)
-	case err != nil:
-		return nil, unreachable(about, err)
-	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s is no plain file", about)
-	case info.Size() > maxLog:
-		return nil, fmt.Errorf("%s is over 16 MiB; cut the stretch out that belongs to this reading", about)
-	}
-	f, err := root.Open(name)
-	if err != nil {
-		return nil, unreachable(about, err)
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, maxLog))
+	return n
 }
 
-// separator is what parts a log's columns: a tab or a semicolon where most lines
-// have one, else a comma, which may be a decimal one beside the others.
-func separator(data []byte) rune {
-	lines := bytes.Split(bytes.TrimSpace(head(data, 4096)), []byte("\n"))
-	for _, r := range "\t;" {
-		with := 0
-		for _, line := range lines {
-			if bytes.ContainsRune(line, r) {
-				with++
+// isSplit tells a row in which a decimal comma may have split a number: digits
+// follow a whole number.
+func isSplit(fields []string) bool {
+	isDigits := func(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
+	for i, f := range fields[1:] {
+		if isDigits(strings.TrimSpace(f)) && isDigits(strings.TrimLeft(strings.TrimSpace(fields[i]), "+-−")) {
+			return true
+		}
+	}
+	return false
+}
+
+// find is the place of a column in the log.
+func (l *logFile) find(c *column) (place, error) {
+	p, known := l.places[c.Column.Value]
+	if !known {
+		p = l.search(c.Column.Value)
+		l.places[c.Column.Value] = p
+	}
+	return p, p.err
+}
+
+// search looks for a column named by its heading in the row of headings, for one
+// named by its number in the first row of values.
+func (l *logFile) search(name string) place {
+	n, err := strconv.Atoi(name)
+	numbered, before := err == nil, 0 // columns of the row before
+	for r := l.from(0); r.row < maxHead; {
+		fields, _, err := r.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return place{err: err}
+		}
+		if numbered {
+			if begins(fields, n) {
+				if before < 2 { // no headings, or a title alone
+					before = len(fields)
+				}
+				return place{at: n - 1, values: r.row - 1, width: before}
 			}
+			before = filled(fields)
+			continue
 		}
-		if 2*with > len(lines) {
-			return r
+		at, err := heading(fields, name)
+		if err != nil {
+			return place{err: fmt.Errorf("%s: %w", l.about, err)}
+		}
+		if at >= 0 {
+			return place{at: at, values: r.row, width: filled(fields)}
 		}
 	}
-	return ','
+	return place{err: fmt.Errorf("%s has no column %s; write a heading as it stands there, or the column's number", l.about, quoted(name))}
 }
 
-// find is the place of the column, −1 where this row does not tell it, and
-// whether its values begin with this very row: a column named by its heading is
-// found in the row of headings, one by its number in the first row of values.
-func (c *column) find(fields []string) (at int, begins bool, err error) {
-	if n, err := strconv.Atoi(c.Column.Value); err == nil {
-		if n < 1 || n > len(fields) || !isValue(fields[n-1]) && (!isEmpty(fields[n-1]) || !slices.ContainsFunc(fields, isValue)) {
-			return -1, false, nil
-		}
-		return n - 1, true, nil
-	}
-	at = -1
+// begins says whether the values of the n-th column begin in a row: a number stands
+// there, or nothing beside numbers in others.
+func begins(fields []string, n int) bool {
+	return n >= 1 && n <= len(fields) && (isValue(fields[n-1]) || isEmpty(fields[n-1]) && slices.ContainsFunc(fields, isValue))
+}
+
+// heading is the index of a column by its heading, −1 where no such stands in a
+// row.
+func heading(fields []string, name string) (int, error) {
+	at := -1
 	for i, f := range fields {
-		if fold(f) != fold(c.Column.Value) {
+		if fold(f) != fold(name) {
 			continue
 		}
 		if at >= 0 {
-			return -1, false, fmt.Errorf("two columns are headed %s; write the column's number, counted from 1", quoted(c.Column.Value))
+			return -1, fmt.Errorf("two columns are headed %s; write the column's number, counted from 1", quoted(name))
 		}
 		at = i
 	}
-	return at, false, nil
+	return at, nil
 }
 
 func isEmpty(cell string) bool { return strings.TrimSpace(cell) == "" }

@@ -44,22 +44,6 @@ func TestGoneBetweenReadingAndReplacing(t *testing.T) {
 	assert.NoFileExists(t, path)
 }
 
-// What a killed writer of this sheet has left is swept, and nothing else is.
-func TestSweepTakesOnlyItsOwn(t *testing.T) {
-	folder := t.TempDir()
-	for _, name := range []string{"house.toml", ".holdbook-house.toml-123456", ".holdbook-house.toml-12x", ".holdbook-other.toml-123", "house.toml-1", ".holdbook-house.toml.walk"} {
-		require.NoError(t, os.WriteFile(filepath.Join(folder, name), nil, 0o644))
-	}
-	Sweep(filepath.Join(folder, "house.toml"))
-	entries, err := os.ReadDir(folder)
-	require.NoError(t, err)
-	var left []string
-	for _, e := range entries {
-		left = append(left, e.Name())
-	}
-	assert.ElementsMatch(t, []string{"house.toml", ".holdbook-house.toml-12x", ".holdbook-other.toml-123", "house.toml-1", ".holdbook-house.toml.walk"}, left)
-}
-
 // A sheet may have a mebibyte and no more.
 func TestLargestSheet(t *testing.T) {
 	const head, mebibyte = "sheet = 1\n#", 1024 * 1024

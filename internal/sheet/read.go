@@ -1,38 +1,36 @@
 package sheet
 
 import (
-	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 
+	"holdbook/internal/files"
 	"holdbook/units"
 )
 
-// Read reads a readings file. The error is Problems when the file itself is
-// at fault, and otherwise says why it could not be opened.
+// Read reads a readings file, which must be a plain one. The error is Problems
+// when the file itself is at fault, and otherwise says why it could not be opened.
 func Read(path string) (*Sheet, error) {
-	f, err := os.Open(path)
+	data, err := files.Read(path, MaxSize+1)
 	if err != nil {
 		return nil, opening(path, err)
 	}
-	defer f.Close()
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return nil, opening(path, errFolder)
-	}
-	return readFrom(f, path, filepath.Dir(path))
+	return parse(data, path, filepath.Dir(path))
 }
 
-var errFolder = errors.New("this is a folder; name the readings file in it")
-
-// opening says in our words why a file could not be opened.
+// opening says in our words why a file could not be opened; an error that says it
+// already stays as it is.
 func opening(path string, err error) error {
 	why := err.Error()
 	var perr *fs.PathError
-	switch {
+	switch said := (*FileError)(nil); {
+	case errors.As(err, &said):
+		return err
+	case errors.Is(err, files.ErrIsFolder):
+		why = "this is a folder; name the readings file in it"
 	case errors.Is(err, fs.ErrNotExist):
 		why = "there is no such file; check its name and folder"
 	case errors.Is(err, fs.ErrPermission):
@@ -86,11 +84,12 @@ func parse(data []byte, name, folder string) (*Sheet, error) {
 		return nil, Problems{{name, newSource(name, data).pos(at), why}}
 	}
 	b := builder{src: newSource(name, data)}
-	b.src.folder = folder
+	b.src.logs.folder = folder
 	b.build()
 	d := decoder{src: b.src, broken: b.broken, problems: b.problems}
-	s := &Sheet{File: name, folder: folder, digest: sha256.Sum256(data)}
+	s := &Sheet{File: name, folder: folder, text: data}
 	sheetTable.decode(&d, b.root, s)
+	s.Logs = b.src.logs.used
 	if !b.broken {
 		s.check(func(p Pos, format string, args ...any) {
 			d.problems = append(d.problems, Problem{name, p, fmt.Sprintf(format, args...)})

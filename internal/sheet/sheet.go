@@ -33,9 +33,10 @@ type Sheet struct {
 	Climate     *Climate
 	Ventilation *Ventilation
 	Walk        []Walk
+	Logs        []Log // of gauges, that readings were taken from
 
-	folder string   // that the file lies in, "" for none
-	digest [32]byte // of the file as it was read
+	folder string // that the file lies in, "" for none
+	text   []byte // of the file as it was read
 }
 
 // Job is the table [job]: the visit, for the record, and how to read and

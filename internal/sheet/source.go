@@ -30,10 +30,10 @@ const (
 
 // source is the text of a file with the starts of its lines.
 type source struct {
-	file   string
-	folder string // that the file lies in, "" for none
-	data   []byte
-	lines  []int
+	file  string
+	logs  logs // beside the file
+	data  []byte
+	lines []int
 }
 
 func newSource(file string, data []byte) *source {

@@ -67,6 +67,17 @@ func (r *run) layHolds() error {
 // pressure were both written without a sign.
 const signless = units.Pressure(0.5)
 
+// level warns of a house pressure that is hardly one of a test. A second fan or an
+// opening to outside may hold the house at nothing.
+func (r *run) level(name string, h *sheet.Hold) {
+	switch p := abs(h.House.Value); {
+	case p < lowHold && len(h.Fans) == 0:
+		r.notice(Warning, name, "the house was held at %s only, where wind and the gauge's error rule the readings; look at whether the fan was up, the decimal point, and the unit", p.Text(units.Pascal, 1))
+	case p > highHold:
+		r.notice(Warning, name, "the house was held at %s, far above the usual 50 Pa; look at the decimal point, the unit, or an over-driven house", p.Text(units.Pascal, 1))
+	}
+}
+
 func (r *run) layHold(i int, h *sheet.Hold) error {
 	name := holdName(i, h)
 	if b := h.Baseline; b.Given && abs(b.Value) >= signless && !h.House.Signed() && r.below() {
@@ -77,6 +88,7 @@ func (r *run) layHold(i int, h *sheet.Hold) error {
 			r.notice(Note, name, "the house stands without a sign and counts as below outdoors, the baseline of %s Pa has one: write both with the signs the gauge showed", taken)
 		}
 	}
+	r.level(name, h)
 	r.samples(name, h)
 	state := heldState{hold: h, gauge: r.gaugeIn(i), baseline: r.baselineOf(i, name)}
 	var err error

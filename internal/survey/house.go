@@ -267,7 +267,7 @@ func (r *run) onePoint() {
 	t, err := pressure.OnePoint{Station: r.station(best), Calibration: r.gauge.FanCalibration(),
 		Exponent: pressure.DefaultExponent, ExponentSD: pressure.DefaultExponentSD}.At(zonal.Reference)
 	if err != nil {
-		r.notice(Note, "one-point test", "%s", err)
+		r.notice(Warning, "one-point test", "%s", err)
 		return
 	}
 	r.worked("one-point test", t.Shown.Worked(r.system))

@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -141,6 +142,27 @@ func TestOnePressureAlone(t *testing.T) {
 }
 
 // The same sheet prints in either system, and gives the same house.
+// A house pressure that is hardly one of a test is warned of in every report, and
+// a smaller one no more mildly.
+func TestHouseHardlyHeld(t *testing.T) {
+	warned := func(house, fan string) bool {
+		f := found(t, "[[hold]]\nhouse = \""+house+"\""+fan+"\nto_house = { attic = \"0.05 Pa\" }\n", Options{CurvatureOnly: true})
+		return slices.ContainsFunc(f.Notices, func(n Notice) bool {
+			return n.Level == Warning && strings.Contains(n.Text, "the house was held at "+house)
+		})
+	}
+	for house, want := range map[string]bool{"0.1 Pa": true, "1.9 Pa": true, "5.9 Pa": true, "6.0 Pa": false, "50.0 Pa": false, "75.0 Pa": false, "75.1 Pa": true, "500.0 Pa": true} {
+		assert.Equal(t, want, warned(house, ""), house)
+		assert.Equal(t, want, warned(house, "\nfan = \"2000 cfm\""), "%s, fan read", house)
+	}
+	f := found(t, "[[hold]]\nhouse = \"0.1 Pa\"\nfan = \"2000 cfm\"\n", Options{CurvatureOnly: true})
+	for _, n := range f.Notices {
+		if n.About == "one-point test" {
+			assert.Equal(t, Warning, n.Level, n.Text)
+		}
+	}
+}
+
 func TestUnitsOverride(t *testing.T) {
 	text := "[job]\nunits = \"ip\"\n[house]\nfloor_area = \"1800 ft2\"\n" + stationsOf(50)
 	si := units.SI

@@ -3,7 +3,12 @@ package walk
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
 
+	"holdbook/internal/files"
 	"holdbook/internal/sheet"
 )
 
@@ -17,10 +22,21 @@ type Book interface {
 	Edit(change func(old []byte) []byte) error
 	// Reload reads the sheet anew.
 	Reload() error
+	// Missing counts the lines that the sheet had when it was last read or written,
+	// and has no more. The error says why it is no good sheet now.
+	Missing() (lines int, err error)
+	// Keep writes the sheet as it was before another program changed it to a new
+	// file, and names that. Where the sheet itself is no good one now, the book is
+	// that new file from then on.
+	Keep() (name string, err error)
 }
 
 // File is the Book of a file on disk.
-type File struct{ sheet *sheet.Sheet }
+type File struct {
+	sheet  *sheet.Sheet
+	before *sheet.Sheet // as it was before Reload found lines missing; nil for none
+	lock   *files.Lock  // of the file that Keep made
+}
 
 // OpenFile reads the sheet in a file.
 func OpenFile(path string) (*File, error) {
@@ -28,7 +44,14 @@ func OpenFile(path string) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &File{s}, nil
+	return &File{sheet: s}, nil
+}
+
+// Close gives up what the book has taken besides the file it was opened on.
+func (f *File) Close() {
+	if f.lock != nil {
+		f.lock.Release()
+	}
 }
 
 // Sheet implements Book.
@@ -46,10 +69,58 @@ func (f *File) Edit(change func(old []byte) []byte) error {
 // Reload implements Book.
 func (f *File) Reload() error {
 	s, err := sheet.Read(f.sheet.File)
-	if err == nil {
-		f.sheet = s
+	if err != nil {
+		return err
 	}
-	return err
+	if lines, err := f.sheet.Missing(); err == nil && lines > 0 {
+		f.before = f.sheet
+	}
+	f.sheet = s
+	return nil
+}
+
+// Missing implements Book.
+func (f *File) Missing() (int, error) { return f.sheet.Missing() }
+
+// Keep implements Book. The new file lies beside the sheet; where that cannot be, in
+// the present folder or that of temporary files.
+func (f *File) Keep() (string, error) {
+	_, broken := f.sheet.Missing()
+	from := f.sheet
+	if broken == nil && f.before != nil {
+		from = f.before
+	}
+	name, err := writeBeside(from)
+	if err != nil || broken == nil {
+		return name, err
+	}
+	if s, err := sheet.Read(name); err == nil {
+		if lock, err := TakeLock(name); err == nil {
+			f.Close()
+			f.sheet, f.before, f.lock = s, nil, lock
+		}
+	}
+	return name, nil
+}
+
+// writeBeside writes a sheet to a new file in the first folder that takes it.
+func writeBeside(s *sheet.Sheet) (name string, err error) {
+	base := strings.TrimSuffix(filepath.Base(s.File), filepath.Ext(s.File))
+	for _, folder := range []string{filepath.Dir(s.File), ".", os.TempDir()} {
+		for n := 1; n < 100; n++ {
+			name = filepath.Join(folder, base+"-kept.toml")
+			if n > 1 {
+				name = filepath.Join(folder, fmt.Sprintf("%s-kept-%d.toml", base, n))
+			}
+			if err = s.WriteCopy(name); !errors.Is(err, fs.ErrExist) {
+				break
+			}
+		}
+		if err == nil {
+			return name, nil
+		}
+	}
+	return "", err
 }
 
 // errRefused marks an answer that the sheet does not take: it is asked again.

@@ -50,6 +50,7 @@ type Walk struct {
 	kept  kept
 	known []Known
 	said  map[string]bool // warnings shown already
+	lacks bool            // the sheet was read again and lacked lines, which are not kept yet
 	offer struct {
 		of   *sheet.Sheet // the sheet the offers were made from
 		list []Offer
@@ -160,6 +161,10 @@ func (w *Walk) Answer(text string) Reply {
 		return w.back(s)
 	case "stop", "quit", "exit":
 		return w.stop(s)
+	case "keep":
+		if r, ok := w.keep(); ok {
+			return r
+		}
 	case "skip":
 		return w.pass(s, "skip", "skipped")
 	case "-", "–":
@@ -205,8 +210,9 @@ func (w *Walk) write(s step, text string, changes []change, good Reply) Reply {
 		return good
 	}
 	if errors.Is(err, sheet.ErrChanged) {
+		missing, _ := w.book.Missing()
 		if err = w.book.Reload(); err == nil {
-			return w.overtaken(s, text)
+			return w.overtaken(s, text, missing)
 		}
 	}
 	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !w.broken() {
@@ -217,7 +223,7 @@ func (w *Walk) write(s step, text string, changes []change, good Reply) Reply {
 	}
 	w.kept = kept{s.key, text}
 	return Reply{Refused: true, Unwritten: text, Err: err,
-		Said: []string{"NOT WRITTEN: your answer " + text + ". Everything before it is in the sheet. Put that right, then press Enter to write it."}}
+		Said: []string{"NOT WRITTEN: your answer " + text + ". " + w.standing() + " Put that right, then press Enter to write it."}}
 }
 
 // written is called when the answer to a step has got into the sheet. An answer
@@ -242,10 +248,13 @@ func (w *Walk) stop(s step) Reply {
 		}
 		if r := w.take(at, text); r.Refused {
 			return Reply{Stopped: true, Unwritten: text, Err: r.Err,
-				Said: []string{"NOT WRITTEN: your answer " + text + ". Note it elsewhere; everything before it is in the sheet."}}
+				Said: []string{"NOT WRITTEN: your answer " + text + ". Note it elsewhere. " + w.standing()}}
 		}
 	}
 	if err := write(w.book, []change{w.noted(s.key, "stopped", "")}); err != nil {
+		if _, broken := w.book.Missing(); broken != nil {
+			return Reply{Stopped: true} // which Rescue tells of
+		}
 		return Reply{Stopped: true, Said: []string{"everything is kept, but that the walk was left here could not be noted"}}
 	}
 	w.written(s)
@@ -265,8 +274,12 @@ func (w *Walk) stepOf(k key) (step, bool) {
 // overtaken says what becomes of an answer when the sheet was changed by
 // someone else, and has been read again. It is not written by itself: it may
 // not be wanted any more.
-func (w *Walk) overtaken(s step, text string) Reply {
-	const was = "the sheet was changed by someone else meanwhile and has been read again; "
+func (w *Walk) overtaken(s step, text string, missing int) Reply {
+	was := "the sheet was changed by someone else meanwhile and has been read again; "
+	if missing > 0 {
+		w.lacks = true
+		was += fmt.Sprintf("%d of the lines that stood in it are not there any more (write keep to have it in another file as it was); ", missing)
+	}
 	if now, ok := w.present(); !ok || now.key != s.key {
 		w.kept = kept{}
 		return refused(was+"the question has been settled there, and your answer %s was not written", text)

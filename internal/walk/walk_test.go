@@ -56,6 +56,9 @@ func (m *memory) Reload() error {
 	return err
 }
 
+func (m *memory) Missing() (int, error) { return 0, nil }
+func (m *memory) Keep() (string, error) { return "", errors.ErrUnsupported }
+
 // clock ticks a second at every look.
 func clock() func() time.Time {
 	t := time.Date(2026, 3, 14, 10, 0, 0, 0, time.UTC)

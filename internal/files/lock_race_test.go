@@ -1,6 +1,6 @@
-//go:build darwin || dragonfly || freebsd || linux || netbsd || openbsd
+//go:build unix
 
-package walk
+package files
 
 import (
 	"path/filepath"
