@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"holdbook/internal/sheet"
@@ -46,7 +45,7 @@ func (c *checker) closing(h *sheet.Hold, name string) {
 func implied(z *bothWays) units.Pressure { return z.toOut - z.toIn }
 
 func (c *checker) closingSD(z *bothWays, house units.Pressure) float64 {
-	return math.Sqrt(sq(c.gauge.PressureSD(z.toIn)) + sq(c.gauge.PressureSD(z.toOut)) + sq(c.gauge.PressureSD(house)))
+	return closingSD(c.gauge, z.toIn, z.toOut, house)
 }
 
 // pairs are the zones of a hold with their readings to the house and to outside.
@@ -67,15 +66,20 @@ func (c *checker) pairs(h *sheet.Hold) []*bothWays {
 			z = &bothWays{zone: of}
 			at[of], list = z, append(list, z)
 		}
-		sign := expectedSign(2, spaceNumber(to), c.houseOf(h))
-		if len(h.Fans) == 0 && float64(v)*sign < 0 && abs(v) > 1 {
-			v = -v
-		}
 		z.last = x.Pressure.Pos
 		if spaceNumber(to) == zonal.House {
 			z.in, z.toIn, z.hasIn = x.Pressure, v, true
 		} else {
 			z.out, z.toOut, z.hasOut = x.Pressure, v, true
+		}
+	}
+	for _, z := range list {
+		switch house := c.houseOf(h); {
+		case len(h.Fans) > 0:
+		case z.hasIn && z.hasOut:
+			z.toIn, z.toOut = righted(c.gauge, z.toIn, z.toOut, house)
+		default:
+			z.toIn = turned(z.toIn, expectedSign(zonal.Outside+1, zonal.House, house))
 		}
 	}
 	return list

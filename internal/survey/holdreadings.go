@@ -125,7 +125,7 @@ func (r *run) directions() error {
 			read := &m.Read[i]
 			i++
 			sign := expectedSign(read.Of, read.To, m.House)
-			if sign == 0 || abs(read.Pressure) <= manySD*read.SD {
+			if sign == 0 || abs(read.Pressure) <= manySD*read.SD || r.closesAsWritten(k, read) {
 				continue
 			}
 			if float64(read.Pressure)*sign > 0 {
@@ -146,6 +146,24 @@ func (r *run) directions() error {
 	return nil
 }
 
+// closesAsWritten tells whether a zone was read to the house and to outside in a hold, and
+// the two, as they were written, make the house pressure.
+func (r *run) closesAsWritten(k int, read *zonal.PressureReading) bool {
+	zone, s := max(read.Of, read.To), &r.held[k]
+	var raw [2]units.Pressure // to the house, to outside
+	var has [2]bool
+	for _, x := range s.hold.Readings {
+		of, to, v := r.spaces[x.Of.Name], r.spaces[x.To.Name], x.Pressure.Value
+		if to == zone {
+			of, to, v = to, of, -v
+		}
+		if of == zone && to <= zonal.Outside && !x.Flow.Given {
+			raw[to], has[to] = v, true
+		}
+	}
+	return has[0] && has[1] && closes(s.gauge, raw[0], raw[1], s.raw)
+}
+
 // turn gives a reading the other sign: the hoses were the other way round.
 func (r *run) turn(read *zonal.PressureReading, x sheet.Reading, s *heldState, hold string) {
 	b := r.readingBaseline(x, read.Of, read.To, s)
@@ -156,6 +174,35 @@ func (r *run) turn(read *zonal.PressureReading, x sheet.Reading, s *heldState, h
 	read.Pressure = -(read.Pressure + b.Mean) - b.Mean + own
 	r.notice(Note, fmt.Sprintf("%s, %s", hold, r.names[read.Of]), "%s to %s can only have the other sign in this hold; it was taken as %s Pa",
 		r.names[read.Of], r.names[read.To], units.Fixed(float64(read.Pressure), 1))
+}
+
+// closingSD is the sd (Pa) of what a zone's two readings, raw, miss the house pressure by.
+func closingSD(g pressure.Gauge, toHouse, toOutside, house units.Pressure) float64 {
+	return math.Sqrt(sq(g.PressureSD(toHouse)) + sq(g.PressureSD(toOutside)) + sq(g.PressureSD(house)))
+}
+
+// closes tells whether a zone's two readings make the house pressure, all of them raw.
+func closes(g pressure.Gauge, toHouse, toOutside, house units.Pressure) bool {
+	return float64(abs(toOutside-toHouse-house)) <= manySD*closingSD(g, toHouse, toOutside, house)
+}
+
+// righted are a zone's two readings under a single fan: as they were written where they
+// close on the house pressure, for a baseline can put a zone on either side of outside;
+// else each with the only sign it can have.
+func righted(g pressure.Gauge, toHouse, toOutside, house units.Pressure) (units.Pressure, units.Pressure) {
+	if closes(g, toHouse, toOutside, house) {
+		return toHouse, toOutside
+	}
+	const zone = zonal.Outside + 1 // any
+	return turned(toHouse, expectedSign(zone, zonal.House, house)), turned(toOutside, expectedSign(zone, zonal.Outside, house))
+}
+
+// turned is a reading with the sign it must have, unless it is too small to tell.
+func turned(v units.Pressure, sign float64) units.Pressure {
+	if float64(v)*sign < 0 && abs(v) > 1 {
+		return -v
+	}
+	return v
 }
 
 // closure compares the two references of a zone with the house pressure as read.
@@ -182,9 +229,6 @@ func (r *run) closure(m *zonal.Hold, s *heldState, name string) error {
 			z = &both{}
 			zones[of] = z
 		}
-		if sign := expectedSign(of, to, s.raw); len(m.Fans) == 0 && float64(v)*sign < 0 && abs(v) > 1 {
-			v = -v
-		}
 		z.pos = x.Pressure.Pos
 		if to == zonal.House {
 			z.toHouse, z.house = v, true
@@ -197,8 +241,10 @@ func (r *run) closure(m *zonal.Hold, s *heldState, name string) error {
 		if z == nil || !z.house || !z.outside {
 			continue
 		}
-		off := z.toOutside - z.toHouse - s.raw
-		sd := math.Sqrt(sq(s.gauge.PressureSD(z.toHouse)) + sq(s.gauge.PressureSD(z.toOutside)) + sq(s.gauge.PressureSD(s.raw)))
+		if len(m.Fans) == 0 {
+			z.toHouse, z.toOutside = righted(s.gauge, z.toHouse, z.toOutside, s.raw)
+		}
+		off, sd := z.toOutside-z.toHouse-s.raw, closingSD(s.gauge, z.toHouse, z.toOutside, s.raw)
 		about := fmt.Sprintf("%s, %s", name, r.names[id])
 		switch {
 		case abs(off) > closureBlock:

@@ -193,3 +193,39 @@ func TestSaidOfBaselines(t *testing.T) {
 	f = found(t, strings.Replace(hold, "baseline = \"-2 Pa\"\n", "", 1), Options{CurvatureOnly: true})
 	assert.Zero(t, noticesWith(f, "without a sign")+noticesWith(f, "in the spaces"))
 }
+
+// A sheet that closes as it is written is taken as it is written: with a baseline of 4 Pa
+// the zone stood above outdoors though the house was held below.
+func TestReadingsThatCloseKeepTheirSigns(t *testing.T) {
+	text := func(outside string) string {
+		return `
+[[hold]]
+baseline = "4.0 Pa"
+house    = "-46.0 Pa"
+to_house   = { attic = "48.9 Pa" }
+to_outside = { attic = "` + outside + ` Pa" }
+`
+	}
+	r := modelled(t, text("2.9"))
+	assert.Zero(t, noticesWith(r.f, "other sign"))
+	for _, x := range r.model.Holds[0].Read {
+		if x.To == 1 {
+			assert.Positive(t, float64(x.Pressure))
+		}
+	}
+	assert.Empty(t, refusedBy(checked(t, "sheet = 1\n"+text("2.9"))))
+	p := refused(t, text("8.5")) // 5.6 Pa off as written; turned, −8.5, further off
+	assert.Contains(t, p.Text, "does not close on the house pressure")
+	r = modelled(t, text("-1.5")) // 4.4 Pa off: a warning
+	assert.Equal(t, 1, noticesWith(r.f, "miss the house pressure"))
+}
+
+// refusedBy are the items of a check for which a sheet cannot be used.
+func refusedBy(c *CheckReport) (list []CheckItem) {
+	for _, i := range c.Items {
+		if i.Level == Blocks {
+			list = append(list, i)
+		}
+	}
+	return list
+}
