@@ -29,6 +29,11 @@ func oneLeak(fan *FlowReading, calibrations ...Calibration) *Model {
 	return m
 }
 
+func heldWithin(sd units.Pressure, m *Model) *Model {
+	m.Holds[0].HouseSD = sd
+	return m
+}
+
 func solved(t *testing.T, m *Model) *Estimate {
 	t.Helper()
 	e, err := Solve(m, Options{})
@@ -48,7 +53,7 @@ func TestLeakAreasOfAKnownLeak(t *testing.T) {
 }
 
 // What a fan should read carries its calibration, as the readings have left it, and
-// the repeatability of one reading more. With a house known exactly both are of
+// the repeatability of one reading more and of the hold it is taken in. With a house known exactly both are of
 // textbook form: two normal errors weighed by their inverse squares, then one added
 // in quadrature. Without a fan reading a reading repeats to 1 %.
 func TestSealFanReadsWithItsErrors(t *testing.T) {
@@ -62,6 +67,9 @@ func TestSealFanReadsWithItsErrors(t *testing.T) {
 		{"fan read", oneLeak(&FlowReading{Flow: 1000 * cfm, SDLn: repeat, Cal: []int{0}}, Calibration{"fan", cal}), math.Hypot(left, repeat)},
 		{"no calibration", oneLeak(&FlowReading{Flow: 1000 * cfm, SDLn: repeat}), repeat},
 		{"no fan", oneLeak(nil), 0.01},
+		// a house held 50 Pa within 2 Pa, by a power law of exponent 0.65 within 2.6 % of its flow
+		{"held with an error", heldWithin(2, oneLeak(&FlowReading{Flow: 1000 * cfm, SDLn: repeat})), math.Hypot(repeat, 0.65*2/50)},
+		{"no fan, held with an error", heldWithin(2, oneLeak(nil)), math.Hypot(0.01, 0.65*2/50)},
 	} {
 		plan, err := solved(t, c.model).Posterior.Seal([]SealTarget{{Paths: []int{0}}}, SealOptions{Fraction: 0.5})
 		require.NoError(t, err)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -50,7 +51,10 @@ type SealPlan struct {
 	post   *Posterior
 	order  [][]int // paths sealed after each step
 	keep   float64 // share of a path that stays open
-	repeat float64
+	// calibration are the errors of the fan that the next reading shares, repeat the sd of
+	// the logarithm of one reading against the next.
+	calibration []slot
+	repeat      float64
 }
 
 // Seal forecasts what sealing each target would do, alone and in the best order:
@@ -73,6 +77,9 @@ func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, err
 		}
 	}
 	plan := &SealPlan{post: post, keep: 1 - o.Fraction, repeat: post.repeatability()}
+	if h := post.problem.nextLike(); h != nil && h.Fan != nil {
+		plan.calibration = post.problem.calSlots(h.Fan.Cal)
+	}
 	var c catalogue
 	now := c.add(plan.reading(nil))
 	first := len(c.list)
@@ -101,29 +108,38 @@ func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, err
 	return plan, plan.arrange(targets, o.Steps, rows, weights)
 }
 
-// repeatability is the sd of the logarithm of one fan reading against the next.
+// repeatability is the sd of the logarithm of one fan reading against the next: its own
+// error, and what the house was held off the pressure that its gauge showed.
 func (post *Posterior) repeatability() float64 {
-	if f := post.problem.fanUsed(); f != nil {
-		return f.SDLn
+	const usual = 0.01 // where no fan was read
+	h := post.problem.nextLike()
+	switch {
+	case h == nil:
+		return usual
+	case h.Fan == nil:
+		return math.Hypot(usual, h.heldOff())
 	}
-	return 0.01
+	return math.Hypot(h.Fan.SDLn, h.heldOff())
 }
 
-// fanUsed is the fan reading whose calibration the next one will share: that of the hold
-// as found, or with the fewest changes, nearest to the reference pressure; nil when no
-// fan was read.
-func (p *problem) fanUsed() *FlowReading {
-	var used *FlowReading
-	least, nearest := 0, 0.0
+// heldOff is the sd of the logarithm of the fan flow from the error of the house pressure,
+// when the house is held at the reference pressure by the gauge that held it before.
+func (h *Hold) heldOff() float64 {
+	return float64(pressure.DefaultExponent) * float64(h.HouseSD) / Reference
+}
+
+// nextLike is the hold that the next one will be made like, with the same fan and gauge:
+// of those with a fan reading, or of all where there are none, the first to look at (see
+// HoldOrder); nil when there is no hold.
+func (p *problem) nextLike() *Hold {
+	var like *Hold
 	for _, h := range p.order.holds {
 		hold := &p.model.Holds[h]
-		changes, off := hold.changes(), math.Abs(math.Abs(float64(hold.House))-Reference)
-		if hold.Fan == nil || used != nil && (changes > least || off >= nearest) {
-			continue
+		if like == nil || like.Fan == nil && hold.Fan != nil {
+			like = hold
 		}
-		used, least, nearest = hold.Fan, changes, off
 	}
-	return used
+	return like
 }
 
 // rows are weighted parameter vectors of the posterior: its draws, or where
@@ -238,20 +254,16 @@ func (plan *SealPlan) drop(done, paths []int) quantity {
 
 // reading is what the fan reads, but for the repeatability of one reading.
 func (plan *SealPlan) reading(paths []int) quantity {
-	var cal []slot
-	if f := plan.post.problem.fanUsed(); f != nil {
-		cal = plan.post.problem.calSlots(f.Cal)
-	}
 	return quantity{logScale, func(p *probe, x []float64) float64 {
 		v := p.sealedFlow(x, paths, plan.keep)
-		for _, c := range cal {
+		for _, c := range plan.calibration {
 			v *= math.Exp(x[c])
 		}
 		return v
 	}}
 }
 
-// read widens the interval of a fan flow by the repeatability of a reading,
+// read widens the interval of a fan flow by the repeatability of a reading and of the hold,
 // independent of all else: the ends move away from the median in quadrature.
 func (plan *SealPlan) read(i interval) interval {
 	noise := fit.NormalQuantile(0.95) * plan.repeat

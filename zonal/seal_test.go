@@ -100,7 +100,9 @@ func TestSealPromises(t *testing.T) {
 				c.put("fall", float64(choice.Drop50.Low), float64(choice.Drop50.High), d)
 			}
 			for k, step := range plan.Order {
-				read := plan.reading(plan.order[k]).value(truth, x) * math.Exp(plan.repeat*r.NormFloat64())
+				like := p.nextLike() // whose gauge holds the house near 50 Pa, whose fan reads
+				held := 1 + float64(like.HouseSD)/50*r.NormFloat64()
+				read := plan.reading(plan.order[k]).value(truth, x) * math.Pow(held, networkExponent.value(truth, x)) * math.Exp(like.Fan.SDLn*r.NormFloat64())
 				c.put("fan after step", float64(step.FanAfter.Low), float64(step.FanAfter.High), read)
 				left, err := plan.TightnessAfter(k + 1)
 				require.NoError(t, err)
