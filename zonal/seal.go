@@ -48,9 +48,9 @@ type SealPlan struct {
 	Choices []SealChoice               // as the targets
 	Order   []SealStep
 
-	post   *Posterior
-	order  [][]int // paths sealed after each step
-	keep   float64 // share of a path that stays open
+	post  *Posterior
+	order [][]int // paths sealed after each step
+	keep  float64 // share of a path that stays open
 	// calibration are the errors of the fan that the next reading shares, repeat the sd of
 	// the logarithm of one reading against the next.
 	calibration []slot
