@@ -50,7 +50,7 @@ func (post *Posterior) sample(o Options) {
 		s := newScored(p)
 		s.Anchor(post.scores.X)
 		return s
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, Workers: post.workers, Matter: p.matter(), Settle: settle})
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, MaxDraws: o.MostDraws, Workers: post.workers, Matter: p.matter(), Settle: settle})
 	if err == nil {
 		post.take(got, int(rowsEach*target))
 	}
@@ -58,7 +58,9 @@ func (post *Posterior) sample(o Options) {
 		post.Sampler = fit.Sampled
 		return
 	}
-	post.sampleChains(target)
+	if o.MostDraws == 0 {
+		post.sampleChains(target)
+	}
 }
 
 // enoughDraws effective ones put the end of an interval within 3 % of its width (one

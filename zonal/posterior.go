@@ -16,6 +16,9 @@ import (
 type Options struct {
 	// Draws is the number of effective draws asked of the sampler (default 400).
 	Draws int
+	// MostDraws ends the sampling after so many draws, however few are effective; 0 for
+	// fifteen times Draws.
+	MostDraws int
 	// Workers limits the goroutines used (default GOMAXPROCS).
 	Workers int
 	// CurvatureOnly leaves out the sampler: every interval is from the

@@ -119,91 +119,6 @@ func (p *problem) eachTerm() [][]int {
 	return sets
 }
 
-// leftOut is the mode without some readings.
-type leftOut struct {
-	problem *problem
-	fit.ModeResult
-	ok bool
-}
-
-// leaveOut finds the mode without each set of readings, from the mode with all.
-func (post *Posterior) leaveOut(sets [][]int) []leftOut {
-	out := make([]leftOut, len(sets))
-	post.share(len(sets), func(k int) {
-		p := post.problem.without(sets[k])
-		res, err := fit.Mode(newScored(p), post.scores.X, nil, fit.ModeOptions{MaxIterations: 60})
-		out[k] = leftOut{p, res, err == nil && res.Covariance != nil}
-	})
-	return out
-}
-
-// without is the problem with the weight of some readings taken away.
-func (p *problem) without(terms []int) *problem {
-	q := *p
-	q.terms = slices.Clone(p.terms)
-	for _, i := range terms {
-		q.terms[i].sd *= removed
-	}
-	return &q
-}
-
-// check compares reading i with what the mode without it says.
-func (post *Posterior) check(i int, left leftOut) Check {
-	c := Check{Reading: i}
-	if !left.ok {
-		return c
-	}
-	p, t := left.problem, post.problem.terms[i]
-	s := newScored(p)
-	res, jac := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
-	if s.Evaluate(left.X, res, jac) != nil {
-		return c
-	}
-	row := mat.NewVecDense(s.Dim(), jac.RawRowView(i))
-	variance := mat.Inner(row, left.Covariance, row) * removed * removed // in sd² of the reading
-	total := math.Sqrt(1 + math.Max(variance, 0))
-	c.Off = res[i] * removed / total
-	c.Checkable = variance < checkableSD*checkableSD
-	c.Expected = t.expected(res[i]*removed, total)
-	return c
-}
-
-// confirmDraws are the effective draws a suspicion is confirmed with.
-const confirmDraws = 200
-
-// confirm looks again at a reading that is far off by curvature, which may
-// mislead where the others say little of it: off then follows from the tail
-// probability of the reading over draws of the posterior without it.
-func (post *Posterior) confirm(c Check, left leftOut) Check {
-	if math.Abs(c.Off) < offLimit999 {
-		return c
-	}
-	again := &Posterior{problem: left.problem, workers: post.workers, seed: post.seed}
-	if again.infer(Options{Draws: confirmDraws, rough: true}) != nil {
-		return c
-	}
-	t := &post.problem.terms[c.Reading]
-	rows, weights := again.rows()
-	below, total := 0.0, 0.0
-	for k, v := range again.values([]quantity{left.problem.predicted(c.Reading)}, rows)[0] {
-		if !finite(v) {
-			continue
-		}
-		z := (t.read - v) / t.sd
-		if t.kind != houseTerm && t.kind != pressureTerm {
-			ln, _ := lnRatio(t.read / v)
-			z = ln / t.sd
-		}
-		below += weights[k] * distuv.UnitNormal.CDF(z)
-		total += weights[k]
-	}
-	if total > 0 {
-		const edge = 1e-12
-		c.Off = fit.NormalQuantile(min(max(below/total, edge), 1-edge))
-	}
-	return c
-}
-
 // expected is the interval in which the others put the reading: residual is
 // (read − predicted)/sd and total the sd of a new reading, both in its own sd.
 func (t *term) expected(residual, total float64) units.Estimate[units.Ratio] {
@@ -241,8 +156,8 @@ func (post *Posterior) misfitLimit() float64 {
 		return math.Inf(1)
 	}
 	chi := distuv.ChiSquared{K: dof}
-	if post.scores.SumSquares < chi.Quantile(screenLevel) {
-		return chi.Quantile(0.99)
+	if post.scores.SumSquares < chi.Quantile(screenLevel) || p.heavy() {
+		return chi.Quantile(0.99) // of many readings the misfit is near enough to that of straight lines
 	}
 	return post.simulateMisfit(chi.Quantile(0.99))
 }
@@ -364,10 +279,10 @@ func (s *Suspicion) best(fits []leftOut, sets [][]int, p *problem) (k int, left 
 	for i, f := range fits {
 		switch {
 		case !f.ok:
-		case f.SumSquares < left:
-			k, left, second = i, f.SumSquares, left
+		case f.sumSquares < left:
+			k, left, second = i, f.sumSquares, left
 		default:
-			second = math.Min(second, f.SumSquares)
+			second = math.Min(second, f.sumSquares)
 		}
 	}
 	if k < 0 {

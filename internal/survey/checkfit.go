@@ -25,7 +25,7 @@ func (c *checker) fits() {
 	if c.estimate == nil {
 		return
 	}
-	s, err := c.estimate.Posterior.Suspect(zonal.Options{Workers: c.o.Workers})
+	s, err := c.estimate.Posterior.Suspect(zonal.Options{Workers: c.o.Workers, CurvatureOnly: true})
 	if err != nil {
 		return
 	}

@@ -20,6 +20,7 @@ type Options struct {
 	Units         *units.System // in place of the sheet's
 	CurvatureOnly bool          // no sampling: for screening large stocks
 	Workers       int           // goroutines; 0 for all processors
+	MostDraws     int           // sampling ends after so many; 0: when the intervals have settled
 	AllZones      bool          // keep zones that no hold speaks of: for plans
 }
 
@@ -90,7 +91,7 @@ func (r *run) solve() error {
 
 // infer finds the posterior alone, for what asks it questions of its own.
 func (r *run) infer() (*zonal.Posterior, error) {
-	post, err := zonal.Infer(r.model, zonal.Options{Workers: r.o.Workers, CurvatureOnly: r.o.CurvatureOnly})
+	post, err := zonal.Infer(r.model, zonal.Options{Workers: r.o.Workers, CurvatureOnly: r.o.CurvatureOnly, MostDraws: r.o.MostDraws})
 	if err != nil {
 		return nil, r.irreconcilable(err)
 	}
