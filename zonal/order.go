@@ -31,12 +31,12 @@ func orderOf(m *Model) order {
 	spaces := each(len(m.Spaces), func(i int) string { return m.spaceText(SpaceID(i)) })
 	paths := each(len(m.Paths), func(i int) string {
 		p := &m.Paths[i]
-		return join2(spaces[p.A], spaces[p.B]) + fmt.Sprintf(" covered %t ", p.Covered) +
+		return pairText(spaces[p.A], spaces[p.B]) + fmt.Sprintf(" covered %t ", p.Covered) +
 			number(p.Flow50.Median) + " " + number(p.Flow50.SDLn) + " " + number(p.Exponent.Mean) + " " + number(p.Exponent.SD)
 	})
 	openings := each(len(m.Openings), func(i int) string {
 		q := &m.Openings[i]
-		return join2(spaces[q.A], spaces[q.B]) + " " + sameCase(q.Name) + " " + number(q.Area) + " " + number(q.AreaSDLn) + " " + number(q.Cd) + " " +
+		return pairText(spaces[q.A], spaces[q.B]) + " " + sameCase(q.Name) + " " + number(q.Area) + " " + number(q.AreaSDLn) + " " + number(q.Cd) + " " +
 			number(q.Flow50.Median) + " " + number(q.Flow50.SDLn)
 	})
 	calibrations := each(len(m.Calibrations), func(i int) string {
@@ -125,8 +125,8 @@ func (m *Model) spaceText(s SpaceID) string {
 	return "2 " + sameCase(m.Spaces[s].Name)
 }
 
-// join2 is a pair of spaces, in either order the same.
-func join2(a, b string) string { return min(a, b) + " – " + max(a, b) }
+// pairText is a pair of spaces, in either order the same.
+func pairText(a, b string) string { return min(a, b) + " – " + max(a, b) }
 
 func each(n int, text func(i int) string) []string {
 	list := make([]string, n)

@@ -1,6 +1,7 @@
 package zonal
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -303,7 +304,7 @@ func (p *problem) layTerms(h int) (readings []int) {
 		p.terms = append(p.terms, t)
 		return len(p.terms) - 1
 	}
-	each := func(order []int, term func(i int) term) {
+	putAll := func(order []int, term func(i int) term) {
 		at := make([]int, len(order))
 		for _, i := range order {
 			at[i] = put(term(i))
@@ -314,17 +315,17 @@ func (p *problem) layTerms(h int) (readings []int) {
 	if f := hold.Fan; f != nil {
 		readings = append(readings, put(term{kind: fanTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: none}))
 	}
-	each(p.order.read[h], func(i int) term {
+	putAll(p.order.read[h], func(i int) term {
 		r := hold.Read[i]
 		return term{kind: pressureTerm, of: int(r.Of), to: int(r.To), read: float64(r.Pressure), sd: float64(r.SD), source: none}
 	})
-	each(p.order.flows[h], func(i int) term {
+	putAll(p.order.flows[h], func(i int) term {
 		r := hold.Flows[i]
 		t := term{kind: flowTerm, of: int(r.Of), to: int(r.To), read: float64(r.Flow), sd: r.SDLn, cal: p.calSlots(r.Cal), source: none}
 		t.through, t.sign = plan.between(r.Of, r.To)
 		return t
 	})
-	each(p.order.fans[h], func(i int) term {
+	putAll(p.order.fans[h], func(i int) term {
 		f := hold.Fans[i]
 		return term{kind: sourceTerm, read: float64(f.Flow), sd: f.SDLn, cal: p.calSlots(f.Cal), source: plan.fanSlots[i]}
 	})
@@ -418,6 +419,9 @@ func checkHold(m *Model, h int) error {
 	if hold.House == 0 || !finite(float64(hold.House)) || !(hold.HouseSD > 0) {
 		return fmt.Errorf("hold %d: a house pressure other than 0 is needed", h)
 	}
+	if err := m.checkIndices(hold); err != nil {
+		return fmt.Errorf("hold %d: %w", h, err)
+	}
 	flows := []FlowReading{}
 	if hold.Fan != nil {
 		flows = append(flows, *hold.Fan)
@@ -439,6 +443,34 @@ func checkHold(m *Model, h int) error {
 		}
 	}
 	return nil
+}
+
+// checkIndices refuses a hold that names what the model does not have.
+func (m *Model) checkIndices(h *Hold) error {
+	within := func(what string, list []int, n int) error {
+		for _, i := range list {
+			if i < 0 || i >= n {
+				return fmt.Errorf("%s %d does not exist; there are %d", what, i, n)
+			}
+		}
+		return nil
+	}
+	var spaces, calibrations []int
+	for _, r := range h.Read {
+		spaces = append(spaces, int(r.Of), int(r.To))
+	}
+	for _, f := range h.Flows {
+		spaces, calibrations = append(spaces, int(f.Of), int(f.To)), append(calibrations, f.Cal...)
+	}
+	for _, f := range h.Fans {
+		spaces, calibrations = append(spaces, int(f.From), int(f.To)), append(calibrations, f.Cal...)
+	}
+	if h.Fan != nil {
+		calibrations = append(calibrations, h.Fan.Cal...)
+	}
+	return cmp.Or(within("opening", h.Opened, len(m.Openings)), within("sealed path", h.Sealed, len(m.Paths)),
+		within("covered path", h.Covered, len(m.Paths)), within("space", spaces, len(m.Spaces)),
+		within("calibration", calibrations, len(m.Calibrations)))
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
