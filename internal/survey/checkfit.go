@@ -30,6 +30,7 @@ func (c *checker) fits() {
 		return
 	}
 	c.count(s)
+	c.unchecked(s)
 	if !s.Suspect {
 		return
 	}
@@ -64,6 +65,15 @@ func (c *checker) count(s *zonal.Suspicion) {
 			c.out.Checked++
 		}
 	}
+}
+
+// unchecked notes a fan flow that alone says how large the leakage of the house is.
+func (c *checker) unchecked(s *zonal.Suspicion) {
+	k := c.loneFan(s)
+	if k < 0 || c.said(c.held[k].hold.Fan.Pos) {
+		return
+	}
+	c.say(Remarks, c.held[k].hold.Fan.Pos, c.model.Holds[k].Name+", door fan", loneText, c.again(k))
 }
 
 // clear tells whether a suspicion is one that a good sheet hardly ever raises.

@@ -17,6 +17,9 @@ const (
 	// clearSD is how many standard deviations two readings must be apart for a
 	// warning; false alarms cost trust.
 	clearSD = 4.0
+	// clearRatio is the least difference of two fan flows in one state, as a logarithm,
+	// for a warning.
+	clearRatio = 0.1
 	// leastRatio is the least difference of two fan flows that is spoken of.
 	leastRatio = 0.04
 	// exponentDoubt is the standard deviation of a house's exponent.
@@ -97,25 +100,43 @@ func (c *checker) sameHouse() {
 }
 
 // outlier names the fan flows that do not scale to the others of one state: of
-// three the odd one, of two the one a usual slip explains, else the later.
+// three the odd one, of two the one a usual slip explains, else the later. What is
+// beyond the errors of the two, but not clearly, is a note.
 func (c *checker) outlier(alike []int) {
 	slices.SortStableFunc(alike, func(a, b int) int { return cmp.Compare(c.at50(a), c.at50(b)) })
 	mid := alike[(len(alike)-1)/2]
 	for _, k := range alike {
 		ratio := c.at50(k) / c.at50(mid)
-		if k == mid || math.Abs(math.Log(ratio)) < max(0.1, clearSD*c.ratioSD(mid, k)) {
+		off, sd := math.Abs(math.Log(ratio)), c.ratioSD(mid, k)
+		if k == mid || off < max(leastRatio, oddSD*sd) {
 			continue
 		}
 		bad, good := k, mid
 		if len(alike) == 2 {
 			bad, good = c.blameOf(mid, k)
 		}
-		ratio = c.at50(bad) / c.at50(good)
-		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s times that of %s, with nothing changed", figures(ratio), c.model.Holds[good].Name)
+		pos, about := c.held[bad].hold.Fan.Pos, c.model.Holds[bad].Name
+		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(c.at50(bad)/c.at50(good)), c.model.Holds[good].Name)
+		if off < max(clearRatio, clearSD*sd) {
+			c.say(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
+			continue
+		}
 		if why := c.flowSlip(bad, good); why != "" {
 			text += "; " + why
 		}
-		c.say(Warns, c.held[bad].hold.Fan.Pos, c.model.Holds[bad].Name, text, "its unit, the flow range the gauge was told, the house pressure, a door left open")
+		c.say(Warns, pos, about, text, "its unit, the flow range the gauge was told, the house pressure, a door left open")
+	}
+}
+
+// ratioText says a ratio of two flows: in percent up to twice or half, else in times.
+func ratioText(ratio float64) string {
+	switch percent := units.Fixed(100*math.Abs(ratio-1), 0); {
+	case ratio >= 2 || ratio <= 0.5:
+		return figures(ratio) + " times"
+	case ratio < 1:
+		return percent + " % below"
+	default:
+		return percent + " % above"
 	}
 }
 

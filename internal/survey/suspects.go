@@ -46,6 +46,9 @@ func (r *run) suspects() {
 			r.f.Readings[i].Checkable = s.Checks[i].Checkable
 		}
 	}
+	if k := r.loneFan(s); k >= 0 {
+		r.notice(Note, r.model.Holds[k].Name+", door fan", "%s; read %s", loneText, r.again(k))
+	}
 	if !s.Suspect {
 		return
 	}
