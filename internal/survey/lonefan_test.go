@@ -129,6 +129,53 @@ func TestFanFlowsOfOneState(t *testing.T) {
 	}
 }
 
+// Where no reading is named, the fan is among what is to be read again, if it was read;
+// two fan flows of one state that are told apart stand for a misfit, which the check would
+// else place at a zone that has nothing to do with it.
+func TestWhatToReadAgain(t *testing.T) {
+	second := func(fan string) string {
+		return aloneFound + "[[hold]]\nname = \"second\"\nhouse = \"-25 Pa\"\nfan = \"" + fan + " cfm\"\n"
+	}
+	const zones = "[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"25 Pa\" }\n"
+	const misfit = "the readings do not fit each other; this one"
+	for _, c := range []struct {
+		text, end   string
+		apart, look string
+	}{
+		{second("1000"), "to outside again, and the fan", "with nothing changed", ""},
+		{zones, "to outside again", "", "this reading and the other zones, to house and to outside"},
+	} {
+		f := found(t, c.text, Options{CurvatureOnly: true})
+		require.Contains(t, f.House.Doubt+f.Suspects[0].Text, "no single one can be named")
+		assert.True(t, strings.HasSuffix(f.Suspects[0].Text, c.end), f.Suspects[0].Text)
+		report := checked(t, "sheet = 1\n"+c.text)
+		if c.apart != "" {
+			assert.Len(t, itemsWith(report, c.apart), 1)
+			assert.Empty(t, itemsWith(report, misfit))
+			continue
+		}
+		items := itemsWith(report, misfit)
+		require.Len(t, items, 1)
+		assert.Equal(t, c.look, items[0].Look)
+	}
+	r := modelled(t, aloneFound)
+	assert.Equal(t, ", and the fan", r.andFan())
+}
+
+// A note of two fan flows does not hide a misfit that is clearer than it.
+func TestAMisfitClearerThanTwoFanFlows(t *testing.T) {
+	r := modelled(t, aloneFound)
+	require.NoError(t, r.solve())
+	for _, x := range []struct {
+		unlike, level CheckLevel
+		told          int
+	}{{"", Remarks, 1}, {Remarks, Remarks, 0}, {Remarks, Warns, 1}, {Warns, Remarks, 0}, {Warns, Warns, 0}} {
+		c := &checker{run: r, out: &CheckReport{}, unlike: x.unlike}
+		c.worst(x.level, &zonal.Suspicion{Checks: []zonal.Check{{Reading: 0, Off: 4}}})
+		assert.Len(t, c.out.Items, x.told, "%s %s", x.unlike, x.level)
+	}
+}
+
 // A fan flow 15 % too large in a good sheet with one as found: the check says that nothing
 // would show it, or that the readings do not fit; read again, the two are told by name.
 func TestFanFlowFifteenPercentOff(t *testing.T) {

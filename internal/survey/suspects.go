@@ -62,7 +62,7 @@ func (r *run) suspects() {
 		out.Hold = r.model.Holds[s.Hold].Name
 		out.Text = fmt.Sprintf("this hold does not fit the others; %s", out.Slip)
 	default:
-		out.Slip, out.Text = "", "the readings do not fit each other, and no single one can be named; read the zones to house and to outside again"
+		out.Slip, out.Text = "", "the readings do not fit each other, and no single one can be named; read the zones to house and to outside again"+r.andFan()
 	}
 	if s.Without != nil {
 		out.Without = r.pathsOf(s.Without)
@@ -73,6 +73,15 @@ func (r *run) suspects() {
 	r.f.House.Doubt = joined(suspectAbout(out), out.Text)
 	r.f.Suspects = append(r.f.Suspects, out)
 	r.notice(Warning, suspectAbout(out), "%s", out.Text)
+}
+
+// andFan adds the fan to what is to be read again: where no reading is named, one of the
+// fan may be to blame as well as one of a zone.
+func (r *run) andFan() string {
+	if r.fans() == 0 {
+		return ""
+	}
+	return ", and the fan"
 }
 
 // suspectAbout names what is suspect.
