@@ -87,7 +87,7 @@ func HalfPlenum(plenum Measured[units.Pressure]) Measured[units.Pressure] {
 	}
 }
 
-// Evaluate samples the joint posterior of the test. The noise of a difference
+// Evaluate draws from the joint posterior of the test. The noise of a difference
 // is sd² = 2(repeat·Q)² + 2(n·Q/P·wobble)² with Q the envelope flow at house
 // pressure P.
 func (t OnOffTest) Evaluate() (OnOffResult, error) {
@@ -99,11 +99,7 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	if err != nil {
 		return OnOffResult{}, err
 	}
-	options := fit.SampleOptions{Seed: t.Seed, TargetESS: 1000, Start: mode.X}
-	if mode.Covariance != nil {
-		options.Covariance = mode.Covariance
-	}
-	drawn, err := fit.Sample(func() fit.Density { return newOnOffDensity(m) }, options)
+	drawn, err := m.draw(mode.X, t.Seed, enoughDraws)
 	if err != nil {
 		return OnOffResult{}, noFit(err)
 	}
@@ -201,9 +197,9 @@ func (t OnOffTest) noise() []float64 {
 	return sd
 }
 
-func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Draws) OnOffResult {
+func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Randomised) OnOffResult {
 	columns := [4][]float64{}
-	net := make([]float64, len(drawn.X))
+	net, w := make([]float64, len(drawn.X)), drawn.Weights
 	for i, x := range drawn.X {
 		q := m.at(x)
 		for j := range columns {
@@ -213,11 +209,11 @@ func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Draws) OnOffR
 	}
 	r := OnOffResult{
 		Test: t, Status: drawn.Status,
-		Supply: medianOf[units.Flow](columns[iSupply]), Return: medianOf[units.Flow](columns[iReturn]),
-		Net:            medianOf[units.Flow](net),
-		SupplyPressure: medianOf[units.Pressure](columns[iSupplyPressure]),
-		ReturnPressure: medianOf[units.Pressure](columns[iReturnPressure]),
-		Correlation:    stat.Correlation(columns[iSupply], columns[iReturn], nil),
+		Supply: medianOf[units.Flow](columns[iSupply], w), Return: medianOf[units.Flow](columns[iReturn], w),
+		Net:            medianOf[units.Flow](net, w),
+		SupplyPressure: medianOf[units.Pressure](columns[iSupplyPressure], w),
+		ReturnPressure: medianOf[units.Pressure](columns[iReturnPressure], w),
+		Correlation:    stat.Correlation(columns[iSupply], columns[iReturn], w),
 		OneSided:       t.oneSided(), AirHandlerAssumed: t.AirHandler.Value == 0,
 	}
 	r.judge()
@@ -225,9 +221,9 @@ func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Draws) OnOffR
 	return r
 }
 
-// medianOf is an estimate by the quantiles of draws.
-func medianOf[Q ~float64](values []float64) units.Estimate[Q] {
-	iv := fit.IntervalOf(values)
+// medianOf is an estimate by the quantiles of weighted draws.
+func medianOf[Q ~float64](values, weights []float64) units.Estimate[Q] {
+	iv := fit.WeightedIntervalOf(values, weights)
 	return units.Estimate[Q]{Value: Q(iv.Median), Low: Q(iv.Low), High: Q(iv.High)}
 }
 

@@ -173,9 +173,9 @@ func coverage(t *testing.T, houses int, wobble float64) (hit [5]int, widened int
 		r, err := test.Evaluate()
 		if err != nil {
 			// a tight house with very leaky ducts: the guard against slips of the
-			// pen refuses it, and another is drawn; few are
+			// pen refuses it, and another is drawn; one in a hundred are
 			done--
-			if refusals++; refusals > 2+houses/100 {
+			if refusals++; refusals > 2+houses/50 {
 				t.Fatal(err)
 			}
 			continue

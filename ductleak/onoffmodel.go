@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -19,14 +20,16 @@ const (
 	unknowns
 )
 
-// onOffModel is the test as a least-squares problem with its priors.
+// onOffModel is the test as a least-squares problem with its priors. It is not safe
+// for concurrent use.
 type onOffModel struct {
 	house, read, sd []float64
 	mean, spread    [unknowns]float64
+	slope           [][unknowns]float64 // of the difference at each station, at the unknowns last evaluated
 }
 
 func (t OnOffTest) model() *onOffModel {
-	m := &onOffModel{sd: t.noise()}
+	m := &onOffModel{sd: t.noise(), slope: make([][unknowns]float64, len(t.Differences))}
 	for _, d := range t.Differences {
 		m.house = append(m.house, float64(d.House))
 		m.read = append(m.read, float64(d.Flow))
@@ -76,22 +79,60 @@ func (m *onOffModel) Evaluate(x, residuals []float64, jacobian *mat.Dense) error
 	q := m.at(x)
 	k := len(m.house)
 	for i, p := range m.house {
-		fitted, slope := m.difference(p, q)
+		fitted := 0.0
+		fitted, m.slope[i] = m.difference(p, q)
 		residuals[i] = (fitted - m.read[i]) / m.sd[i]
-		for j := 0; jacobian != nil && j < unknowns; j++ {
-			jacobian.Set(i, j, slope[j]*m.spread[j]/m.sd[i])
+		if jacobian != nil {
+			m.slopes(i, jacobian.RawRowView(i))
 		}
 	}
-	for j := range unknowns {
-		residuals[k+j] = x[j]
-		for l := 0; jacobian != nil && l < unknowns; l++ {
-			jacobian.Set(k+j, l, 0)
-		}
-		if jacobian != nil {
-			jacobian.Set(k+j, j, 1)
-		}
+	copy(residuals[k:], x)
+	for j := 0; jacobian != nil && j < unknowns; j++ {
+		row := jacobian.RawRowView(k + j)
+		clear(row)
+		row[j] = 1
 	}
 	return nil
+}
+
+// slopes are the derivatives of the residual of a station.
+func (m *onOffModel) slopes(i int, row []float64) {
+	for j := range row {
+		row[j] = m.slope[i][j] * m.spread[j] / m.sd[i]
+	}
+}
+
+// Bent lists the residuals that are not linear in the unknowns: the stations.
+func (m *onOffModel) Bent() []fit.Bend {
+	list := make([]fit.Bend, len(m.house))
+	for i := range list {
+		list[i] = fit.Bend{Residual: i, Like: i, Times: 1}
+	}
+	return list
+}
+
+// Linearise fills the rows of some stations in the Jacobian at the unknowns last
+// evaluated.
+func (m *onOffModel) Linearise(jacobian *mat.Dense, rows []int) {
+	for _, i := range rows {
+		m.slopes(i, jacobian.RawRowView(i))
+	}
+}
+
+// draw takes weighted draws from the posterior, as many effective ones as target.
+func (m *onOffModel) draw(mode []float64, seed uint64, target float64) (fit.Randomised, error) {
+	return fit.Randomise(func() fit.Problem { return m.another() }, mode, fit.RandomiseOptions{Seed: seed, Target: target})
+}
+
+// enoughDraws effective ones put the end of an interval within 2 % of its width (one
+// standard error), and mostly nearer, since they are spread evenly.
+const enoughDraws = 1000
+
+// another is the same model for use beside it.
+func (m *onOffModel) another() *onOffModel {
+	c := *m
+	c.slope = make([][unknowns]float64, len(m.house))
+	return &c
 }
 
 // difference is the model at one house pressure and its derivatives by the
@@ -129,32 +170,4 @@ func smoothPower(x, n float64) (v, dx, dn float64) {
 	ln := math.Log(size)
 	v = math.Copysign(math.Exp(n*ln), x)
 	return v, n * v / x, v * ln
-}
-
-// onOffDensity is the model as a posterior density.
-type onOffDensity struct {
-	m         *onOffModel
-	residuals []float64
-	jacobian  *mat.Dense
-}
-
-func newOnOffDensity(m *onOffModel) *onOffDensity {
-	return &onOffDensity{m: m, residuals: make([]float64, m.Terms()), jacobian: mat.NewDense(m.Terms(), unknowns, nil)}
-}
-
-func (d *onOffDensity) Dim() int { return unknowns }
-
-func (d *onOffDensity) LogDensity(x, grad []float64) float64 {
-	if err := d.m.Evaluate(x, d.residuals, d.jacobian); err != nil {
-		return math.Inf(-1)
-	}
-	sum := 0.0
-	clear(grad)
-	for i, r := range d.residuals {
-		sum += r * r
-		for j, v := range d.jacobian.RawRowView(i) {
-			grad[j] -= r * v
-		}
-	}
-	return -sum / 2
 }

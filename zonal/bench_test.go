@@ -57,15 +57,3 @@ func benchSheets(b *testing.B, o Options) {
 		})
 	}
 }
-
-func BenchmarkGradient(b *testing.B) {
-	r := rand.New(rand.NewPCG(3, 3))
-	p, _ := compile(testModel(r, 3, 4))
-	d := newDensity(p, nil)
-	u, g := make([]float64, d.Dim()), make([]float64, d.Dim())
-	d.chart.toChart(p.truth(r, 0.5), u)
-	b.ReportAllocs()
-	for b.Loop() {
-		d.LogDensity(u, g)
-	}
-}

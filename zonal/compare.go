@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -104,7 +105,7 @@ func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 		return nil, err
 	}
 	out := &Comparison{House: changeOf(c.out[:3]), Status: "converged"}
-	if s := post.Sampler; s.Early() && len(post.draws) > 0 {
+	if s := post.Sampler; s.Early() && s != fit.NotRun {
 		out.Status = s.String()
 	}
 	for k, p := range pairs {

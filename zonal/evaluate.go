@@ -242,29 +242,6 @@ func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float6
 	}
 }
 
-// logLikelihood returns −½ Σ residual² over all readings and adds its gradient
-// to grad. It returns −Inf when a network cannot be solved.
-func (e *evaluator) logLikelihood(x, grad []float64) float64 {
-	sum := 0.0
-	for h := range e.holds {
-		if !e.solve(h, x) {
-			return math.Inf(-1)
-		}
-		clear(e.weight)
-		clear(e.through)
-		fan := 0.0
-		for _, i := range e.holds[h].terms {
-			t := &e.terms[i]
-			r, slope := e.residual(t, x)
-			sum -= 0.5 * r * r
-			e.scatter(t, -r*slope, &fan)
-			e.direct(t, x, -r, slope, grad)
-		}
-		e.pull(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
-	}
-	return sum
-}
-
 // Dim and Terms size the least-squares problem of the posterior mode: a
 // residual for every reading and one for every unknown with a prior.
 func (p *problem) Dim() int { return len(p.unknowns) }

@@ -34,8 +34,8 @@ func (q quantity) agree(curve, drawn interval) bool {
 	return near(curve.Low, drawn.Low) && near(curve.Median, drawn.Median) && near(curve.High, drawn.High)
 }
 
-// sample draws from the posterior: independent weighted draws where they can be
-// had, else Markov chains in the coordinates of a chart.
+// sample takes independent weighted draws from the posterior. Where the weights lie on
+// few of them, those are kept, and the status says so.
 func (post *Posterior) sample(o Options) {
 	p := post.problem
 	target := float64(o.Draws)
@@ -51,15 +51,12 @@ func (post *Posterior) sample(o Options) {
 		s.Anchor(post.scores.X)
 		return s
 	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, MaxDraws: o.MostDraws, Workers: post.workers, Matter: p.matter(), Settle: settle})
-	if err == nil {
-		post.take(got, int(rowsEach*target))
-	}
-	if post.Sampler == fit.Sampled || post.Effective > enoughEffective {
-		post.Sampler = fit.Sampled
+	if post.Sampler = fit.TooFewEffective; err != nil {
 		return
 	}
-	if o.MostDraws == 0 {
-		post.sampleChains(target)
+	post.take(got, int(rowsEach*target))
+	if post.Effective > enoughEffective {
+		post.Sampler = fit.Sampled
 	}
 }
 
@@ -91,7 +88,7 @@ func (p *problem) matter() []float64 {
 }
 
 // enoughEffective draws put the ends of a 90 % interval within about 5 % of its
-// width (one standard error); below it the chains have a try.
+// width (one standard error); with fewer the intervals are called unreliable.
 const enoughEffective = 200
 
 // rowsEach is how many draws are kept for each effective one that was asked for;

@@ -37,9 +37,8 @@ type Posterior struct {
 	Mode fit.ModeResult
 	// Sampler is the status of the sampling run, fit.NotRun when none was needed.
 	Sampler fit.Status
-	// Effective is the effective number of draws; RHat the worst split R-hat
-	// where chains were needed.
-	Effective, RHat float64
+	// Effective is the effective number of draws.
+	Effective float64
 
 	scores  fit.ModeResult // the mode in scores under the priors, with its covariance
 	root    *mat.TriDense  // Cholesky factor of that covariance
@@ -135,65 +134,6 @@ func (p *problem) bounds() []fit.Bounds {
 		}
 	}
 	return b
-}
-
-// starts are parameter vectors to search from, the likeliest first.
-func (p *problem) starts() [][]float64 {
-	prior := make([]float64, len(p.unknowns))
-	for i, u := range p.unknowns {
-		prior[i] = u.mean
-	}
-	c := newChart(p, nil)
-	u, x := make([]float64, len(prior)), make([]float64, len(prior))
-	for i := range u {
-		if p.unknowns[i].kind == pathExponent {
-			u[i] = c.scores[i].Coordinate(prior[i])
-		}
-	}
-	if c.ref < 0 {
-		return [][]float64{prior}
-	}
-	for z, s := range c.slotOf {
-		if s == none || z == int(House) {
-			continue
-		}
-		u[s] = p.shareRead(c.ref, SpaceID(z))
-	}
-	// a size too large for the fan leaves the house–outside path nothing: take
-	// smaller ones
-	for range 12 {
-		if c.toModel(u, x) {
-			return [][]float64{x, prior}
-		}
-		for i, v := range p.unknowns {
-			if v.kind == pathSize && !c.dependent[i] {
-				u[i] -= 0.3
-			}
-		}
-	}
-	return [][]float64{prior}
-}
-
-// shareRead is the logit of a zone's pressure share as read in a hold, or 0.
-func (p *problem) shareRead(h int, z SpaceID) float64 {
-	hold := &p.model.Holds[h]
-	for _, i := range p.order.read[h] {
-		r := hold.Read[i]
-		v := float64(r.Pressure / hold.House)
-		switch {
-		case r.Of == z && r.To == House:
-			v++
-		case r.Of == House && r.To == z:
-			v = 1 - v
-		case r.Of == z && r.To == Outside:
-		case r.Of == Outside && r.To == z:
-			v = -v
-		default:
-			continue
-		}
-		return logitScale.to(min(max(v, 0.002), 0.998))
-	}
-	return 0
 }
 
 // findCurvature searches the mode again in scores under the priors, where the

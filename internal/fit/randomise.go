@@ -280,7 +280,7 @@ const (
 	mostSolves  = 40
 	leastStep   = 1.0 / 64
 	armijo      = 0.1
-	// streams of random numbers apart from those of Sample and Importance
+	// streams of random numbers apart from those of the rest of the program
 	streamOfDraw   = 1 << 40
 	streamOfHalton = 1 << 42
 )

@@ -6,7 +6,7 @@ import "errors"
 // Early is a result to rely on.
 type Status int
 
-// The statuses of Mode and of Sample.
+// The statuses of Mode and of Randomise.
 const (
 	// NotRun is the zero status: nothing has been computed.
 	NotRun Status = iota
@@ -20,15 +20,10 @@ const (
 	IterationLimit
 	// Stalled: no step lowers the cost, yet the curvature denies a mode.
 	Stalled
-	// Sampled: the chains agree and hold enough independent draws.
+	// Sampled: the weighted draws count for as many as were asked for.
 	Sampled
-	// ChainsDisagree: split R-hat is above its limit.
-	ChainsDisagree
-	// TooFewEffective: the effective sample size is below what was asked for.
+	// TooFewEffective: their weights lie on so few of them that they count for less.
 	TooFewEffective
-	// Divergent: too many trajectories lost their energy, so that parts of the
-	// posterior may not have been reached.
-	Divergent
 )
 
 var statuses = []struct {
@@ -43,9 +38,7 @@ var statuses = []struct {
 	IterationLimit:      {"iteration limit", true, errors.New("the search for the mode was cut off before it converged")},
 	Stalled:             {"stalled", true, errors.New("the search for the mode stalled before it converged")},
 	Sampled:             {"sampled", false, nil},
-	ChainsDisagree:      {"chains disagree", true, errors.New("the sampling chains do not agree")},
-	TooFewEffective:     {"too few effective draws", true, errors.New("the sampling chains hold too few independent draws")},
-	Divergent:           {"divergent", true, errors.New("too many sampling trajectories diverged")},
+	TooFewEffective:     {"too few effective draws", true, errors.New("the weights of the draws lie on too few of them")},
 }
 
 func (s Status) valid() bool { return s >= 0 && int(s) < len(statuses) }

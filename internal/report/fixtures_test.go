@@ -81,7 +81,7 @@ func demoHouse(testing.TB) *survey.Findings {
 			{Level: survey.Danger, About: "garage", Text: "air comes from the garage into the house: fumes of vehicles and stored fuel come with it. Test combustion appliances before leaving, as local code and licensed practice ask"},
 			{Level: survey.Note, About: "hold 3", Text: "baselines of zone readings were not read: half of the house baseline was taken off each, and its doubt added"},
 		},
-		Method: survey.Method{Intervals: "sampled", Status: "converged", RHat: 1.0041, Effective: 2113.4, Seed: "91c0"},
+		Method: survey.Method{Intervals: "sampled", Status: "converged", Effective: 2113.4, Seed: "91c0"},
 	}
 	demoDucts(f)
 	demoRecord(f)

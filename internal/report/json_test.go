@@ -131,7 +131,7 @@ func TestNoFormatPrintsANumberThatIsNone(t *testing.T) {
 	f.House.Flow50.High = math.Inf(1)
 	f.Paths[0].Area4.Value = math.NaN()
 	f.Readings[0].Predicted.Low = math.NaN()
-	f.Method.RHat = math.NaN()
+	f.Method.Effective = math.NaN()
 	for format := range formats {
 		text := written(t, f, Format(format), everything)
 		for _, bad := range []string{"NaN", "Inf", "+Inf", "infinity"} {

@@ -299,8 +299,8 @@ func methodLine(m survey.Method) string {
 	if m.Status != "" {
 		s += "; " + m.Status
 	}
-	if m.RHat > 0 {
-		s += fmt.Sprintf("; R-hat %.3f, effective samples %.0f", m.RHat, m.Effective)
+	if m.Effective > 0 && m.Status != "converged" {
+		s += fmt.Sprintf("; effective samples %.0f", m.Effective)
 	}
 	return s + "."
 }

@@ -356,7 +356,6 @@ type Notice struct {
 type Method struct {
 	Intervals string  `json:"intervals"` // curvature or sampled
 	Status    string  `json:"status"`    // converged, or what is wrong
-	RHat      float64 `json:"r_hat,omitempty"`
 	Effective float64 `json:"effective_samples,omitempty"`
 	Seed      string  `json:"seed,omitempty"`
 }

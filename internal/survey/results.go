@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -181,11 +182,11 @@ func (r *run) readingOf(e zonal.ReadingEstimate) string {
 // method says how the intervals came about.
 func (r *run) method() {
 	p := r.estimate.Posterior
-	m := Method{Intervals: r.estimate.Intervals, Status: "converged", RHat: orZero(p.RHat), Effective: orZero(p.Effective), Seed: fmt.Sprintf("%016x", p.Seed())}
+	m := Method{Intervals: r.estimate.Intervals, Status: "converged", Effective: p.Effective, Seed: fmt.Sprintf("%016x", p.Seed())}
 	if s := p.Mode.Status; s.Early() {
 		m.Status = s.String()
 	}
-	if s := p.Sampler; r.estimate.Intervals == "sampled" && s.Early() {
+	if s := p.Sampler; s.Early() && s != fit.NotRun {
 		m.Status = s.String()
 	}
 	if m.Status != "converged" {
@@ -194,8 +195,7 @@ func (r *run) method() {
 	r.f.Method = m
 }
 
-// orZero is a number, or 0 in place of what is none: a diagnostic of chains that
-// never moved.
+// orZero is a number, or 0 in place of what is none.
 func orZero(v float64) float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return 0

@@ -1,8 +1,10 @@
-package fit
+package hmc
 
 import (
 	"math"
 	"math/rand/v2"
+
+	"holdbook/internal/fit"
 )
 
 const (
@@ -37,14 +39,14 @@ type chain struct {
 
 // tally counts what the chain has met.
 type tally struct {
-	gradients, divergences, outside, transitions int
-	acceptance                                   float64 // of first proposals, summed over the transitions
+	gradients, divergences, transitions int
+	acceptance                          float64 // of first proposals, summed over the transitions
 }
 
 func newChain(d Density, seed, stream uint64, m *metric) *chain {
 	v := func() []float64 { return make([]float64, m.n) }
 	ph := func() phase { return phase{x: v(), grad: v(), p: v()} }
-	return &chain{d: d, rng: Random(seed, stream), m: m,
+	return &chain{d: d, rng: fit.Random(seed, stream), m: m,
 		now: ph(), first: ph(), second: ph(), pull: v(), move: v()}
 }
 
@@ -124,9 +126,7 @@ func (c *chain) tryAgain(total, length, accept float64) {
 	const finer = 5
 	gain := c.follow(&c.now, &c.second, total, length, c.step/finer)
 	if gain < -divergenceLimit {
-		if math.IsInf(c.second.logp, -1) {
-			c.outside++
-		} else {
+		if !math.IsInf(c.second.logp, -1) { // not outside the support
 			c.divergences++
 		}
 		return
@@ -222,3 +222,5 @@ func (a *dualAveraging) settled() float64 {
 	}
 	return math.Exp(a.mean)
 }
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

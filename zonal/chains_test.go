@@ -5,46 +5,21 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"holdbook/internal/fit"
+	"holdbook/internal/fit/hmc"
 )
 
-// sampleChains runs Markov chains in the coordinates of a chart. It is the way
-// for posteriors so far from normal that the weights of independent draws fall on
-// a few of them, and the check of those weights in the tests.
-func (post *Posterior) sampleChains(target float64) {
-	made, c, err := post.chains(target, 0)
-	if err != nil {
-		return
-	}
-	rhat, ess := worst(made)
-	if made.Status.Early() && ess < post.Effective {
-		return // no better than the weighted draws
-	}
-	post.Sampler, post.RHat, post.Effective = made.Status, rhat, ess
-	post.draws, post.weights, post.residuals = nil, nil, nil
-	for _, u := range made.X {
-		x := make([]float64, len(u))
-		if c.toModel(u, x) {
-			post.draws = append(post.draws, x)
-		}
-	}
-	for range post.draws {
-		post.weights = append(post.weights, 1/float64(len(post.draws)))
-	}
-}
-
-// chains samples the posterior in a chart; gradients limits its cost, 0 for the
-// sampler's default.
-func (post *Posterior) chains(target float64, gradients int) (fit.Draws, *chart, error) {
+// chains samples the posterior in a chart: the check of the draws, with another method
+// in other coordinates.
+func (post *Posterior) chains(target float64, gradients int) (hmc.Draws, *chart, error) {
 	p, loose := post.problem, post.looseness()
 	c := newChart(p, loose)
 	start := make([]float64, len(p.unknowns))
 	if !c.toChart(p.inRange(post.Mode.X), start) {
-		return fit.Draws{}, nil, errNoBalance
+		return hmc.Draws{}, nil, errNoBalance
 	}
-	made, err := fit.Sample(func() fit.Density { return newDensity(p, loose) }, fit.SampleOptions{
+	made, err := hmc.Sample(func() hmc.Density { return newDensity(p, loose) }, hmc.Options{
 		Seed: post.seed, TargetESS: target, MaxGradients: gradients, MaxDraws: int(20 * target),
-		Workers: post.workers, Start: start, Covariance: post.inChart(c, start),
+		Start: start, Covariance: post.inChart(c, start),
 	})
 	return made, c, err
 }
@@ -72,16 +47,6 @@ func (post *Posterior) inChart(c *chart, start []float64) *mat.SymDense {
 	return cov
 }
 
-// worst is the largest split R-hat and the smallest effective sample size.
-func worst(d fit.Draws) (rhat, ess float64) {
-	ess = math.Inf(1)
-	for i := range d.RHat {
-		rhat = math.Max(rhat, d.RHat[i])
-		ess = math.Min(ess, d.ESS[i])
-	}
-	return rhat, ess
-}
-
 // looseness ranks the paths that may close the balances: by the flow they carry
 // in the reference hold at the mode, so that the size that follows is a smooth
 // function of the others, and between paths of like flow by how little is known
@@ -90,11 +55,11 @@ func (post *Posterior) looseness() []float64 {
 	p := post.problem
 	c := newChart(p, nil)
 	u := make([]float64, len(p.unknowns))
-	if c.ref < 0 || post.Mode.Covariance == nil || !c.toChart(post.Mode.X, u) {
+	if c.hold < 0 || post.Mode.Covariance == nil || !c.toChart(post.Mode.X, u) {
 		return nil
 	}
 	loose := make([]float64, len(p.size))
-	for i, e := range p.holds[c.ref].paths {
+	for i, e := range p.holds[c.hold].paths {
 		if e < 0 || p.size[i] == none {
 			continue
 		}

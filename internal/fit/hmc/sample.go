@@ -1,27 +1,23 @@
-package fit
+package hmc
 
 import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
 )
 
-// SampleOptions tunes Sample; zero fields take the defaults.
-type SampleOptions struct {
+// Options tunes Sample; zero fields take the defaults.
+type Options struct {
 	Seed     uint64 // the same seed gives the same draws
-	Chains   int    // default 4
-	Warmup   int    // transitions of each chain that are thrown away; default 120
-	Draws    int    // of each chain before the first look; default TargetESS/Chains
-	MaxDraws int    // of each chain; default 20·TargetESS/Chains
+	Draws    int    // of each chain before the first look; default TargetESS/4
+	MaxDraws int    // of each chain; default 5·TargetESS
 	// MaxGradients is how many evaluations of the density all chains together
 	// may cost, give or take a block; half of it at most goes into warming up. Default 60000.
 	MaxGradients int
 	TargetESS    float64 // effective draws of every coordinate; its tails get half; default 400
-	Workers      int     // chains that run at once; default GOMAXPROCS
 	// Start is a point of the support, best the mode.
 	Start []float64
 	// Covariance is roughly that of the density, best the curvature covariance
@@ -29,20 +25,28 @@ type SampleOptions struct {
 	Covariance mat.Symmetric
 }
 
+const (
+	chainCount = 4
+	warmup     = 120 // transitions of each chain that are thrown away
+)
+
 // Draws are draws from a density, with what is known of their quality.
 type Draws struct {
-	X      [][]float64 // one row a draw, chain after chain, each chain as long as the others
-	Chains int
-	Status Status // rely on the draws only if it is not Early
+	X   [][]float64 // one row a draw, chain after chain, each chain as long as the others
+	Err error       // rely on the draws only if it is nil
 
 	RHat, ESS, TailESS []float64 // of each coordinate; NaN where it did not move
 	Divergences        int       // trajectories after the warm-up that lost their energy
-	Outside            int       // trajectories after the warm-up that left the support
-	Acceptance         float64   // mean probability of acceptance after the warm-up
-	Step               float64   // leapfrog step in whitened coordinates
 	Gradients          int       // evaluations of the density, warm-up and retry included
 	Retried            bool      // a first attempt was thrown away
 }
+
+// Why draws cannot be relied on.
+var (
+	errDisagree  = errors.New("sampling: the chains do not agree")
+	errTooFew    = errors.New("sampling: the chains hold too few independent draws")
+	errDivergent = errors.New("sampling: too many trajectories lost their energy, so that parts of the density may not have been reached")
+)
 
 // Limits that the diagnostics must keep.
 const (
@@ -54,7 +58,7 @@ const (
 //
 // Each chain has its own density and its own random numbers, which follow from
 // the seed and its number; chains meet only between blocks, so the draws do not
-// depend on Workers. They start at draws from a normal distribution wider than
+// depend on who was faster. They start at draws from a normal distribution wider than
 // the covariance. Blocks of draws follow until every coordinate has TargetESS
 // effective draws, half that in its tails, or MaxDraws or MaxGradients is reached.
 // When the diagnostics are bad and half of MaxGradients is left, all is thrown
@@ -62,8 +66,8 @@ const (
 // draws and a smaller step.
 //
 // The error tells of input that cannot be used. Whether the draws can be relied
-// on is told by Status alone: test it.
-func Sample(newDensity func() Density, o SampleOptions) (Draws, error) {
+// on is told by their Err alone: test it.
+func Sample(newDensity func() Density, o Options) (Draws, error) {
 	r, err := newRun(newDensity, o)
 	if err != nil {
 		return Draws{}, err
@@ -71,15 +75,15 @@ func Sample(newDensity func() Density, o SampleOptions) (Draws, error) {
 	if err := r.begin(); err != nil {
 		return Draws{}, err
 	}
-	r.warmUp(r.o.Warmup, firstAcceptance)
-	status := r.untilEnough(false)
-	if status.Early() && r.spent() < 0.5 {
+	r.warmUp(warmup, firstAcceptance)
+	fault := r.untilEnough(false)
+	if fault != nil && r.spent() < 0.5 {
 		r.retried = true
 		r.learn()
-		r.warmUp(3*r.o.Warmup, retryAcceptance)
-		status = r.untilEnough(true)
+		r.warmUp(3*warmup, retryAcceptance)
+		fault = r.untilEnough(true)
 	}
-	return r.collect(status), nil
+	return r.collect(fault), nil
 }
 
 const (
@@ -92,7 +96,7 @@ const (
 
 // run is one call of Sample.
 type run struct {
-	o       SampleOptions
+	o       Options
 	n       int
 	m       *metric
 	chains  []*chain
@@ -102,9 +106,9 @@ type run struct {
 	rhat, ess, tail []float64
 }
 
-func newRun(newDensity func() Density, o SampleOptions) (*run, error) {
+func newRun(newDensity func() Density, o Options) (*run, error) {
 	r := &run{o: o.withDefaults()}
-	for k := range r.o.Chains {
+	for k := range chainCount {
 		d := newDensity()
 		if k == 0 {
 			if err := r.size(d); err != nil {
@@ -133,17 +137,11 @@ func (r *run) size(d Density) (err error) {
 	return err
 }
 
-func (o SampleOptions) withDefaults() SampleOptions {
-	if o.Chains < 1 {
-		o.Chains = 4
-	}
-	if o.Warmup < 1 {
-		o.Warmup = 120
-	}
+func (o Options) withDefaults() Options {
 	if !(o.TargetESS > 0) {
 		o.TargetESS = 400
 	}
-	each := int(math.Ceil(o.TargetESS / float64(o.Chains)))
+	each := int(math.Ceil(o.TargetESS / chainCount))
 	if o.Draws < 1 {
 		o.Draws = each
 	}
@@ -155,32 +153,14 @@ func (o SampleOptions) withDefaults() SampleOptions {
 		o.MaxGradients = 60000
 	}
 	o.MaxDraws = max(o.MaxDraws, o.Draws)
-	if o.Workers < 1 {
-		o.Workers = runtime.GOMAXPROCS(0)
-	}
 	return o
 }
 
-// each does something with every chain, on as many goroutines as there are workers.
-func (r *run) each(do func(*chain)) {
-	if r.o.Workers == 1 {
-		for _, c := range r.chains {
-			do(c)
-		}
-		return
-	}
-	queue := make(chan *chain, len(r.chains))
-	for _, c := range r.chains {
-		queue <- c
-	}
-	close(queue)
+// each does something with every chain, all at once.
+func (r *run) each(do func(k int, c *chain)) {
 	var wg sync.WaitGroup
-	for range min(r.o.Workers, len(r.chains)) {
-		wg.Go(func() {
-			for c := range queue {
-				do(c)
-			}
-		})
+	for k, c := range r.chains {
+		wg.Go(func() { do(k, c) })
 	}
 	wg.Wait()
 }
@@ -188,11 +168,7 @@ func (r *run) each(do func(*chain)) {
 func (r *run) begin() error {
 	r.step = min(1, 1.6*math.Pow(float64(r.n), -0.25))
 	placed := make([]bool, len(r.chains))
-	index := map[*chain]int{}
-	for k, c := range r.chains {
-		index[c] = k
-	}
-	r.each(func(c *chain) { placed[index[c]] = c.begin(r.o.Start) })
+	r.each(func(k int, c *chain) { placed[k] = c.begin(r.o.Start) })
 	for _, ok := range placed {
 		if !ok {
 			return errors.New("sampling: the start has no density, or its gradient is not finite; start from the mode")
@@ -229,7 +205,7 @@ func (r *run) adaptStep(n int, acceptance float64) {
 			c.step = r.step
 		}
 		before := r.total()
-		r.each(func(c *chain) { c.sample(min(n, pulse)) })
+		r.each(func(_ int, c *chain) { c.sample(min(n, pulse)) })
 		after := r.total()
 		r.step = a.update((after.acceptance - before.acceptance) / float64(after.transitions-before.transitions))
 	}
@@ -260,18 +236,18 @@ func (r *run) spent() float64 { return float64(r.total().gradients) / float64(r.
 // untilEnough draws block after block until the diagnostics are good, a limit
 // is reached, or (unless this is the last attempt) it is clear after two blocks
 // that a limit will be.
-func (r *run) untilEnough(last bool) Status {
+func (r *run) untilEnough(last bool) error {
 	before, block, done := r.spent(), r.firstBlock(), 0
 	for blocks := 1; ; blocks++ {
-		r.each(func(c *chain) { c.sample(block) })
+		r.each(func(_ int, c *chain) { c.sample(block) })
 		done += block
-		status, share := r.judge()
+		fault, share := r.judge()
 		room := min(float64(r.o.MaxDraws), float64(done)*(1-before)/(r.spent()-before)) - float64(done)
-		if status == Sampled || room < 1 {
-			return status
+		if fault == nil || room < 1 {
+			return fault
 		}
 		if !last && blocks >= 2 && float64(done) > share*(float64(done)+room) {
-			return status
+			return fault
 		}
 		more := float64(done) * (1/max(share, 0.25) - 1) * 1.1
 		more = max(more, float64(done)/4, 10)
@@ -287,7 +263,7 @@ func (r *run) firstBlock() int {
 
 // judge takes the diagnostics. It also returns the smallest effective sample
 // size against what is wanted of it.
-func (r *run) judge() (Status, float64) {
+func (r *run) judge() (error, float64) {
 	worst, share := 0.0, math.Inf(1)
 	for i := range r.n {
 		col := r.column(i)
@@ -298,13 +274,13 @@ func (r *run) judge() (Status, float64) {
 	t := r.total()
 	switch {
 	case float64(t.divergences) > divergenceShare*float64(t.transitions):
-		return Divergent, share
+		return errDivergent, share
 	case !(worst <= rhatLimit):
-		return ChainsDisagree, share
+		return errDisagree, share
 	case !(share >= 1):
-		return TooFewEffective, share
+		return errTooFew, share
 	}
-	return Sampled, share
+	return nil, share
 }
 
 func (r *run) total() tally {
@@ -312,7 +288,6 @@ func (r *run) total() tally {
 	for _, c := range r.chains {
 		t.gradients += c.gradients
 		t.divergences += c.divergences
-		t.outside += c.outside
 		t.transitions += c.transitions
 		t.acceptance += c.acceptance
 	}
@@ -342,48 +317,8 @@ func (r *run) rows() [][]float64 {
 	return x
 }
 
-func (r *run) collect(status Status) Draws {
+func (r *run) collect(fault error) Draws {
 	t := r.total()
-	d := Draws{X: r.rows(), Chains: len(r.chains), Status: status, RHat: r.rhat, ESS: r.ess, TailESS: r.tail,
-		Divergences: t.divergences, Outside: t.outside, Gradients: t.gradients, Retried: r.retried, Step: r.step,
-		Acceptance: t.acceptance / float64(max(1, t.transitions))}
-	return d
-}
-
-// Map applies a function to every draw, in order.
-func (d Draws) Map(f func(x []float64) float64) []float64 {
-	v := make([]float64, len(d.X))
-	for i, x := range d.X {
-		v[i] = f(x)
-	}
-	return v
-}
-
-// ByChain cuts values that belong to the draws, one a draw, into chains, as RHat and
-// ESS want them.
-func (d Draws) ByChain(values []float64) [][]float64 {
-	if d.Chains < 1 {
-		return nil
-	}
-	n, out := len(values)/d.Chains, make([][]float64, d.Chains)
-	for k := range out {
-		out[k] = values[k*n : (k+1)*n : (k+1)*n]
-	}
-	return out
-}
-
-// WorstRHat is the largest R-hat of the coordinates.
-func (d Draws) WorstRHat() float64 { return worst(d.RHat, math.Max, 0) }
-
-// LeastESS is the smallest effective sample size of the coordinates.
-func (d Draws) LeastESS() float64 { return worst(d.ESS, math.Min, math.Inf(1)) }
-
-// LeastTailESS is the smallest effective sample size of the coordinates' tails.
-func (d Draws) LeastTailESS() float64 { return worst(d.TailESS, math.Min, math.Inf(1)) }
-
-func worst(v []float64, of func(a, b float64) float64, from float64) float64 {
-	for _, x := range v {
-		from = of(from, x)
-	}
-	return from
+	return Draws{X: r.rows(), Err: fault, RHat: r.rhat, ESS: r.ess, TailESS: r.tail,
+		Divergences: t.divergences, Gradients: t.gradients, Retried: r.retried}
 }

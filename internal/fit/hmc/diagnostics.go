@@ -1,8 +1,10 @@
-package fit
+package hmc
 
 import (
 	"math"
 	"slices"
+
+	"holdbook/internal/fit"
 )
 
 // RHat is the split potential scale reduction of one quantity: each chain is
@@ -38,7 +40,7 @@ func ESS(chains [][]float64) float64 {
 func TailESS(chains [][]float64) float64 {
 	all := slices.Concat(chains...)
 	slices.Sort(all)
-	return fmin(QuantileESS(chains, Quantile(all, lowTail)), QuantileESS(chains, Quantile(all, highTail)))
+	return fmin(QuantileESS(chains, fit.Quantile(all, 0.05)), QuantileESS(chains, fit.Quantile(all, 0.95)))
 }
 
 // QuantileESS is the effective sample size of the indicator "at most q".

@@ -1,9 +1,6 @@
 package zonal
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // chart is the change of coordinates the posterior is sampled in. Log sizes
 // fight each other along the ridge "house–outside + through-flows = fan", so the
@@ -23,18 +20,12 @@ import (
 // whose paths are least known: what the other holds settle well stays a
 // coordinate, and the loose sizes follow from it, in a straight line.
 type chart struct {
-	*problem
-	ref       int       // reference hold, or -1: log sizes throughout
-	order     []int     // zones, leaves of the tree first
-	closing   []int     // closing edge of each space in the reference hold, -1
-	parent    []int     // the space at the other end of it
-	slotOf    []slot    // slot of the size of the closing edge
+	*reference
 	dependent []bool    // of each unknown: it follows from the balances
-	fan       bool      // the house–outside size follows from the fan flow
 	slope     []float64 // dx/du of each exponent at the point last given to toModel
 
-	net   *balance
 	x     []float64
+	share []float64 // of the reference pressure, of each zone
 	mu    []float64 // multiplier of each space's balance
 	gx    []float64
 	gp    []float64 // ∂/∂p of each space in the reference hold
@@ -42,121 +33,29 @@ type chart struct {
 	shift []float64
 }
 
-// newChart chooses the reference hold: the first with a fan reading and no
-// further fan, else the first without a further fan. loose says how little is
-// known of the size of each path; nil prefers the paths to outside.
+// newChart makes the chart of a problem. loose says how little is known of the size
+// of each path; nil prefers the paths to outside.
 func newChart(p *problem, loose []float64) *chart {
-	c := &chart{problem: p, ref: -1}
-	c.chooseReference()
-	spaces := len(p.model.Spaces)
-	c.closing, c.parent, c.slotOf = fill(spaces, -1), fill(spaces, -1), make([]slot, spaces)
-	for i := range c.slotOf {
-		c.slotOf[i] = none
+	if loose == nil {
+		loose = p.towardsOutside()
 	}
+	c := &chart{reference: newReference(p, loose)}
+	spaces := len(p.model.Spaces)
 	c.x, c.gx = make([]float64, len(p.unknowns)), make([]float64, len(p.unknowns))
-	c.mu, c.gp = make([]float64, spaces), make([]float64, spaces)
-	if c.ref >= 0 {
-		c.net = p.holds[c.ref].balance(spaces)
+	c.share, c.mu, c.gp = make([]float64, spaces), make([]float64, spaces), make([]float64, spaces)
+	c.dependent, c.slope = make([]bool, len(p.unknowns)), make([]float64, len(p.unknowns))
+	if c.hold >= 0 {
 		c.inv = make([]float64, c.net.zones*c.net.zones)
 		c.shift = make([]float64, max(c.net.zones, 1))
-		if loose == nil {
-			loose = p.towardsOutside()
-		}
-		c.plant(loose)
-	}
-	c.dependent, c.slope = make([]bool, len(p.unknowns)), make([]float64, len(p.unknowns))
-	for _, s := range c.slotOf {
-		if c.ref >= 0 && s != none {
-			c.dependent[s] = true
+		for _, z := range c.order {
+			c.dependent[c.slotOf[z]] = true
 		}
 	}
 	return c
 }
 
-func (c *chart) chooseReference() {
-	for _, h := range c.problem.order.holds {
-		if len(c.holds[h].fans) > 0 {
-			continue
-		}
-		if c.ref < 0 {
-			c.ref = h
-		}
-		if c.model.Holds[h].Fan != nil {
-			c.ref, c.fan = h, true
-			return
-		}
-	}
-}
-
-// towardsOutside ranks paths to outside before those between zones, and those
-// before the paths of the house.
-func (p *problem) towardsOutside() []float64 {
-	rank := make([]float64, len(p.model.Paths))
-	for i, q := range p.model.Paths {
-		switch {
-		case q.A == Outside || q.B == Outside:
-			rank[i] = 3
-		case q.A != House && q.B != House:
-			rank[i] = 2
-		default:
-			rank[i] = 1
-		}
-	}
-	return rank
-}
-
-func fill(n, v int) []int {
-	s := make([]int, n)
-	for i := range s {
-		s[i] = v
-	}
-	return s
-}
-
-// plant grows the tree of closing paths from outside, the loosest path first
-// (Prim's algorithm). Without a fan reading the house is a second root.
-func (c *chart) plant(loose []float64) {
-	in := make([]bool, len(c.closing))
-	in[Outside], in[House] = true, !c.fan
-	for c.closeNext(in, loose) {
-	}
-	slices.Reverse(c.order)
-	if c.fan && !in[House] || slices.Contains(in[2:], false) {
-		// a space that no chain of paths of unknown size joins to a root: its
-		// pressure would have to be solved
-		c.ref, c.fan, c.order = -1, false, nil
-	}
-}
-
-// closeNext joins one more space to the tree by the loosest path that can.
-func (c *chart) closeNext(in []bool, loose []float64) bool {
-	plan := &c.holds[c.ref]
-	best, child, parent := -1, 0, 0
-	for _, i := range c.problem.order.paths {
-		e := plan.paths[i]
-		if e < 0 || c.size[i] == none || best >= 0 && loose[i] <= loose[best] {
-			continue
-		}
-		switch a, b := int(plan.ends[e][0]), int(plan.ends[e][1]); {
-		case in[a] && !in[b]:
-			best, child, parent = i, b, a
-		case in[b] && !in[a]:
-			best, child, parent = i, a, b
-		}
-	}
-	if best < 0 {
-		return false
-	}
-	in[child] = true
-	c.closing[child], c.parent[child], c.slotOf[child] = plan.paths[best], parent, c.size[best]
-	c.order = append(c.order, child)
-	return true
-}
-
 // toModel writes into x the parameters that the coordinates u stand for. It
-// reports false where the coordinates describe no house: a zone whose flows
-// would have to run against the pressure, or more through-flow than the fan
-// carries.
+// reports false where the coordinates describe no house.
 func (c *chart) toModel(u, x []float64) bool {
 	for i, v := range c.unknowns {
 		switch {
@@ -168,76 +67,26 @@ func (c *chart) toModel(u, x []float64) bool {
 			x[i] = v.mean + v.scale*u[i]
 		}
 	}
-	if c.ref < 0 {
+	if c.hold < 0 {
 		return true
 	}
-	plan := &c.holds[c.ref]
-	house := x[plan.house]
-	c.net.p[House], c.net.p[Outside] = house, 0
 	for _, z := range c.order {
-		if z != int(House) {
-			c.net.p[z] = house * logistic(u[c.slotOf[z]])
-		}
+		c.share[z] = logistic(u[c.slotOf[z]])
 	}
-	return c.closeAll(u, x)
-}
-
-// closeAll sets the dependent sizes, zone by zone, from the balances.
-func (c *chart) closeAll(u, x []float64) bool {
-	plan, net := &c.holds[c.ref], c.net
-	for i := range plan.edges {
-		net.edges[i].x, net.edges[i].n = plan.edges[i].value(x)
-	}
-	for z := range c.closing {
-		if e := c.closing[z]; e >= 0 {
-			net.edges[e].x = math.Inf(-1) // no flow until it is known
-		}
-	}
-	net.flows(net.p)
+	fan := 0.0
 	if c.fan {
-		net.excess[House] -= plan.direction * math.Exp(c.fanLog(u))
+		fan = math.Exp(c.fanLog(u))
 	}
-	for _, z := range c.order {
-		if !c.closeOne(z, net.excess[z], x) {
-			return false
-		}
-	}
-	return true
+	return c.closeAll(x, c.share, fan)
 }
 
 // fanLog is the logarithm of the reference hold's fan flow in m³/s.
 func (c *chart) fanLog(u []float64) float64 {
-	return math.Log(float64(c.model.Holds[c.ref].Fan.Flow)) + u[c.slotOf[House]]*fanStep
+	return math.Log(float64(c.model.Holds[c.hold].Fan.Flow)) + u[c.slotOf[House]]*fanStep
 }
 
 // fanStep scales the coordinate of the fan flow: about its calibration error.
 const fanStep = 0.03
-
-// closeOne gives the closing edge of space z the flow that carries its excess
-// away, and hands that flow on to the space at the other end.
-func (c *chart) closeOne(z int, excess float64, x []float64) bool {
-	net, e := c.net, c.closing[z]
-	k := &net.edges[e]
-	d := net.p[k.a] - net.p[k.b]
-	q := excess // flow out of z through the edge
-	if k.b == z {
-		q = -q
-	}
-	if !(q*d > 0) {
-		return false
-	}
-	m := math.Abs(d)
-	k.x = math.Log(math.Abs(q)) - k.n*lnShare(d)
-	net.q[e], net.g[e] = q, k.n*q/d
-	if m < linearBelow {
-		k.x -= math.Log(m / linearBelow)
-		net.g[e] = q / d
-	}
-	net.excess[k.a] -= q
-	net.excess[k.b] += q
-	x[c.slotOf[z]] = k.x
-	return true
-}
 
 func logistic(v float64) float64 { return 1 / (1 + math.Exp(-v)) }
 
@@ -253,13 +102,11 @@ func (c *chart) toChart(x, u []float64) bool {
 			u[i] = (x[i] - v.mean) / v.scale
 		}
 	}
-	if c.ref < 0 {
+	if c.hold < 0 {
 		return true
 	}
-	plan := &c.holds[c.ref]
-	for i := range plan.edges {
-		c.net.edges[i].x, c.net.edges[i].n = plan.edges[i].value(x)
-	}
+	plan := &c.holds[c.hold]
+	plan.load(c.net, x)
 	if !c.net.solve(x[plan.house]) {
 		return false
 	}
@@ -269,7 +116,7 @@ func (c *chart) toChart(x, u []float64) bool {
 		}
 	}
 	if c.fan {
-		read := float64(c.model.Holds[c.ref].Fan.Flow)
+		read := float64(c.model.Holds[c.hold].Fan.Flow)
 		u[c.slotOf[House]] = math.Log(plan.direction*c.net.fanFlow()/read) / fanStep
 	}
 	for _, v := range u {
@@ -289,7 +136,7 @@ func (c *chart) toChart(x, u []float64) bool {
 // being the conductance matrix of the zones. The other coordinates are scores
 // under their priors and bring no factor of their own (see density).
 func (c *chart) lnJacobian(u, gx, gp, gu []float64) float64 {
-	if c.ref < 0 {
+	if c.hold < 0 {
 		return 0
 	}
 	sum := c.lnConductance(gx, gp)
@@ -312,7 +159,7 @@ func (c *chart) lnJacobian(u, gx, gp, gu []float64) float64 {
 // lnClosing is ln |flow| of the closing path of z; its gradient is subtracted.
 func (c *chart) lnClosing(z int, gx, gp []float64) float64 {
 	e := c.closing[z]
-	k, s := &c.net.edges[e], &c.holds[c.ref].edges[e]
+	k, s := &c.net.edges[e], &c.holds[c.hold].edges[e]
 	d := c.net.p[k.a] - c.net.p[k.b]
 	for _, j := range s.size {
 		gx[j]--
@@ -343,7 +190,7 @@ func (c *chart) lnConductance(gx, gp []float64) float64 {
 		copy(c.inv[i*n:(i+1)*n], c.shift)
 	}
 	for i := range net.edges {
-		k, s := &net.edges[i], &c.holds[c.ref].edges[i]
+		k, s := &net.edges[i], &c.holds[c.hold].edges[i]
 		w := net.g[i] * c.resistance(k.a-2, k.b-2)
 		if w == 0 {
 			continue
@@ -391,10 +238,10 @@ func (c *chart) resistance(a, b int) float64 {
 // multipliers of the balances, ∂L/∂(size of the closing path of z) fixes
 // μ(z) from μ(parent), the root first.
 func (c *chart) pullBack(u, gx, gp, gu []float64) {
-	if c.ref >= 0 {
+	if c.hold >= 0 {
 		c.multipliers(gx)
 		c.spread(gx, gp)
-		plan := &c.holds[c.ref]
+		plan := &c.holds[c.hold]
 		house := c.net.p[House]
 		for _, z := range c.order {
 			if z == int(House) {
@@ -441,7 +288,7 @@ func (c *chart) multipliers(gx []float64) {
 // sizes of closing paths are dependent and take none.
 func (c *chart) spread(gx, gp []float64) {
 	for i := range c.net.edges {
-		k, s := &c.net.edges[i], &c.holds[c.ref].edges[i]
+		k, s := &c.net.edges[i], &c.holds[c.hold].edges[i]
 		w := -(c.mu[k.b] - c.mu[k.a])
 		if w == 0 {
 			continue

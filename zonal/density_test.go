@@ -52,3 +52,26 @@ func (d *density) logPrior(u, gx, grad []float64) float64 {
 	}
 	return sum
 }
+
+// logLikelihood returns −½ Σ residual² over all readings and adds its gradient
+// to grad. It returns −Inf when a network cannot be solved.
+func (e *evaluator) logLikelihood(x, grad []float64) float64 {
+	sum := 0.0
+	for h := range e.holds {
+		if !e.solve(h, x) {
+			return math.Inf(-1)
+		}
+		clear(e.weight)
+		clear(e.through)
+		fan := 0.0
+		for _, i := range e.holds[h].terms {
+			t := &e.terms[i]
+			r, slope := e.residual(t, x)
+			sum -= 0.5 * r * r
+			e.scatter(t, -r*slope, &fan)
+			e.direct(t, x, -r, slope, grad)
+		}
+		e.pull(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
+	}
+	return sum
+}

@@ -1,13 +1,16 @@
-package fit
+package hmc
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"holdbook/internal/fit"
 )
 
 // quantity is a function of the coordinates whose quantiles are known.
@@ -17,10 +20,12 @@ type quantity struct {
 	quantile func(p float64) float64
 }
 
+func normalBelow(z float64) float64 { return distuv.UnitNormal.CDF(z) }
+
 func coordinate(i int) func(x []float64) float64 { return func(x []float64) float64 { return x[i] } }
 
 func normalQuantiles(mean, sd float64) func(p float64) float64 {
-	return func(p float64) float64 { return mean + sd*NormalQuantile(p) }
+	return func(p float64) float64 { return mean + sd*fit.NormalQuantile(p) }
 }
 
 type samplingCase struct {
@@ -28,7 +33,7 @@ type samplingCase struct {
 	d     target
 	start []float64
 	cov   mat.Symmetric
-	o     SampleOptions
+	o     Options
 	want  []quantity
 }
 
@@ -65,31 +70,31 @@ func samplingCases(t *testing.T) []samplingCase {
 		{"x0", coordinate(0), normalQuantiles(0, math.Sqrt(c30.At(0, 0)))},
 		{"x29", coordinate(29), normalQuantiles(0, math.Sqrt(c30.At(29, 29)))},
 	}
-	tn, err := NewTruncatedNormal(0.55, 0.06, 0.5, 1)
+	tn, err := fit.NewTruncatedNormal(0.55, 0.06, 0.5, 1)
 	require.NoError(t, err)
-	share := normalWithin(-0.05/0.06, 0.45/0.06)
+	share := normalBelow(0.45/0.06) - normalBelow(-0.05/0.06)
 	edge := sharedFlow(1, 8, 1.5, 1.6, 0.6)
 	bend := func(x []float64) float64 { return x[1] + 0.3*(x[0]*x[0]-1) }
 	student5 := distuv.StudentsT{Sigma: 1, Nu: 5}
 	zeros := make([]float64, 30)
 	return []samplingCase{
-		{"one coordinate", g1, zeros[:1], c1, SampleOptions{}, []quantity{{"x0", coordinate(0), normalQuantiles(0, 1)}}},
-		{"two coordinates", g2, zeros[:2], c2, SampleOptions{}, []quantity{{"x0", coordinate(0), normalQuantiles(0, math.Sqrt(c2.At(0, 0)))}}},
-		{"normal 30", g30, zeros, c30, SampleOptions{}, of30},
-		{"normal 30, covariance three times too wide", g30, zeros, scaledCovariance(c30, 9), SampleOptions{}, of30},
-		{"normal 30, covariance three times too narrow", g30, zeros, scaledCovariance(c30, 1./9), SampleOptions{}, of30},
-		{"banana", banana(0.3, 0.5), zeros[:2], unitCovariance(2), SampleOptions{},
+		{"one coordinate", g1, zeros[:1], c1, Options{}, []quantity{{"x0", coordinate(0), normalQuantiles(0, 1)}}},
+		{"two coordinates", g2, zeros[:2], c2, Options{}, []quantity{{"x0", coordinate(0), normalQuantiles(0, math.Sqrt(c2.At(0, 0)))}}},
+		{"normal 30", g30, zeros, c30, Options{}, of30},
+		{"normal 30, covariance three times too wide", g30, zeros, scaledCovariance(c30, 9), Options{}, of30},
+		{"normal 30, covariance three times too narrow", g30, zeros, scaledCovariance(c30, 1./9), Options{}, of30},
+		{"banana", banana(0.3, 0.5), zeros[:2], unitCovariance(2), Options{},
 			[]quantity{{"x0", coordinate(0), normalQuantiles(0, 1)}, {"across", bend, normalQuantiles(0, 0.5)}}},
-		{"funnel", funnel(5, 1), zeros[:5], unitCovariance(5), SampleOptions{},
+		{"funnel", funnel(5, 1), zeros[:5], unitCovariance(5), Options{},
 			[]quantity{{"x0", coordinate(0), normalQuantiles(0, 1)},
 				{"x1 unscaled", func(x []float64) float64 { return x[1] * math.Exp(-x[0]/2) }, normalQuantiles(0, 1)}}},
-		{"Student t", student(3, 5), zeros[:3], unitCovariance(3), SampleOptions{},
+		{"Student t", student(3, 5), zeros[:3], unitCovariance(3), Options{},
 			[]quantity{{"x0", coordinate(0), student5.Quantile}, {"x2", coordinate(2), student5.Quantile}}},
-		{"hard edge", edge, []float64{0}, unitCovariance(1), SampleOptions{},
+		{"hard edge", edge, []float64{0}, unitCovariance(1), Options{},
 			[]quantity{{"x0", coordinate(0), tabulated(edge, -12, math.Log(8))}}},
-		{"truncated normal", target{1, func(x, g []float64) float64 { g[0] = -x[0]; return -x[0] * x[0] / 2 }}, zeros[:1], nil, SampleOptions{},
+		{"truncated normal", target{1, func(x, g []float64) float64 { g[0] = -x[0]; return -x[0] * x[0] / 2 }}, zeros[:1], nil, Options{},
 			[]quantity{{"value", func(x []float64) float64 { v, _, _ := tn.At(x[0]); return v },
-				func(p float64) float64 { return 0.55 + 0.06*NormalQuantile(normalBelow(-0.05/0.06)+p*share) }}}},
+				func(p float64) float64 { return 0.55 + 0.06*fit.NormalQuantile(normalBelow(-0.05/0.06)+p*share) }}}},
 	}
 }
 
@@ -112,11 +117,11 @@ func TestSampleQuantiles(t *testing.T) {
 				d, err := Sample(always(c.d), o)
 				require.NoError(t, err)
 				gradients += d.Gradients
-				if d.Status == Sampled {
+				if d.Err == nil {
 					good++
 				}
 				for _, q := range c.want {
-					chains := d.ByChain(d.Map(q.of))
+					chains := byChain(d, q.of)
 					for _, p := range probabilities {
 						z := score(chains, q.quantile(p), p)
 						sum[q.name] += z
@@ -151,19 +156,28 @@ func score(chains [][]float64, at, p float64) float64 {
 	return (below/n - p) / math.Sqrt(p*(1-p)/QuantileESS(chains, at))
 }
 
-// Same seed, same bits, whatever the workers; another seed, other draws.
+// byChain is a function of the draws, chain by chain.
+func byChain(d Draws, f func(x []float64) float64) [][]float64 {
+	n, out := len(d.X)/chainCount, make([][]float64, chainCount)
+	for i, x := range d.X {
+		out[i/n] = append(out[i/n], f(x))
+	}
+	return out
+}
+
+// Same seed, same bits, whichever chain is faster; another seed, other draws.
 func TestSampleRepeats(t *testing.T) {
 	d, cov := gaussian(6, 100, 4)
-	run := func(seed uint64, workers int) Draws {
-		out, err := Sample(always(d), SampleOptions{Seed: seed, Workers: workers, Start: make([]float64, 6), Covariance: cov})
+	run := func(seed uint64) Draws {
+		out, err := Sample(always(d), Options{Seed: seed, Start: make([]float64, 6), Covariance: cov})
 		require.NoError(t, err)
 		return out
 	}
-	first := run(1, 1)
-	for _, workers := range []int{2, 3, 4, 16} {
-		require.Equal(t, first, run(1, workers))
+	first := run(1)
+	for range 4 {
+		require.Equal(t, first, run(1))
 	}
-	require.NotEqual(t, first.X[0], run(2, 1).X[0])
+	require.NotEqual(t, first.X[0], run(2).X[0])
 }
 
 // Two heaps that no chain crosses must not pass for one.
@@ -176,15 +190,15 @@ func TestSampleTellsOfTwoHeaps(t *testing.T) {
 	}}
 	told := 0
 	for seed := range uint64(8) {
-		d, err := Sample(always(heaps), SampleOptions{Seed: seed, Start: []float64{0}})
+		d, err := Sample(always(heaps), Options{Seed: seed, Start: []float64{0}})
 		require.NoError(t, err)
 		sides := map[bool]int{}
 		for _, x := range d.X {
 			sides[x[0] > 0]++
 		}
 		if len(sides) == 2 {
-			require.Equal(t, ChainsDisagree, d.Status)
-			require.Greater(t, d.WorstRHat(), rhatLimit)
+			require.Equal(t, errDisagree, d.Err)
+			require.Greater(t, slices.Max(d.RHat), rhatLimit)
 			told++
 		}
 	}
@@ -193,17 +207,16 @@ func TestSampleTellsOfTwoHeaps(t *testing.T) {
 
 func TestSampleTellsOfTooFew(t *testing.T) {
 	d, cov := gaussian(5, 10, 4)
-	o := SampleOptions{Seed: 1, Start: make([]float64, 5), Covariance: cov, Draws: 12, MaxDraws: 20}
+	o := Options{Seed: 1, Start: make([]float64, 5), Covariance: cov, Draws: 12, MaxDraws: 20}
 	out, err := Sample(always(d), o)
 	require.NoError(t, err)
-	require.True(t, out.Status.Early(), out.Status)
+	require.Error(t, out.Err)
 	require.True(t, out.Retried)
 	require.Len(t, out.X, 80)
-	o = SampleOptions{Seed: 1, Start: make([]float64, 5), Covariance: cov, MaxGradients: 2000, TargetESS: 4000}
+	o = Options{Seed: 1, Start: make([]float64, 5), Covariance: cov, MaxGradients: 2000, TargetESS: 4000}
 	out, err = Sample(always(d), o)
 	require.NoError(t, err)
-	require.Equal(t, TooFewEffective, out.Status)
-	require.Error(t, out.Status.Err())
+	require.Equal(t, errTooFew, out.Err)
 	require.Less(t, out.Gradients, 2*o.MaxGradients)
 }
 
@@ -217,9 +230,9 @@ func TestSampleTellsOfDivergence(t *testing.T) {
 		}
 		return lp
 	}}
-	d, err := Sample(always(cliff), SampleOptions{Seed: 1, Start: []float64{0, 0}})
+	d, err := Sample(always(cliff), Options{Seed: 1, Start: []float64{0, 0}})
 	require.NoError(t, err)
-	require.Equal(t, Divergent, d.Status)
+	require.Equal(t, errDivergent, d.Err)
 	require.Positive(t, d.Divergences)
 }
 
@@ -230,14 +243,14 @@ func TestSampleRefuses(t *testing.T) {
 	bad := mat.NewSymDense(2, []float64{1, math.NaN(), math.NaN(), 1})
 	for text, c := range map[string]struct {
 		d target
-		o SampleOptions
+		o Options
 	}{
-		"a start of 1":             {d, SampleOptions{Start: []float64{0}}},
-		"a covariance of 1":        {d, SampleOptions{Start: []float64{0, 0}, Covariance: unitCovariance(1)}},
-		"not positive definite":    {d, SampleOptions{Start: []float64{0, 0}, Covariance: odd}},
-		"covariance is not finite": {d, SampleOptions{Start: []float64{0, 0}, Covariance: bad}},
-		"start has no density":     {nowhere, SampleOptions{Start: []float64{0, 0}}},
-		"no coordinates":           {target{n: 0}, SampleOptions{}},
+		"a start of 1":             {d, Options{Start: []float64{0}}},
+		"a covariance of 1":        {d, Options{Start: []float64{0, 0}, Covariance: unitCovariance(1)}},
+		"not positive definite":    {d, Options{Start: []float64{0, 0}, Covariance: odd}},
+		"covariance is not finite": {d, Options{Start: []float64{0, 0}, Covariance: bad}},
+		"start has no density":     {nowhere, Options{Start: []float64{0, 0}}},
+		"no coordinates":           {target{n: 0}, Options{}},
 	} {
 		_, err := Sample(always(c.d), c.o)
 		require.ErrorContains(t, err, text)
@@ -256,12 +269,12 @@ func TestSampleStartsAtAnEdge(t *testing.T) {
 		}
 		return lp
 	}}
-	d, err := Sample(always(half), SampleOptions{Seed: 3, Start: []float64{1, 0.01, 1}})
+	d, err := Sample(always(half), Options{Seed: 3, Start: []float64{1, 0.01, 1}})
 	require.NoError(t, err)
-	require.NoError(t, d.Status.Err())
+	require.NoError(t, d.Err)
 	gamma := distuv.Gamma{Alpha: 2, Beta: 1}
 	for i := range 3 {
-		require.Less(t, math.Abs(score(d.ByChain(d.Map(coordinate(i))), gamma.Quantile(0.5), 0.5)), 4.0)
+		require.Less(t, math.Abs(score(byChain(d, coordinate(i)), gamma.Quantile(0.5), 0.5)), 4.0)
 	}
 }
 
@@ -304,13 +317,13 @@ func TestSampleSharesWithoutAWall(t *testing.T) {
 	}}
 	cov := unitCovariance(parts + 1)
 	cov.SetSym(0, 0, totalSD*totalSD)
-	d, err := Sample(always(shares), SampleOptions{Seed: 1, Start: []float64{lnTotal, -2, -2, -2}, Covariance: cov})
+	d, err := Sample(always(shares), Options{Seed: 1, Start: []float64{lnTotal, -2, -2, -2}, Covariance: cov})
 	require.NoError(t, err)
-	require.NoError(t, d.Status.Err())
+	require.NoError(t, d.Err)
 	require.Less(t, d.Gradients, 15000)
 	// The parts are alike, so their medians agree.
-	first := IntervalOf(d.Map(func(x []float64) float64 { return x[1] }))
-	last := IntervalOf(d.Map(func(x []float64) float64 { return x[parts] }))
+	first := fit.IntervalOf(slices.Concat(byChain(d, coordinate(1))...))
+	last := fit.IntervalOf(slices.Concat(byChain(d, coordinate(parts))...))
 	require.InDelta(t, first.Median, last.Median, 0.5)
-	t.Logf("%d evaluations, smallest ESS %.0f", d.Gradients, d.LeastESS())
+	t.Logf("%d evaluations, smallest ESS %.0f", d.Gradients, slices.Min(d.ESS))
 }
