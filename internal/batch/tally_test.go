@@ -156,3 +156,20 @@ func TestEmptySheetsAreCounted(t *testing.T) {
 	assert.Equal(t, 2, tally.Stock().Empty)
 	assert.Equal(t, 4, tally.Stock().Sheets)
 }
+
+// A share has the ends of its flow through the space: 300 ± 1 of 1000 cfm is surely
+// above 29.8 %, too close to call at 29.95 and at 30.05 %, and below 30.2 %.
+func TestStockSharesCarryTheirInterval(t *testing.T) {
+	var limits []Limit
+	for _, percent := range []string{"29.8", "29.95", "30.05", "30.2"} {
+		limits = append(limits, limit(t, "zones.attic.share_of_flow_50 = "+percent+" %"))
+	}
+	tally := NewTally(limits...)
+	tally.Add(Row{Findings: &survey.Findings{House: survey.House{Flow50: around(1000, "cfm")},
+		Zones: []survey.Zone{{Kind: "attic", ThroughFlow50: around(300, "cfm"), Resolved: true}}}})
+	for i, want := range [][3]float64{{1, 1, 0}, {1, 0, 1}, {0, 0, 1}, {0, 0, 0}} {
+		got := tally.Stock().Limits[i]
+		assert.Equal(t, 1, got.Houses)
+		assert.Equal(t, want, [3]float64{got.Over, got.Surely, got.Close}, "%g %s", got.Limit, got.Unit)
+	}
+}

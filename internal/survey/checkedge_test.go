@@ -51,6 +51,9 @@ func TestLimitsOfPlainSense(t *testing.T) {
 		{text: "[house]\nstoreys = 2\nheight = \"%g m\"\n", part: "makes storeys of", within: []any{3.8, 14.0}, beyond: []any{3.79, 14.1}},
 		{text: "[house]\nindoor = \"%g C\"\n", part: "is hardly so", within: []any{4.9, 39.8}, beyond: []any{4.8, 39.9}},
 		{text: "[house]\noutdoor = \"%g C\"\n", part: "is hardly so", within: []any{-45.1, 51.8}, beyond: []any{-45.2, 51.9}},
+		{text: hold + "indoor = \"%g C\"\n", part: "is hardly so", within: []any{4.9, 39.8}, beyond: []any{4.8, 39.9}},
+		{text: hold + "outdoor = \"%g C\"\n", part: "is hardly so", within: []any{-45.1, 51.8}, beyond: []any{-45.2, 51.9}},
+		{text: "[[zone]]\nname = \"attic\"\ntemperature = \"%g C\"\n", part: "is hardly so", within: []any{-45.1, 71.8}, beyond: []any{-45.2, 71.9}},
 		{text: "[[on_off]]\nhouse = \"-25 Pa\"\noff = \"1000 cfm\"\non = \"%g cfm\"\n", part: "times as large", within: []any{501.0, 1999.0}, beyond: []any{499.0, 2001.0}},
 	} {
 		for _, v := range c.within {
