@@ -214,6 +214,19 @@ to_outside = { attic = "` + outside + ` Pa" }
 		}
 	}
 	assert.Empty(t, refusedBy(checked(t, "sheet = 1\n"+text("2.9"))))
+	own := modelled(t, `
+[[hold]]
+baseline = "4.0 Pa"
+house    = "-46.0 Pa"
+to_house = { attic = "48.9 Pa" }
+readings = [ { of = "attic", to = "outside", pressure = "2.9 Pa", baseline = "0.3 Pa" } ]
+`)
+	assert.Zero(t, noticesWith(own.f, "other sign"))
+	for _, x := range own.model.Holds[0].Read {
+		if x.To == 1 {
+			assert.InDelta(t, 2.6, float64(x.Pressure), 1e-9)
+		}
+	}
 	p := refused(t, text("8.5")) // 5.6 Pa off as written; turned, −8.5, further off
 	assert.Contains(t, p.Text, "does not close on the house pressure")
 	r = modelled(t, text("-1.5")) // 4.4 Pa off: a warning
