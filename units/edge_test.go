@@ -53,7 +53,7 @@ func TestPlainNumbersEnd(t *testing.T) {
 	assert.NotContains(t, Fixed(9.99e14, 0), "e")
 }
 
-// The half-width of an estimate has 1.5 to 15 units of the last figure printed, and a chance counted
+// The half-width of an estimate has 1.2 to 12 units of the last figure printed, and a chance counted
 // over draws to tens, but what is near never or always by what it still tells.
 func TestPrintedFigures(t *testing.T) {
 	for _, c := range []struct {
@@ -62,8 +62,8 @@ func TestPrintedFigures(t *testing.T) {
 	}{
 		{312.4, 241, 398.7, [3]string{"310", "240", "400"}},   // ±79
 		{3124, 2410, 4430, [3]string{"3100", "2400", "4400"}}, // ±1010
-		{3124, 2410, 5405, [3]string{"3100", "2400", "5400"}}, // ±1497
-		{3124, 2410, 5415, [3]string{"3000", "2000", "5000"}}, // ±1502
+		{3124, 2410, 4800, [3]string{"3100", "2400", "4800"}}, // ±1195
+		{3124, 2410, 4820, [3]string{"3000", "2000", "5000"}}, // ±1205
 		{44.36, 43.2, 44.6, [3]string{"44.4", "43.2", "44.6"}},
 		{0.6503, 0.6011, 0.6992, [3]string{"0.65", "0.60", "0.70"}},
 	} {

@@ -17,7 +17,7 @@ const (
 	// least; it has fewer than ten times as many. The ends come from draws, and are known
 	// to some hundredths of the width: with two figures of every half-width seven ends in
 	// ten would change their last by two and more with other draws of the same house.
-	leastUnits = 1.5
+	leastUnits = 1.2
 	// exactFigures is how many figures a value without any width is given.
 	exactFigures = 6
 	// floatFigures is how many figures a float64 is sure to carry.
@@ -85,7 +85,7 @@ func FactorsApart(low, high float64) bool {
 }
 
 // FormatInterval prints a value and the ends of its interval, all three to the
-// place in which its half-width has between 1.5 and 15 units; or each with one figure of
+// place in which its half-width has between 1.2 and 12 units; or each with one figure of
 // its own where the ends are positive and more than a factor of six apart. No text is ever a negative zero. Where any of the
 // three is NaN or infinite the place is not known, and all are "?".
 func FormatInterval(v, low, high float64) (value, lowText, highText string) {

@@ -55,7 +55,7 @@ func TestColumnsAreAligned(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, strings.Join([]string{
 		"space   flow (L/s)                 read (Pa)",
-		"attic   1230    1100–1380              43.9",
+		"attic   1200    1100–1400              43.9",
 		"garage     8.2   7.1–9.4               -4",
 		"porch      -                            -",
 		"room    not resolved (10–300 L/s)       0.25",
