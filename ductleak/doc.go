@@ -17,7 +17,9 @@
 //   - ducts alone at the test pressure, house at outdoor pressure: total leakage;
 //   - the on/off test: envelope flow with the air handler on less off, over a
 //     range of house pressures (ASTM E1554, method A), which separates supply
-//     from return.
+//     from return. It is one joint fit of leakages, pressures and exponents with what
+//     is known of each beforehand; its intervals are quantiles of a thousand effective
+//     weighted draws about the mode (package fit, Randomise).
 //
 // The pressure across a covered register ranks the branches but carries no
 // flow. The flows of registers in operation, and what the house pressure does
@@ -38,7 +40,8 @@
 // duct-pressure correction, DuctExponent for scaling a duct flow from one
 // pressure to another. Intervals are central 90 % intervals; where a closed
 // form is not linear they come from a simulation with a fixed seed, and Value
-// is the formula at the readings themselves.
+// is the formula at the readings themselves, but for the on/off test: there it is
+// the median of the draws.
 //
 // A reading that cannot be used is a *ReadingError: it names the reading, what
 // is wrong with it and what to do.

@@ -19,6 +19,20 @@
 // known beforehand, and gives the median and the central 90 % interval of each
 // leak. It is right for coupled zones and uses every reading once.
 //
+// Infer searches the posterior mode by damped least squares (Levenberg 1944; Marquardt
+// 1963), with exact derivatives by the implicit function theorem. It starts from the hand
+// answer of one hold: zone pressures as read, one leak of each space from the balance
+// there. Around the mode it takes weighted draws: the readings and priors are
+// perturbed, the problem is solved again, and each solution is weighed exactly
+// (randomise, then optimise: Bardsley, Solonen, Haario and Laine 2014). Solve and
+// Estimate take each interval from the draws, or from the curvature at the mode where
+// that puts it in the same place. The same readings give the same draws.
+//
+// Posterior.Sampler tells whether the draws suffice. Where the readings contradict
+// each other so much that the weights lie on a few draws it is TooFewEffective, and
+// the intervals are not to be relied on; there is no second sampler. Hamiltonian chains
+// check the draws in the tests. What neither would find is a second mode far away.
+//
 // # Hand methods
 //
 // Beside it stand the closed forms that can be followed with a calculator, for

@@ -6,7 +6,6 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -88,7 +87,8 @@ type Randomised struct {
 // second mode, is missed. F must be smooth, with as many residuals as unknowns at least, and x
 // unbounded; coordinates that are normal scores under their priors serve best.
 // Status is Sampled when Target effective draws were reached, else
-// TooFewEffective.
+// TooFewEffective; the weights are then cut until no draw has more than 1/√n of them
+// all, for an interval out of one draw would look sure. Effective is that before.
 func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (Randomised, error) {
 	o = o.withDefaults()
 	basis, err := newBasis(newProblem(), mode, o)
@@ -113,9 +113,9 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (R
 		}
 		hopeless := len(all) >= o.Block && res.Effective < o.LeastEach*float64(len(all))
 		if enough || hopeless || len(all) >= o.MaxDraws {
-			res.Status = TooFewEffective
-			if enough {
-				res.Status = Sampled
+			if res.Status = Sampled; !enough {
+				res.Status = TooFewEffective
+				res.level()
 			}
 			return res, nil
 		}
@@ -459,74 +459,4 @@ func (s *perturbed) shorten(size float64) (float64, bool) {
 		}
 	}
 	return size, false
-}
-
-// drawn is one draw; x is nil where there was no solution.
-type drawn struct {
-	x, residuals []float64
-	logWeight    float64
-}
-
-// drawList collects draws in their order, whatever order they were made in.
-type drawList []drawn
-
-// extend makes count more draws, shared out between the solvers.
-func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
-	first := len(*l)
-	*l = append(*l, make(drawList, count)...)
-	var wg sync.WaitGroup
-	for w, s := range solvers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for k := first + w; k < first+count; k += len(solvers) {
-				if d, ok := s.draw(seed, k); ok {
-					(*l)[k] = d
-				}
-			}
-		}()
-	}
-	wg.Wait()
-}
-
-// weigh turns log weights into weights that sum to one.
-func (l drawList) weigh() Randomised {
-	var r Randomised
-	var lw []float64
-	for _, d := range l {
-		if d.x == nil {
-			r.Lost++
-			continue
-		}
-		r.X, r.Residuals, lw = append(r.X, d.x), append(r.Residuals, d.residuals), append(lw, d.logWeight)
-	}
-	top := math.Inf(-1)
-	for _, v := range lw {
-		top = math.Max(top, v)
-	}
-	sum := 0.0
-	for _, v := range lw {
-		r.Weights = append(r.Weights, math.Exp(v-top))
-		sum += math.Exp(v - top)
-	}
-	r.cut(sum)
-	return r
-}
-
-// cut limits the weights and finds their effective number.
-func (r *Randomised) cut(sum float64) {
-	n := float64(len(r.Weights))
-	limit, total := sum/n*math.Sqrt(n), 0.0
-	for i, w := range r.Weights {
-		r.Weights[i] = math.Min(w, limit)
-		total += r.Weights[i]
-	}
-	squares := 0.0
-	for i := range r.Weights {
-		r.Weights[i] /= total
-		squares += r.Weights[i] * r.Weights[i]
-	}
-	if squares > 0 {
-		r.Effective = 1 / squares
-	}
 }

@@ -228,6 +228,50 @@ func TestRandomiseStops(t *testing.T) {
 	assert.LessOrEqual(t, len(short.X)+short.Lost, 500)
 }
 
+// Where nearly all weight lies on one draw, or on two, no draw keeps more than 1/√n of
+// it; the order of the weights stays, and weights that were level stay as they are.
+func TestWeightsAreLevelled(t *testing.T) {
+	const n = 900
+	for _, heavy := range []int{1, 2, 29} {
+		r := &Randomised{}
+		for i := range n {
+			w := math.Exp(-float64(i) / 100)
+			if i < heavy {
+				w = 1e12 * float64(i+1)
+			}
+			r.Weights = append(r.Weights, w)
+		}
+		r.cut(sumOf(r.Weights))
+		before, effective := slices.Clone(r.Weights), r.Effective
+		r.level()
+		assert.InDelta(t, 1, sumOf(r.Weights), 1e-12)
+		assert.InDelta(t, 1.0/30, slices.Max(r.Weights), 1e-9)
+		assert.InDelta(t, math.Exp(-1), r.Weights[heavy+150]/r.Weights[heavy+50], 1e-6, "the light ones keep their proportions")
+		assert.Equal(t, effective, r.Effective)
+		for i := range before[1:] {
+			if before[i] <= before[i+1] {
+				assert.LessOrEqual(t, r.Weights[i], r.Weights[i+1])
+			}
+		}
+	}
+	few := &Randomised{Weights: make([]float64, n)}
+	few.Weights[3], few.Weights[7] = 0.9, 0.1
+	few.level()
+	assert.InDelta(t, 0.5, few.Weights[3], 1e-12)
+	assert.InDelta(t, 0.5, few.Weights[7], 1e-12)
+	even := &Randomised{Weights: []float64{0.3, 0.3, 0.2, 0.2}}
+	even.level()
+	assert.Equal(t, []float64{0.3, 0.3, 0.2, 0.2}, even.Weights)
+	(&Randomised{}).level()
+}
+
+func sumOf(v []float64) (sum float64) {
+	for _, x := range v {
+		sum += x
+	}
+	return sum
+}
+
 // An end in a long tail is drawn for until it is known, within three times the
 // draws of the target; the error it goes by is no smaller than repeats show.
 func TestRandomiseSettles(t *testing.T) {

@@ -1,0 +1,101 @@
+package fit
+
+import (
+	"math"
+	"slices"
+	"sync"
+)
+
+// drawn is one draw; x is nil where there was no solution.
+type drawn struct {
+	x, residuals []float64
+	logWeight    float64
+}
+
+// drawList collects draws in their order, whatever order they were made in.
+type drawList []drawn
+
+// extend makes count more draws, shared out between the solvers.
+func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
+	first := len(*l)
+	*l = append(*l, make(drawList, count)...)
+	var wg sync.WaitGroup
+	for w, s := range solvers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for k := first + w; k < first+count; k += len(solvers) {
+				if d, ok := s.draw(seed, k); ok {
+					(*l)[k] = d
+				}
+			}
+		}()
+	}
+	wg.Wait()
+}
+
+// weigh turns log weights into weights that sum to one.
+func (l drawList) weigh() Randomised {
+	var r Randomised
+	var lw []float64
+	for _, d := range l {
+		if d.x == nil {
+			r.Lost++
+			continue
+		}
+		r.X, r.Residuals, lw = append(r.X, d.x), append(r.Residuals, d.residuals), append(lw, d.logWeight)
+	}
+	top := math.Inf(-1)
+	for _, v := range lw {
+		top = math.Max(top, v)
+	}
+	sum := 0.0
+	for _, v := range lw {
+		r.Weights = append(r.Weights, math.Exp(v-top))
+		sum += math.Exp(v - top)
+	}
+	r.cut(sum)
+	return r
+}
+
+// cut limits the weights and finds their effective number.
+func (r *Randomised) cut(sum float64) {
+	n := float64(len(r.Weights))
+	limit, total := sum/n*math.Sqrt(n), 0.0
+	for i, w := range r.Weights {
+		r.Weights[i] = math.Min(w, limit)
+		total += r.Weights[i]
+	}
+	squares := 0.0
+	for i := range r.Weights {
+		r.Weights[i] /= total
+		squares += r.Weights[i] * r.Weights[i]
+	}
+	if squares > 0 {
+		r.Effective = 1 / squares
+	}
+}
+
+// level cuts weights, whose sum is one, until none is above 1/√n of what is left of
+// them all; where fewer than √n draws weigh anything those come to weigh alike.
+func (r *Randomised) level() {
+	up := slices.Sorted(slices.Values(r.Weights))
+	below := make([]float64, len(up)+1) // what the lightest weigh together
+	for i, w := range up {
+		below[i+1] = below[i] + w
+	}
+	limit, most := 1.0, math.Sqrt(float64(len(up)))
+	for k := 0; float64(k) < most && below[len(up)-k] > 0; k++ { // the k heaviest at the limit
+		if limit = below[len(up)-k] / (most - float64(k)); up[len(up)-1-k] <= limit {
+			break
+		}
+	}
+	total := 0.0
+	for i, w := range r.Weights {
+		r.Weights[i] = math.Min(w, limit)
+		total += r.Weights[i]
+	}
+	for i := range r.Weights {
+		r.Weights[i] /= total
+	}
+}
