@@ -26,7 +26,7 @@ func judged(apart, target float64, divergences int) error {
 		}
 		r.chains = append(r.chains, c)
 	}
-	fault, _ := r.judge()
+	_, fault := r.judge()
 	return fault
 }
 

@@ -241,7 +241,7 @@ func (r *run) untilEnough(last bool) error {
 	for blocks := 1; ; blocks++ {
 		r.each(func(_ int, c *chain) { c.sample(block) })
 		done += block
-		fault, share := r.judge()
+		share, fault := r.judge()
 		room := min(float64(r.o.MaxDraws), float64(done)*(1-before)/(r.spent()-before)) - float64(done)
 		if fault == nil || room < 1 {
 			return fault
@@ -261,9 +261,9 @@ func (r *run) firstBlock() int {
 	return min(r.o.Draws, max(10, int(left*r.step/(2*quarterPeriod))))
 }
 
-// judge takes the diagnostics. It also returns the smallest effective sample
-// size against what is wanted of it.
-func (r *run) judge() (error, float64) {
+// judge takes the diagnostics: the smallest effective sample size against what is
+// wanted of it, and what is wrong.
+func (r *run) judge() (float64, error) {
 	worst, share := 0.0, math.Inf(1)
 	for i := range r.n {
 		col := r.column(i)
@@ -274,13 +274,13 @@ func (r *run) judge() (error, float64) {
 	t := r.total()
 	switch {
 	case float64(t.divergences) > divergenceShare*float64(t.transitions):
-		return errDivergent, share
+		return share, errDivergent
 	case !(worst <= rhatLimit):
-		return errDisagree, share
+		return share, errDisagree
 	case !(share >= 1):
-		return errTooFew, share
+		return share, errTooFew
 	}
-	return nil, share
+	return share, nil
 }
 
 func (r *run) total() tally {
