@@ -46,7 +46,11 @@ func (a action) made(t *testing.T, r *rand.Rand, m *Model, p *problem, x []float
 	copy(more.Holds, m.copyHolds()) // what was read stays as read
 	post, err := Infer(&more, Options{Draws: 300})
 	require.NoError(t, err)
-	return post, &more, y
+	truth := make([]float64, len(y)) // the unknowns stand in an order that follows from what was read
+	for i, j := range post.problem.places(q) {
+		truth[i] = y[j]
+	}
+	return post, &more, truth
 }
 
 // record is how what was said of each action compares with what came.
