@@ -114,7 +114,8 @@ func (t holdTexts) pressure(r *PressureReading) string {
 	return t.spaces[r.Of] + " > " + t.spaces[r.To] + " " + number(r.Pressure) + " " + number(r.SD)
 }
 
-// spaceText names a space; the house and outside by what they are.
+// spaceText names a space; the house and outside by what they are. Paths between named
+// spaces so stand in one order whatever was read or is assumed.
 func (m *Model) spaceText(s SpaceID) string {
 	switch s {
 	case House:
@@ -122,7 +123,10 @@ func (m *Model) spaceText(s SpaceID) string {
 	case Outside:
 		return "1 outside"
 	}
-	return "2 " + sameCase(m.Spaces[s].Name)
+	if name := sameCase(m.Spaces[s].Name); name != "" {
+		return "2 " + name
+	}
+	return fmt.Sprintf("3 %03d", s) // without a name it goes by its place
 }
 
 // pairText is a pair of spaces, in either order the same.

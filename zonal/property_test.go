@@ -115,9 +115,10 @@ func TestSharpness(t *testing.T) {
 			again, y := repeat(m, p, x, r)
 			post, err := Infer(again, Options{Draws: 200})
 			require.NoError(t, err)
+			places := p.places(post.problem) // the order of unknowns follows what was read
 			for i, v := range p.unknowns {
 				if v.kind == pathSize || v.kind == openingSize {
-					q := post.weighted(quantity{linearScale, nil}, column(post.draws, i))
+					q := post.weighted(quantity{linearScale, nil}, column(post.draws, places[i]))
 					square[i] += (q.Median - y[i]) * (q.Median - y[i]) / float64(n)
 					spread[i] += q.sd * q.sd / float64(n)
 				}
@@ -178,7 +179,11 @@ func repeat(m *Model, p *problem, x []float64, r *rand.Rand) (again *Model, y []
 	if err != nil {
 		panic(err)
 	}
-	q.simulate(r, y)
+	in := make([]float64, len(y)) // as q has them: it orders paths by what the priors say too
+	for i, j := range q.places(p) {
+		in[i] = y[j]
+	}
+	q.simulate(r, in)
 	return &c, y
 }
 
