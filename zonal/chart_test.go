@@ -92,16 +92,7 @@ func logistic(v float64) float64 { return 1 / (1 + math.Exp(-v)) }
 
 // toChart is the inverse of toModel: it solves the reference hold at x.
 func (c *chart) toChart(x, u []float64) bool {
-	for i, v := range c.unknowns {
-		switch {
-		case v.kind == pathExponent:
-			u[i] = c.scores[i].Coordinate(x[i])
-		case v.sd > 0:
-			u[i] = (x[i] - v.mean) / v.sd
-		default:
-			u[i] = (x[i] - v.mean) / v.scale
-		}
-	}
+	copy(u, c.problem.toScores(x))
 	if c.hold < 0 {
 		return true
 	}
