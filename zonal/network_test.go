@@ -213,7 +213,7 @@ func (m *Model) draw(r *rand.Rand, holds int) {
 // simulate replaces every reading of the model by what the house x shows, with
 // its error.
 func (p *problem) simulate(r *rand.Rand, x []float64) {
-	e := newEvaluator(p)
+	e, order := newEvaluator(p), p.order // terms stand in it
 	for h := range p.holds {
 		if !e.solve(h, x) {
 			panic("no balance")
@@ -235,12 +235,12 @@ func (p *problem) simulate(r *rand.Rand, x []float64) {
 				hold.Fan.Flow = flow()
 			case pressureTerm:
 				q := e.nets[h].p
-				hold.Read[read].Pressure = units.Pressure(q[t.of] - q[t.to] + t.sd*r.NormFloat64())
+				hold.Read[order.read[h][read]].Pressure = units.Pressure(q[t.of] - q[t.to] + t.sd*r.NormFloat64())
 				read++
 			case flowTerm:
-				hold.Flows[flows].Flow = flow()
+				f := &hold.Flows[order.flows[h][flows]]
+				f.Flow = flow()
 				if e.flowOf(t, x) < 0 {
-					f := &hold.Flows[flows]
 					f.Of, f.To = f.To, f.Of
 				}
 				flows++

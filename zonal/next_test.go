@@ -208,7 +208,7 @@ func (c *record) log(t *testing.T) {
 // than those that came.
 func TestVisitComesTrue(t *testing.T) {
 	long(t)
-	n := houses(12)
+	n := houses(40)
 	for k, f := range []trial{trials[0], trials[2]} {
 		t.Run(f.name, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(53, uint64(k)))
