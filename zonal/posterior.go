@@ -102,11 +102,11 @@ var modeOptions = fit.ModeOptions{GradientTolerance: 1e-6}
 // describes no house, does not converge or ends beyond belief, from the prior medians.
 func (post *Posterior) findMode() error {
 	p := post.problem
-	e, best := newEvaluator(p), math.Inf(1)
-	limit := p.beyondBelief()
+	best, limit := math.Inf(1), p.beyondBelief()
 	var last error
 	for _, start := range p.starts() {
-		res, err := fit.Mode(e, start, p.bounds(), modeOptions)
+		// each from a network at rest: on absurd sheets the end hangs on the first solve
+		res, err := fit.Mode(newEvaluator(p), start, p.bounds(), modeOptions)
 		if err != nil {
 			last = err
 			continue
