@@ -23,7 +23,7 @@ func handHouse(t *testing.T) *Model {
 	known := Normal{Mean: 0.65}
 	size := func(q float64) LogNormal { return LogNormal{units.Flow(q * cfm), 1.5} }
 	m := &Model{
-		Spaces: []Space{{"house"}, {"outside"}, {"attic"}},
+		Spaces: []Space{{Name: "house"}, {Name: "outside"}, {Name: "attic"}},
 		Paths: []Path{{A: House, B: Outside, Flow50: size(1500), Exponent: known}, {A: House, B: 2, Flow50: size(300), Exponent: known},
 			{A: 2, B: Outside, Flow50: size(2000), Exponent: known}},
 		Openings:     []Opening{{Name: "hatch", A: House, B: 2, Flow50: size(3000)}, {Name: "hole", A: 2, B: House, Area: hole.Area, AreaSDLn: 0.03}},
@@ -115,7 +115,7 @@ func TestHandPassesOver(t *testing.T) {
 // when it moved too.
 func TestHandNamesNeighbours(t *testing.T) {
 	m := handHouse(t)
-	m.Spaces = append(m.Spaces, Space{"garage"})
+	m.Spaces = append(m.Spaces, Space{Name: "garage"})
 	m.Paths = append(m.Paths, Path{A: 3, B: 2, Flow50: m.Paths[0].Flow50, Exponent: m.Paths[0].Exponent})
 	for h, p := range []units.Pressure{44, 40} {
 		m.Holds[h].Read = append(m.Holds[h].Read, PressureReading{Of: 3, To: House, Pressure: p, SD: 0.3})

@@ -1,6 +1,10 @@
 package zonal
 
-import "holdbook/units"
+import (
+	"fmt"
+
+	"holdbook/units"
+)
 
 // SpaceID numbers the spaces of a Model. House and Outside always exist.
 type SpaceID int
@@ -23,7 +27,22 @@ type LogNormal struct {
 
 // Space is the house, outside, or a zone.
 type Space struct {
-	Name string
+	Name   string
+	Kind   Kind // of a leak added by Join the priors hang on it; nothing else does
+	Vented bool // has vents to outside: the exponent of its leak there hangs on it
+}
+
+// spaceName is what errors call a space.
+func (m *Model) spaceName(s SpaceID) string {
+	switch {
+	case s == House:
+		return "house"
+	case s == Outside:
+		return "outside"
+	case m.Spaces[s].Name != "":
+		return m.Spaces[s].Name
+	}
+	return fmt.Sprintf("space %d", s)
 }
 
 // Path is a leak between two spaces, Q = Flow50·(Δp/50 Pa)^n.

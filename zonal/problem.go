@@ -2,6 +2,7 @@ package zonal
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -17,11 +18,16 @@ const (
 	maxExponent = 1.0
 )
 
-// commonCd is the discharge coefficient of a sharp-edged hole (5-method: 0.60
-// ± 0.03); sharpExponent is the exponent of any deliberate opening.
-const (
-	commonCd      = 0.60
-	sharpExponent = 0.5
+// sharpExponent is the exponent of any deliberate opening.
+const sharpExponent = 0.5
+
+// The discharge coefficient that known holes share, its standard deviation, and the
+// relative one of their area.
+var (
+	commonCd   = float64(sharpHole.Cd)
+	commonCdSD = float64(sharpHole.CdSD)
+	holeAreaSD = float64(sharpHole.AreaSD)
+	sharpHole  = pressure.SharpHole(0)
 )
 
 // slot is the place of an unknown in the parameter vector; none marks one that
@@ -365,10 +371,13 @@ func (plan *holdPlan) between(of, to SpaceID) (through []int, sign []float64) {
 	return through, sign
 }
 
+// errSpacesMissing is returned for a model that NewModel did not make.
+var errSpacesMissing = errors.New("the model needs the house and outside as its first two spaces: start from NewModel")
+
 // check refuses a model whose parts do not fit together.
 func check(m *Model) error {
-	if len(m.Spaces) < 2 {
-		return fmt.Errorf("the model needs the house and outside as its first two spaces")
+	if len(m.Spaces) <= int(Outside) {
+		return errSpacesMissing
 	}
 	in := func(s SpaceID) bool { return s >= 0 && int(s) < len(m.Spaces) }
 	for i, p := range m.Paths {

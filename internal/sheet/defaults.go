@@ -14,9 +14,6 @@ const (
 	DefaultFlowError     = units.Ratio(0.05)    // [gauge] flow, two standard deviations
 	DefaultRepeat        = units.Ratio(0.01)    // [gauge] repeat, one standard deviation
 	DefaultWobble        = units.Pressure(0.4)  // [gauge] wobble, one standard deviation
-	DefaultCd            = units.Ratio(0.60)    // of a sharp-edged hole of known area
-	DefaultCdSD          = units.Ratio(0.03)    // of the same, common to all holes
-	DefaultHoleAreaSD    = units.Ratio(0.03)    // of a stated area, a fraction
 	DefaultDuctTestSide  = "both"
 	DefaultExteriorShare = units.Ratio(1)
 	DefaultExponentSD    = units.Ratio(0) // an exponent given alone is taken as known
@@ -60,18 +57,17 @@ func (g Gauge) WobbleError() units.Pressure { return g.Wobble.Or(DefaultWobble) 
 // flow follows from the density of the air in it. Default: it shows true flow.
 func (g Gauge) Indicated() bool { return g.FanAir.Value == "indicated" }
 
-// MeantInside says on which side of the air barrier a zone is meant to lie:
-// by default basements, rooms and ducts inside, all others outside.
+// MeantInside says on which side of the air barrier a zone is meant to lie, by
+// default that of its kind.
 func (z Zone) MeantInside() bool {
 	if z.Meant.Given() {
 		return z.Meant.Value == "inside"
 	}
-	return z.Kind == Basement || z.Kind == RoomKind || z.Kind == DuctsKind
+	return z.Kind.MeantInside()
 }
 
-// IsVented says whether a zone has vents to outside: by default attics and
-// crawlspaces have.
-func (z Zone) IsVented() bool { return z.Vented.Or(z.Kind == Attic || z.Kind == Crawlspace) }
+// IsVented says whether a zone has vents to outside, by default as its kind has.
+func (z Zone) IsVented() bool { return z.Vented.Or(z.Kind.Vented()) }
 
 // TestSide is the side of the ducts under test, "both" by default.
 func (t DuctTest) TestSide() string {

@@ -1,5 +1,7 @@
 package sheet
 
+import "holdbook/zonal"
+
 // The keys of every table, one a line. Their order is the order in which they
 // are read and written.
 
@@ -95,10 +97,12 @@ var gaugeTable = table[Gauge]{
 	},
 }
 
-var kinds = []string{
-	string(Attic), string(Garage), string(Crawlspace), string(Basement), string(Kneewall),
-	string(Porch), string(Neighbour), string(RoomKind), string(DuctsKind), string(Other),
-}
+var kinds = func() (words []string) {
+	for _, k := range zonal.Kinds() {
+		words = append(words, string(k))
+	}
+	return words
+}()
 
 var zoneTable = table[Zone]{
 	name: "[[zone]]", pos: func(z *Zone) *Pos { return &z.Pos },

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbook/units"
+	"holdbook/zonal"
 )
 
 // Pos is a place in the file. Both count from 1; columns count characters.
@@ -141,21 +142,21 @@ func (p Pair) Same(a, b string) bool {
 	return p[0].Name == a && p[1].Name == b || p[0].Name == b && p[1].Name == a
 }
 
-// Kind is the kind of a zone.
-type Kind string
+// Kind is the kind of a zone: one of zonal.Kinds.
+type Kind = zonal.Kind
 
-// The kinds of zone.
+// The kinds of zone that some rule of the sheet or of the findings names.
 const (
-	Attic      Kind = "attic"
-	Garage     Kind = "garage"
-	Crawlspace Kind = "crawlspace"
-	Basement   Kind = "basement"
-	Kneewall   Kind = "kneewall"
-	Porch      Kind = "porch"
-	Neighbour  Kind = "neighbour"
-	RoomKind   Kind = "room"
-	DuctsKind  Kind = "ducts"
-	Other      Kind = "other"
+	Attic      = zonal.Attic
+	Garage     = zonal.Garage
+	Crawlspace = zonal.Crawlspace
+	Basement   = zonal.Basement
+	Kneewall   = zonal.Kneewall
+	Porch      = zonal.Porch
+	Neighbour  = zonal.Neighbour
+	RoomKind   = zonal.Room
+	DuctsKind  = zonal.Ducts
+	Other      = zonal.Other
 )
 
 // KindOf is the kind that a name ends in, such as garage for "side garage", and

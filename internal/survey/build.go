@@ -15,14 +15,16 @@ import (
 
 // build turns the sheet into a network of leaks.
 func (r *run) build() error {
-	r.model = &zonal.Model{CdSDLn: float64(sheet.DefaultCdSD / sheet.DefaultCd)}
+	r.model = zonal.NewModel()
 	r.model.Air = r.leakAir()
 	spoken := spokenOf(r.sheet)
 	if err := r.connect(spoken); err != nil {
 		return err
 	}
 	r.laySpaces(spoken)
-	r.layPaths()
+	if err := r.layPaths(); err != nil {
+		return err
+	}
 	return r.layHolds()
 }
 
@@ -75,9 +77,7 @@ func (r *run) laySpaces(spoken map[string]bool) {
 		}
 		r.spaces[name] = zonal.SpaceID(len(r.names))
 		r.names, r.kinds = append(r.names, name), append(r.kinds, z.Kind)
-	}
-	for _, n := range r.names {
-		r.model.Spaces = append(r.model.Spaces, zonal.Space{Name: n})
+		r.model.Spaces = append(r.model.Spaces, zonal.Space{Name: name, Kind: z.Kind, Vented: z.IsVented()})
 	}
 }
 
@@ -105,27 +105,25 @@ func spokenOf(s *sheet.Sheet) map[string]bool {
 }
 
 // layPaths makes a path of every boundary between two spaces of the model.
-func (r *run) layPaths() {
+func (r *run) layPaths() error {
 	for _, pair := range r.sheet.Touching() {
 		a, inA := r.spaces[pair[0]]
 		b, inB := r.spaces[pair[1]]
 		if !inA || !inB {
 			continue
 		}
-		if a > b {
-			a, b = b, a // house first, so that a path reads outwards
+		k, err := r.model.Join(a, b)
+		if err != nil {
+			return err
 		}
-		if a == zonal.Outside {
-			a, b = b, a
-		}
-		p := zonal.Path{A: a, B: b, Flow50: sizePrior(r.kinds[a], r.kinds[b]), Exponent: exponentPrior(r.kinds[a], r.kinds[b], r.vented(a) || r.vented(b))}
+		p := &r.model.Paths[k]
 		from := pathSource{judgement, judgement}
 		if i := slices.IndexFunc(r.sheet.Paths, func(q sheet.Path) bool { return q.Between.Same(pair[0], pair[1]) }); i >= 0 {
-			from = applyPath(&p, r.sheet.Paths[i])
+			from = applyPath(p, r.sheet.Paths[i])
 		}
-		r.model.Paths = append(r.model.Paths, p)
-		r.listPath(p, from)
+		r.listPath(*p, from)
 	}
+	return nil
 }
 
 func (r *run) vented(id zonal.SpaceID) bool {
@@ -145,9 +143,7 @@ func (r *run) coveredPath(ducts zonal.SpaceID) int {
 	if i := r.pathBetween(zonal.House, ducts, true); i >= 0 {
 		return i
 	}
-	p := zonal.Path{A: zonal.House, B: ducts, Covered: true,
-		Flow50:   zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(coveredCFM)), SDLn: sizeSD},
-		Exponent: zonal.Normal{Mean: crackMean, SD: exponentSD}}
+	p := zonal.CoveredRegisters(ducts)
 	r.model.Paths = append(r.model.Paths, p)
 	r.listPath(p, pathSource{judgement, judgement})
 	return len(r.model.Paths) - 1
@@ -203,10 +199,10 @@ func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
 	}
 	q := zonal.Opening{Name: name, A: a, B: b}
 	if o.Area.Given {
-		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sheet.DefaultHoleAreaSD), float64(o.Cd.Or(0))
+		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sharpHole.AreaSD), float64(o.Cd.Or(0))
 		r.listHole(openingLabel(hold, i, name), q)
 	} else {
-		q.Flow50 = openingPrior(r.kinds[a], r.kinds[b])
+		q.Flow50 = zonal.OpeningPrior(r.kinds[a], r.kinds[b])
 		r.listSize(openingLabel(hold, i, name), q.Flow50, judgement)
 	}
 	r.model.Openings = append(r.model.Openings, q)
@@ -227,7 +223,7 @@ func (r *run) listHole(label string, o zonal.Opening) {
 		r.priors = append(r.priors, Prior{Of: label + ", area", Median: *q, From: "the sheet; its error judgement, not published"})
 	}
 	if o.Cd == 0 {
-		r.listRatioOnce("discharge coefficient of known holes, common to all", float64(sheet.DefaultCd), float64(sheet.DefaultCdSD))
+		r.listRatioOnce("discharge coefficient of known holes, common to all", float64(sharpHole.Cd), float64(sharpHole.CdSD))
 	}
 }
 

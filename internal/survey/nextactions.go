@@ -205,7 +205,7 @@ func (n *nextRun) proposeOpening(z, to zonal.SpaceID) {
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s] } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]))
 	n.put(NextAction{What: "open the " + n.name(z) + " to " + n.theName(to), Minutes: openMinutes, How: how, Caution: n.openingCaution(z, to),
 		Block: n.block(n.run.names[z]+" opened to "+n.run.names[to], true, changes, toHouseKey, n.run.names[z])},
-		n.openedHold(z, zonal.Opening{A: z, B: to, Flow50: openingPrior(n.kinds[z], n.kinds[to])}))
+		n.openedHold(z, zonal.Opening{A: z, B: to, Flow50: zonal.OpeningPrior(n.kinds[z], n.kinds[to])}))
 }
 
 // easyHoles are areas that are easy to prop or measure off, in in² and cm².
@@ -233,7 +233,7 @@ func (n *nextRun) proposeHole(post *zonal.Posterior, z, to zonal.SpaceID) error 
 		How: n.holeHow(z, to) + "; " + n.gap(hole.Area) + "edges sharp, area within 3 %; all else as found; " + n.expected(z, to, hole), Caution: n.openingCaution(z, to)}
 	changes := fmt.Sprintf("opened   = [ { between = [%s, %s], area = %s } ]\n", quoted(n.run.names[to]), quoted(n.run.names[z]), quoted(text))
 	a.Block = n.block("hole, "+n.run.names[z]+" to "+n.run.names[to], true, changes, toHouseKey, n.run.names[z])
-	n.put(a, n.openedHold(z, zonal.Opening{A: z, B: to, Area: hole.Area, AreaSDLn: float64(sheet.DefaultHoleAreaSD)}))
+	n.put(a, n.openedHold(z, zonal.Opening{A: z, B: to, Area: hole.Area, AreaSDLn: float64(sharpHole.AreaSD)}))
 	return nil
 }
 

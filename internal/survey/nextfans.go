@@ -19,14 +19,12 @@ func (n *nextRun) proposeCover(z zonal.SpaceID) {
 	h := n.proposed(proposedHold)
 	h.Read = []zonal.PressureReading{n.zoneRead(z, zonal.House)}
 	h.Sealed, h.Covered = []int{main}, []int{len(n.model.Paths)}
-	cover := zonal.Path{A: zonal.House, B: z, Covered: true, Flow50: zonal.LogNormal{Median: units.Flow(units.CFM.ToSI(coveredCFM)), SDLn: sizeSD},
-		Exponent: zonal.Normal{Mean: crackMean, SD: exponentSD}}
 	changes := fmt.Sprintf("sealed   = [ { between = [\"house\", %s] } ]\n", quoted(n.run.names[z]))
 	n.put(NextAction{What: "cover the registers and read the " + n.name(z) + " to the house", Minutes: coverMinutes,
 		How:     "air handler off; cover every register and return, hold again, a hose through one cover",
 		Caution: "the air handler must not start while its registers are covered; take every cover off afterwards",
 		Block:   n.block("registers covered", true, changes, toHouseKey, n.run.names[z])},
-		zonal.Candidate{Holds: []zonal.Hold{h}, Paths: []zonal.Path{cover}})
+		zonal.Candidate{Holds: []zonal.Hold{h}, Paths: []zonal.Path{zonal.CoveredRegisters(z)}})
 }
 
 // fanKinds are the zones that a second fan can be set up in.

@@ -2,34 +2,13 @@ package survey
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"holdbook/internal/sheet"
-	"holdbook/units"
 	"holdbook/zonal"
 )
-
-// The table of priors, written out a second time as the method states it.
-func TestSizePriors(t *testing.T) {
-	const stated = `house–outside 1500; house–attic 300; attic–outside 2000; house–garage 150; garage–outside 1000; garage–attic 100;
-house–crawlspace 250; crawlspace–outside 1500; house–basement 1000; basement–outside 300; house–kneewall 200; kneewall–outside 300;
-kneewall–attic 300; house–neighbour 200; neighbour–outside 800; house–room 300; room–outside 100; house–ducts 3000;
-ducts–outside 100; ducts–attic 100; ducts–crawlspace 100; ducts–ducts 1500; porch–outside 150; house–other 150; basement–crawlspace 150`
-	for _, line := range strings.Split(stated, ";") {
-		ends, size, _ := strings.Cut(strings.TrimSpace(line), " ")
-		a, b, _ := strings.Cut(ends, "–")
-		for _, p := range []zonal.LogNormal{sizePrior(sheet.Kind(a), sheet.Kind(b)), sizePrior(sheet.Kind(b), sheet.Kind(a))} {
-			want, err := units.ParseFlow(size + " cfm")
-			require.NoError(t, err)
-			assert.InDelta(t, float64(want), float64(p.Median), 1e-12, ends)
-			assert.InDelta(t, 1.5, p.SDLn, 0, ends)
-		}
-	}
-}
 
 // Exponents by what a path joins: vents and duct leaks 0.60, registers and the
 // air handler 0.5 known, cracks 0.65.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -14,8 +15,12 @@ import (
 // ratio of its leaks.
 const nearEnd = units.Pressure(2)
 
-// openingArea is what the area of an opening is stated for: sharp-edged.
-const openingCd = 0.60
+// sharpHole is what is taken of a hole of stated area, and of an opening whose size is
+// stated as an area.
+var sharpHole = pressure.SharpHole(0)
+
+// openingCd is the discharge coefficient that the area of an opening is stated for.
+var openingCd = float64(sharpHole.Cd)
 
 // paths reports every leak.
 func (r *run) paths() {
