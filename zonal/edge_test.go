@@ -342,6 +342,31 @@ func TestModeBeyondBeliefIsSoughtAgain(t *testing.T) {
 	assert.GreaterOrEqual(t, tested, 3, "sheets that need it")
 }
 
+// A hatch whose prior median is ten thousand times its size: at that median it stands so
+// wide open that no reading feels its size any more, and a search from there alone ends on
+// the plateau, at a misfit of some 1500 where the house itself leaves about its degrees of
+// freedom. One repeat in 360 of TestSharpness did, and doubled the rms error.
+func TestHatchFarBelowItsPriorIsFound(t *testing.T) {
+	r := rand.New(rand.NewPCG(41, 4))
+	m, p, x := family{build: families[4].build, narrow: 0.4}.house(r)
+	p.simulate(r, x)
+	var truth float64
+	for i, u := range p.unknowns {
+		if u.kind == openingSize && u.index == 0 {
+			truth = x[i]
+		}
+	}
+	m.Openings[0].Flow50.Median = units.Flow(math.Exp(6.26))
+	post, err := Infer(m, Options{CurvatureOnly: true})
+	require.NoError(t, err)
+	p = post.problem
+	alone, err := fit.Mode(newEvaluator(p), p.medianStarts()[0], p.bounds(), modeOptions)
+	require.NoError(t, err)
+	require.Greater(t, alone.SumSquares, 10*p.implausible(), "else the test says nothing")
+	assert.Less(t, post.Mode.SumSquares, p.implausible())
+	assert.InDelta(t, truth, post.Mode.X[p.opening[0]], 0.3)
+}
+
 // What draws cannot tell from never is never, and from always is always: one in a
 // million.
 func TestChanceOfDraws(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"holdbook/internal/fit"
 )
@@ -87,6 +88,17 @@ func (post *Posterior) infer(o Options) error {
 	return nil
 }
 
+// implausible is the sum of squared residuals that one sheet in ten thousand exceeds,
+// were the house linear. A mode beyond it may be a false one: a hatch far too large reads
+// like no hatch at all, and the search does not leave the plateau where it stands open.
+func (p *problem) implausible() float64 {
+	dof := float64(len(p.terms) - p.flat())
+	if dof < 1 {
+		return math.Inf(1)
+	}
+	return distuv.ChiSquared{K: dof}.Quantile(0.9999)
+}
+
 // beyondBelief is the sum of squared residuals above which a mode is no house:
 // readings of the wrong sign can send the search to pressures of a million pascals.
 func (p *problem) beyondBelief() float64 {
@@ -99,10 +111,12 @@ func (p *problem) beyondBelief() float64 {
 var modeOptions = fit.ModeOptions{GradientTolerance: 1e-6}
 
 // findMode searches from the hand answer of the reference hold and, when that
-// describes no house, does not converge or ends beyond belief, from the prior medians.
+// describes no house, does not converge or ends where no sheet should, from the other
+// starts too. A later one counts only where it fits clearly better.
 func (post *Posterior) findMode() error {
+	const clearly = 1
 	p := post.problem
-	best, limit := math.Inf(1), p.beyondBelief()
+	best, limit, enough := math.Inf(1), p.beyondBelief(), p.implausible()
 	var last error
 	for _, start := range p.starts() {
 		// each from a network at rest: on absurd sheets the end hangs on the first solve
@@ -111,10 +125,10 @@ func (post *Posterior) findMode() error {
 			last = err
 			continue
 		}
-		if res.SumSquares < best && (!res.Status.Early() || best > limit) {
+		if res.SumSquares < best-clearly && (!res.Status.Early() || best > limit) {
 			best, post.Mode = res.SumSquares, res
 		}
-		if !post.Mode.Status.Early() && best <= limit {
+		if !post.Mode.Status.Early() && best <= enough {
 			return nil
 		}
 	}

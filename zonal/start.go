@@ -167,9 +167,39 @@ func (r *reference) closeOne(z int, excess float64, x []float64) bool {
 }
 
 // starts are parameter vectors to search from, the likeliest first: the hand answer of
-// the reference hold with everything else at its prior median, where there is one, and
-// the prior medians.
+// the reference hold with everything else at its prior median, where there is one, the
+// prior medians, and both with openings that the fan can feed.
 func (p *problem) starts() [][]float64 {
+	list := p.medianStarts()
+	for _, x := range list {
+		if fed, smaller := p.fedByTheFan(x); smaller {
+			list = append(list, fed)
+		}
+	}
+	return list
+}
+
+// fedByTheFan is x with no opening larger than what the fan carried in a hold it was
+// opened in; smaller tells whether one had to shrink.
+func (p *problem) fedByTheFan(x []float64) (fed []float64, smaller bool) {
+	fed = slices.Clone(x)
+	for _, h := range p.order.holds {
+		hold := &p.model.Holds[h]
+		if hold.Fan == nil {
+			continue
+		}
+		for _, k := range hold.Opened {
+			most := math.Log(float64(hold.Fan.Flow))
+			if s := p.opening[k]; s != none && p.model.Openings[k].Area == 0 && fed[s] > most {
+				fed[s], smaller = most, true
+			}
+		}
+	}
+	return fed, smaller
+}
+
+// medianStarts are the starts with openings of their median sizes.
+func (p *problem) medianStarts() [][]float64 {
 	prior := make([]float64, len(p.unknowns))
 	for i, u := range p.unknowns {
 		prior[i] = u.mean
