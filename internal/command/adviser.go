@@ -5,6 +5,8 @@ import (
 	"strings"
 	"time"
 
+	"holdbook/internal/advise"
+	"holdbook/internal/check"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/internal/walk"
@@ -41,8 +43,8 @@ func (a adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 		add("duct leakage to outside at 25 Pa", f.Ducts.LeakageOutside25, true)
 	}
 	var warnings []walk.Warning
-	for _, i := range survey.Check(s, survey.Options{}, time.Now()).Items {
-		if i.Level == survey.Remarks {
+	for _, i := range check.Sheet(s, survey.Options{}, time.Now()).Items {
+		if i.Level == check.Remarks {
 			continue
 		}
 		text := i.Text
@@ -67,7 +69,7 @@ func wholeHouse(f *survey.Findings) string {
 // Next implements walk.Adviser.
 func (a adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
 	defer a.working("predicting readings")()
-	plan, err := survey.Next(s, survey.NextOptions{Options: survey.Options{MostDraws: drawsOfAWalk}})
+	plan, err := advise.Next(s, advise.NextOptions{Options: survey.Options{MostDraws: drawsOfAWalk}})
 	if err != nil {
 		return nil, "", err
 	}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/check"
 	"holdbook/internal/report"
 	"holdbook/internal/survey"
 )
@@ -32,7 +33,7 @@ holdbook check house.toml --strict`,
 				return err
 			}
 			end := p.working("checking")
-			out := survey.Check(s, survey.Options{}, time.Now())
+			out := check.Sheet(s, survey.Options{}, time.Now())
 			end()
 			var b bytes.Buffer
 			if err := report.WriteCheck(&b, out, format, report.Options{Width: p.width(a.output.text)}); err != nil {
@@ -42,9 +43,9 @@ holdbook check house.toml --strict`,
 				return err
 			}
 			switch {
-			case out.Count(survey.Blocks) > 0:
+			case out.Count(check.Blocks) > 0:
 				return &dataError{err: errors.New("the sheet cannot be used as it is")}
-			case strict && out.Count(survey.Warns) > 0:
+			case strict && out.Count(check.Warns) > 0:
 				return &dataError{err: errors.New("there are warnings")}
 			}
 			return nil

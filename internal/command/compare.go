@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/advise"
 	"holdbook/internal/report"
 	"holdbook/internal/sheet"
-	"holdbook/internal/survey"
 )
 
 func compareCommand(p *program) *cli.Command {
@@ -31,7 +31,7 @@ holdbook compare before.toml before.toml --sealed attic --fraction 0.8`,
 			if err != nil {
 				return err
 			}
-			o := survey.CompareOptions{}
+			o := advise.CompareOptions{}
 			for _, name := range strings.Split(sealed.text, ",") {
 				if name = strings.TrimSpace(name); name != "" {
 					o.Sealed = append(o.Sealed, name)
@@ -45,7 +45,7 @@ holdbook compare before.toml before.toml --sealed attic --fraction 0.8`,
 				o.Fraction = float64(v)
 			}
 			end := p.working("comparing")
-			plan, err := survey.Compare(before, after, o)
+			plan, err := advise.Compare(before, after, o)
 			end()
 			if err != nil {
 				return &dataError{err: err}

@@ -5,8 +5,8 @@ import (
 	"errors"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/advise"
 	"holdbook/internal/report"
-	"holdbook/internal/survey"
 	"holdbook/units"
 )
 
@@ -35,13 +35,13 @@ holdbook next house.toml --minutes 20 --one-fan`,
 			if err != nil {
 				return err
 			}
-			o := survey.NextOptions{About: about.text, OneFan: oneFan}
+			o := advise.NextOptions{About: about.text, OneFan: oneFan}
 			if minutes.given {
 				v, _ := parseMinutes(minutes.text)
 				o.Minutes = float64(v) / 60
 			}
 			end := p.working("predicting readings")
-			plan, err := survey.Next(s, o)
+			plan, err := advise.Next(s, o)
 			end()
 			if err != nil {
 				return &dataError{err: err}

@@ -6,9 +6,9 @@ import (
 	"fmt"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/advise"
 	"holdbook/internal/report"
 	"holdbook/internal/sheet"
-	"holdbook/internal/survey"
 	"holdbook/units"
 )
 
@@ -36,7 +36,7 @@ holdbook seal house.toml --target "5 /h" --fraction 0.8`,
 			if err != nil {
 				return err
 			}
-			o := survey.SealOptions{}
+			o := advise.SealOptions{}
 			if fraction.given {
 				v, _ := parseFraction(fraction.text)
 				o.Fraction = float64(v)
@@ -45,7 +45,7 @@ holdbook seal house.toml --target "5 /h" --fraction 0.8`,
 				o.Flow, o.AirChanges, _ = parseTarget(target.text)
 			}
 			end := p.working("sealing in thought")
-			f, err := survey.Seal(s, o)
+			f, err := advise.Seal(s, o)
 			end()
 			if err != nil {
 				return &dataError{err: err}

@@ -32,7 +32,7 @@ func TestListFitsTheCode(t *testing.T) {
 	assert.GreaterOrEqual(t, len(all), 60, "faults")
 	assert.LessOrEqual(t, 10*alive, len(all), "one in ten at most may survive")
 	assert.GreaterOrEqual(t, 2*edges, len(all), "half of them in constants, guards, interval ends and thresholds")
-	for _, p := range []string{"units", "pressure", "zonal", "ductleak", "internal/fit", "internal/sheet", "internal/survey",
+	for _, p := range []string{"units", "pressure", "zonal", "ductleak", "internal/fit", "internal/sheet", "internal/survey", "internal/check", "internal/advise",
 		"internal/walk", "internal/report", "internal/command", "internal/batch"} {
 		assert.True(t, slices.ContainsFunc(all, func(f fault) bool { return filepath.ToSlash(filepath.Dir(f.File)) == p }), "no fault in %s", p)
 	}

@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"io"
 
-	"holdbook/internal/survey"
+	"holdbook/internal/check"
 )
 
 // WriteCheck writes the check of a sheet as Text, Markdown or JSON.
-func WriteCheck(w io.Writer, c *survey.CheckReport, format Format, o Options) error {
+func WriteCheck(w io.Writer, c *check.Report, format Format, o Options) error {
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, c); err != nil {
@@ -22,9 +22,9 @@ func WriteCheck(w io.Writer, c *survey.CheckReport, format Format, o Options) er
 }
 
 // checkHead lists what to look at, each with its place.
-func checkHead(c *survey.CheckReport) Section {
+func checkHead(c *check.Report) Section {
 	s := Section{ID: "check", Heading: "Check of " + c.Sheet}
-	blocks, warnings := c.Count(survey.Blocks), c.Count(survey.Warns)
+	blocks, warnings := c.Count(check.Blocks), c.Count(check.Warns)
 	switch {
 	case blocks > 0:
 		s.Lead = append(s.Lead, fmt.Sprintf("It cannot be used yet: %d to mend.", blocks))
@@ -48,7 +48,7 @@ func checkHead(c *survey.CheckReport) Section {
 }
 
 // checked says how many readings others would show a slip in, and what to do for the rest.
-func checked(c *survey.CheckReport) string {
+func checked(c *check.Report) string {
 	const rest = " shows only where no house could read so. To check a reading, read its space to outside too."
 	switch c.Checked {
 	case c.Read:
@@ -60,7 +60,7 @@ func checked(c *survey.CheckReport) string {
 }
 
 // checkLine is "FILE:3:9: warning, as found, attic: what; look at …".
-func checkLine(file string, i survey.CheckItem) string {
+func checkLine(file string, i check.Item) string {
 	place := file
 	if i.Line > 0 {
 		place += fmt.Sprintf(":%d:%d", i.Line, i.Column)
@@ -76,7 +76,7 @@ func checkLine(file string, i survey.CheckItem) string {
 	return line
 }
 
-func checkAnswers(c *survey.CheckReport) Section {
+func checkAnswers(c *check.Report) Section {
 	t := NewTable(Column{Head: "space", Kind: Words}, Column{Head: "its readings tell", Kind: Words}, Column{Head: "for more", Kind: Words})
 	for _, a := range c.Answers {
 		t.Add(Say(a.Space), Say(a.Can), Say(a.Needs))

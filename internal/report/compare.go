@@ -7,11 +7,12 @@ import (
 	"slices"
 	"strings"
 
+	"holdbook/internal/advise"
 	"holdbook/internal/survey"
 )
 
 // WriteCompare writes a comparison of two sheets as Text, Markdown or JSON.
-func WriteCompare(w io.Writer, p *survey.ComparePlan, format Format, o Options) error {
+func WriteCompare(w io.Writer, p *advise.ComparePlan, format Format, o Options) error {
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, p); err != nil {
@@ -23,7 +24,7 @@ func WriteCompare(w io.Writer, p *survey.ComparePlan, format Format, o Options) 
 	return d.Write(w, format, o)
 }
 
-func compareHead(p *survey.ComparePlan) Section {
+func compareHead(p *advise.ComparePlan) Section {
 	s := Section{ID: "house", Heading: "Before and after"}
 	if p.Before.Name != "" {
 		s.Heading += ": " + p.Before.Name
@@ -49,9 +50,9 @@ func size(q *survey.Q) *survey.Q {
 	return &turned
 }
 
-func compareTable(p *survey.ComparePlan) Section {
-	of := func(pick func(survey.ChangeLine) *survey.Q) string { return unitOf(each(p.Paths, pick)...) }
-	unit := of(func(l survey.ChangeLine) *survey.Q { return l.Before })
+func compareTable(p *advise.ComparePlan) Section {
+	of := func(pick func(advise.ChangeLine) *survey.Q) string { return unitOf(each(p.Paths, pick)...) }
+	unit := of(func(l advise.ChangeLine) *survey.Q { return l.Before })
 	t := NewTable(Column{Head: "between", Kind: Words}, Column{Head: "before", Unit: unit, Kind: Interval},
 		Column{Head: "after", Unit: unit, Kind: Interval}, Column{Head: "fall", Unit: unit, Kind: Interval}, Column{Head: "change", Kind: Words})
 	for _, l := range p.Paths {
@@ -66,7 +67,7 @@ func compareTable(p *survey.ComparePlan) Section {
 		t.Add(Say(name), EstIf(l.Before, bounded(l.Before)), EstIf(l.After, bounded(l.After)), fallCell(l), Say(text))
 	}
 	s := Section{ID: "paths", Heading: "Leak by leak, at 50 Pa across each alone", Table: t}
-	if p.House.Real && !slices.ContainsFunc(p.Paths, func(l survey.ChangeLine) bool { return l.Real }) {
+	if p.House.Real && !slices.ContainsFunc(p.Paths, func(l advise.ChangeLine) bool { return l.Real }) {
 		s.After = []string{"The house has changed; which of its leaks did is not told: a pressure read once after the work says how a space is joined, not how large its leaks are. For that the sheet after needs the holds that sized a leak before, such as the hatch opened again."}
 	}
 	return s
@@ -74,7 +75,7 @@ func compareTable(p *survey.ComparePlan) Section {
 
 // fallCell is a change, of which nothing but the bounds is told where it may be
 // none: its middle is then chance.
-func fallCell(l survey.ChangeLine) Cell {
+func fallCell(l advise.ChangeLine) Cell {
 	c := Est(l.Fall)
 	if !l.Real && c.interval != "" {
 		return Cell{value: strings.ReplaceAll(c.interval, " ", noBreak), free: true}
@@ -82,7 +83,7 @@ func fallCell(l survey.ChangeLine) Cell {
 	return c
 }
 
-func comparePromise(p *survey.ComparePlan) Section {
+func comparePromise(p *advise.ComparePlan) Section {
 	v := p.Promise
 	if v == nil {
 		return Section{}
@@ -113,6 +114,6 @@ func judged(over *survey.Q) string {
 	return text + "."
 }
 
-func compareNotices(p *survey.ComparePlan) Section {
+func compareNotices(p *advise.ComparePlan) Section {
 	return Section{ID: "notices", Heading: "Notices", Notices: unnumbered(p.Notices)}
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"holdbook/internal/advise"
 	"holdbook/internal/survey"
 )
 
@@ -85,8 +86,8 @@ func TestMoreOrLessThanPromised(t *testing.T) {
 
 // What an action narrows by less than 2 % is not told as what it narrows most.
 func TestNarrowsMost(t *testing.T) {
-	action := func(then float64) survey.NextAction {
-		return survey.NextAction{Narrows: []survey.NextNarrow{{Of: "attic", Now: 2, Then: then,
+	action := func(then float64) advise.NextAction {
+		return advise.NextAction{Narrows: []advise.NextNarrow{{Of: "attic", Now: 2, Then: then,
 			Interval: &survey.Q{Value: 14, Low: 10, High: 20, Unit: "cfm"}, Narrowing: &survey.Q{Value: 14, Low: 11, High: 19, Unit: "cfm"}}}}
 	}
 	assert.Equal(t, "-", mostNarrowed(action(1.97)))
@@ -97,7 +98,7 @@ func TestNarrowsMost(t *testing.T) {
 // 1 % from the flow.
 func TestFanReadsBesideATarget(t *testing.T) {
 	for reads, told := range map[float64]bool{1000: false, 1009: false, 1011: true, 991: false, 989: true} {
-		text := targetFlow(&survey.SealTarget{Flow: survey.Q{Value: 1000, Unit: "cfm"}, FanReads: &survey.Q{Value: reads, Unit: "cfm"}})
+		text := targetFlow(&advise.SealTarget{Flow: survey.Q{Value: 1000, Unit: "cfm"}, FanReads: &survey.Q{Value: reads, Unit: "cfm"}})
 		assert.Equal(t, told, strings.Contains(text, "the fan then reads"), text)
 	}
 }

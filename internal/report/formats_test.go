@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/advise"
 	"holdbook/internal/survey"
 )
 
@@ -298,9 +299,9 @@ func TestDuctsAloneAreNotToldAsAHouse(t *testing.T) {
 // resolved has none either, as in the report.
 func TestCompareTellsNoChance(t *testing.T) {
 	q := func(v, low, high float64) *survey.Q { return &survey.Q{Value: v, Low: low, High: high, Unit: "cfm"} }
-	p := &survey.ComparePlan{House: survey.ChangeLine{Before: q(2280, 2180, 2390), After: q(2000, 1900, 2100), Fall: q(280, 210, 350), Real: true, Text: "tighter"}}
-	line := survey.ChangeLine{Between: [2]string{"house", "attic"}, Before: q(300, 200, 430), After: q(310, 20, 1100), Fall: q(-13, -290, 300), Text: "no change"}
-	p.Paths = []survey.ChangeLine{line}
+	p := &advise.ComparePlan{House: advise.ChangeLine{Before: q(2280, 2180, 2390), After: q(2000, 1900, 2100), Fall: q(280, 210, 350), Real: true, Text: "tighter"}}
+	line := advise.ChangeLine{Between: [2]string{"house", "attic"}, Before: q(300, 200, 430), After: q(310, 20, 1100), Fall: q(-13, -290, 300), Text: "no change"}
+	p.Paths = []advise.ChangeLine{line}
 	text := func() string {
 		var b bytes.Buffer
 		require.NoError(t, WriteCompare(&b, p, Text, Options{Width: 80}))

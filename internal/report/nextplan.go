@@ -7,6 +7,7 @@ import (
 	"math"
 	"strconv"
 
+	"holdbook/internal/advise"
 	"holdbook/internal/survey"
 	"holdbook/units"
 )
@@ -15,7 +16,7 @@ import (
 const mostActions = 3
 
 // WriteNext writes a plan of what to read next as Text, Markdown or JSON.
-func WriteNext(w io.Writer, p *survey.NextPlan, format Format, o Options) error {
+func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error {
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, p); err != nil {
@@ -32,7 +33,7 @@ func WriteNext(w io.Writer, p *survey.NextPlan, format Format, o Options) error 
 	return d.Write(w, format, o)
 }
 
-func nextHead(p *survey.NextPlan) Section {
+func nextHead(p *advise.NextPlan) Section {
 	s := Section{ID: "next", Heading: "What to read next"}
 	if p.Visit {
 		s.Heading = "Plan of the visit"
@@ -44,12 +45,12 @@ func nextHead(p *survey.NextPlan) Section {
 	return s
 }
 
-func nextNotices(p *survey.NextPlan) Section {
+func nextNotices(p *advise.NextPlan) Section {
 	return Section{ID: "notices", Notices: unnumbered(p.Notices)}
 }
 
 // nextTable ranks the actions by what each is expected to do.
-func nextTable(p *survey.NextPlan) Section {
+func nextTable(p *advise.NextPlan) Section {
 	order, gone := "rank", "doubt gone"
 	s := Section{ID: "actions", Heading: "Actions, the most useful first", After: []string{
 		"Doubt gone: how much of the intervals' width the reading is expected to take away."}}
@@ -60,7 +61,7 @@ func nextTable(p *survey.NextPlan) Section {
 	t := NewTable(Column{Head: order, Kind: Words}, Column{Head: "action", Kind: Words}, Column{Head: "minutes", Kind: Numbers},
 		Column{Head: gone, Unit: "%", Kind: Numbers}, Column{Head: "right first", Unit: "%", Kind: Numbers},
 		Column{Head: "narrows most", Kind: Words})
-	whole := p.About == survey.AboutAll
+	whole := p.About == advise.AboutAll
 	for i, a := range p.Actions {
 		right := Cell{} // of one space's leaks it would mislead: another's may be better to seal
 		if whole {
@@ -84,7 +85,7 @@ func nextTable(p *survey.NextPlan) Section {
 }
 
 // mostNarrowed is the answer that an action narrows most.
-func mostNarrowed(a survey.NextAction) string {
+func mostNarrowed(a advise.NextAction) string {
 	best, text := 0.02, empty
 	for _, n := range a.Narrows {
 		if gain := math.Log(n.Now) - math.Log(n.Then); n.Then > 0 && gain > best && n.Interval != nil && n.Narrowing != nil && ends(n.Interval) != ends(n.Narrowing) {
@@ -99,7 +100,7 @@ func mostNarrowed(a survey.NextAction) string {
 func ends(q *survey.Q) string { return span(units.Significant(q.Low, 2), units.Significant(q.High, 2)) }
 
 // nextHow says how an action is done, with the block to fill in.
-func nextHow(i int, a survey.NextAction) Section {
+func nextHow(i int, a advise.NextAction) Section {
 	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}, Block: a.Block}
 	if a.Caution != "" {
 		s.Lead = append(s.Lead, "Caution: "+a.Caution+".")

@@ -8,12 +8,13 @@ import (
 	"slices"
 	"strconv"
 
+	"holdbook/internal/advise"
 	"holdbook/internal/survey"
 	"holdbook/units"
 )
 
 // WriteSeal writes a sealing forecast as Text, Markdown or JSON.
-func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) error {
+func WriteSeal(w io.Writer, f *advise.SealForecast, format Format, o Options) error {
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, f); err != nil {
@@ -28,7 +29,7 @@ func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) er
 	return d.Write(w, format, o)
 }
 
-func sealHead(f *survey.SealForecast) Section {
+func sealHead(f *advise.SealForecast) Section {
 	s := Section{ID: "house", Heading: "What sealing would do"}
 	if f.Job.Name != "" {
 		s.Heading += ": " + f.Job.Name
@@ -52,7 +53,7 @@ func sealHead(f *survey.SealForecast) Section {
 
 // targetFlow is the flow to reach, and what the fan's gauge shows then where that
 // is another number.
-func targetFlow(t *survey.SealTarget) string {
+func targetFlow(t *advise.SealTarget) string {
 	s := number(t.Flow.Value) + spaced(t.Flow.Unit)
 	if r := t.FanReads; r != nil && math.Abs(r.Value/t.Flow.Value-1) > 0.01 {
 		s += fmt.Sprintf(" (the fan then reads %.0f%s)", r.Value, spaced(r.Unit))
@@ -60,19 +61,19 @@ func targetFlow(t *survey.SealTarget) string {
 	return s
 }
 
-func sealNotices(f *survey.SealForecast) Section {
+func sealNotices(f *advise.SealForecast) Section {
 	return Section{ID: "notices", Notices: unnumbered(f.Notices)}
 }
 
 // sealSteps is the order of work, with what the fan should read.
-func sealSteps(f *survey.SealForecast, n *footnotes) Section {
+func sealSteps(f *advise.SealForecast, n *footnotes) Section {
 	further := "falls further by"
 	if fallsHead(n) == flowFalls {
 		further = "flow falls further by"
 	}
 	t := NewTable(Column{Head: "step", Kind: Words}, Column{Head: "seal", Kind: Words},
-		Column{Head: further, Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
-		Column{Head: "fan should read", Unit: unitOf(each(f.Steps, func(s survey.SealStep) *survey.Q { return s.FanAfter })...), Kind: Interval},
+		Column{Head: further, Unit: unitOf(each(f.Steps, func(s advise.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
+		Column{Head: "fan should read", Unit: unitOf(each(f.Steps, func(s advise.SealStep) *survey.Q { return s.FanAfter })...), Kind: Interval},
 		Column{Head: "air changes", Unit: "1/h", Kind: Interval},
 		Column{Head: "target met", Unit: "%", Kind: Numbers})
 	for _, s := range f.Steps {
@@ -83,13 +84,13 @@ func sealSteps(f *survey.SealForecast, n *footnotes) Section {
 		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
 	}
 	after := []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}
-	if f.Target != nil && slices.ContainsFunc(f.Steps, func(s survey.SealStep) bool { return !bounded(s.Drop50) }) {
+	if f.Target != nil && slices.ContainsFunc(f.Steps, func(s advise.SealStep) bool { return !bounded(s.Drop50) }) {
 		after = append(after, "Target met: counts every house that the readings allow; what is not resolved rests mostly on what houses usually are, so read it before relying on it.")
 	}
 	return Section{ID: "steps", Heading: "Step by step, fan running", Table: t, After: after}
 }
 
-func sealTogether(f *survey.SealForecast, n *footnotes) Section {
+func sealTogether(f *advise.SealForecast, n *footnotes) Section {
 	if len(f.Together) == 0 {
 		return Section{}
 	}
@@ -103,7 +104,7 @@ func sealTogether(f *survey.SealForecast, n *footnotes) Section {
 }
 
 // sealedAir is the ventilation before and after.
-func sealedAir(f *survey.SealForecast) Section {
+func sealedAir(f *advise.SealForecast) Section {
 	s := Section{ID: "ventilation", Heading: "Ventilation, as found and after all the steps"}
 	if f.Air == nil {
 		return Section{}

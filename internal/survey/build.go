@@ -13,32 +13,17 @@ import (
 	"holdbook/zonal"
 )
 
-// build turns the sheet into a network of leaks.
-func (r *run) build() error {
-	r.model = zonal.NewModel()
-	r.model.Air = r.leakAir()
-	spoken := spokenOf(r.sheet)
-	if err := r.connect(spoken); err != nil {
-		return err
-	}
-	r.laySpaces(spoken)
-	if err := r.layPaths(); err != nil {
-		return err
-	}
-	return r.layHolds()
-}
-
 // connect keeps the silent zones that alone join a zone spoken of to the house
 // or outside, and refuses a zone that nothing joins to either.
-func (r *run) connect(spoken map[string]bool) error {
-	joined := reach(r.sheet.Touching(), spoken)
-	for _, z := range r.sheet.Zones {
+func connect(c *Case, spoken map[string]bool) error {
+	joined := reach(c.Sheet.Touching(), spoken)
+	for _, z := range c.Sheet.Zones {
 		if name := z.Name.Value; spoken[name] && !joined[name] {
-			all := reach(r.sheet.Touching(), nil)
+			all := reach(c.Sheet.Touching(), nil)
 			if !all[name] {
-				return r.place(z.Pos, fmt.Sprintf("%s touches neither the house nor outside, nor anything that does; correct its touches", units.Sanitize(name)))
+				return c.ErrorAt(z.Pos, fmt.Sprintf("%s touches neither the house nor outside, nor anything that does; correct its touches", units.Sanitize(name)))
 			}
-			for _, t := range r.sheet.Zones {
+			for _, t := range c.Sheet.Zones {
 				spoken[t.Name.Value] = spoken[t.Name.Value] || all[t.Name.Value]
 			}
 			return nil
@@ -64,20 +49,20 @@ func reach(pairs [][2]string, in map[string]bool) map[string]bool {
 	return joined
 }
 
-// laySpaces makes a space of every zone that some hold speaks of.
-func (r *run) laySpaces(spoken map[string]bool) {
-	r.spaces = map[string]zonal.SpaceID{sheet.HouseName: zonal.House, sheet.OutsideName: zonal.Outside}
-	r.names = []string{sheet.HouseName, sheet.OutsideName}
-	r.kinds = []sheet.Kind{houseKind, outsideKind}
-	for _, z := range r.sheet.Zones {
+// laySpaces makes a space of every zone that some hold speaks of; all: of every zone.
+func laySpaces(c *Case, log *Log, spoken map[string]bool, all bool) {
+	c.Spaces = map[string]zonal.SpaceID{sheet.HouseName: zonal.House, sheet.OutsideName: zonal.Outside}
+	c.Names = []string{sheet.HouseName, sheet.OutsideName}
+	c.Kinds = []sheet.Kind{houseKind, outsideKind}
+	for _, z := range c.Sheet.Zones {
 		name := z.Name.Value
-		if !spoken[name] && !r.o.AllZones {
-			r.notice(Note, name, "no hold says anything of it; it is left out, and its leaks count in house–outside")
+		if !spoken[name] && !all {
+			log.Notice(Note, name, "no hold says anything of it; it is left out, and its leaks count in house–outside")
 			continue
 		}
-		r.spaces[name] = zonal.SpaceID(len(r.names))
-		r.names, r.kinds = append(r.names, name), append(r.kinds, z.Kind)
-		r.model.Spaces = append(r.model.Spaces, zonal.Space{Name: name, Kind: z.Kind, Vented: z.IsVented()})
+		c.Spaces[name] = zonal.SpaceID(len(c.Names))
+		c.Names, c.Kinds = append(c.Names, name), append(c.Kinds, z.Kind)
+		c.Model.Spaces = append(c.Model.Spaces, zonal.Space{Name: name, Kind: z.Kind, Vented: z.IsVented()})
 	}
 }
 
@@ -105,93 +90,109 @@ func spokenOf(s *sheet.Sheet) map[string]bool {
 }
 
 // layPaths makes a path of every boundary between two spaces of the model.
-func (r *run) layPaths() error {
-	for _, pair := range r.sheet.Touching() {
-		a, inA := r.spaces[pair[0]]
-		b, inB := r.spaces[pair[1]]
+func layPaths(c *Case) error {
+	for _, pair := range c.Sheet.Touching() {
+		a, inA := c.Spaces[pair[0]]
+		b, inB := c.Spaces[pair[1]]
 		if !inA || !inB {
 			continue
 		}
-		k, err := r.model.Join(a, b)
+		k, err := c.Model.Join(a, b)
 		if err != nil {
 			return err
 		}
-		p := &r.model.Paths[k]
+		p := &c.Model.Paths[k]
 		from := pathSource{judgement, judgement}
-		if i := slices.IndexFunc(r.sheet.Paths, func(q sheet.Path) bool { return q.Between.Same(pair[0], pair[1]) }); i >= 0 {
-			from = applyPath(p, r.sheet.Paths[i])
+		if i := slices.IndexFunc(c.Sheet.Paths, func(q sheet.Path) bool { return q.Between.Same(pair[0], pair[1]) }); i >= 0 {
+			from = applyPath(p, c.Sheet.Paths[i])
 		}
-		r.listPath(*p, from)
+		listPath(c, *p, from)
 	}
 	return nil
 }
 
-func (r *run) vented(id zonal.SpaceID) bool {
-	z, ok := r.sheet.Zone(r.names[id])
+func (c *Case) Vented(id zonal.SpaceID) bool {
+	z, ok := c.Sheet.Zone(c.Names[id])
 	return ok && z.IsVented()
 }
 
-// pathBetween is the path between two spaces, covered or not; −1 if there is none.
-func (r *run) pathBetween(a, b zonal.SpaceID, covered bool) int {
-	return slices.IndexFunc(r.model.Paths, func(p zonal.Path) bool {
+// PathBetween is the path between two spaces, covered or not; −1 if there is none.
+func (c *Case) PathBetween(a, b zonal.SpaceID, covered bool) int {
+	return slices.IndexFunc(c.Model.Paths, func(p zonal.Path) bool {
 		return p.Covered == covered && (p.A == a && p.B == b || p.A == b && p.B == a)
 	})
 }
 
-// coveredPath is what the covered registers of a duct zone still leak.
-func (r *run) coveredPath(ducts zonal.SpaceID) int {
-	if i := r.pathBetween(zonal.House, ducts, true); i >= 0 {
+// layCoveredPath is what the covered registers of a duct zone still leak.
+func layCoveredPath(c *Case, ducts zonal.SpaceID) int {
+	if i := c.PathBetween(zonal.House, ducts, true); i >= 0 {
 		return i
 	}
 	p := zonal.CoveredRegisters(ducts)
-	r.model.Paths = append(r.model.Paths, p)
-	r.listPath(p, pathSource{judgement, judgement})
-	return len(r.model.Paths) - 1
+	c.Model.Paths = append(c.Model.Paths, p)
+	listPath(c, p, pathSource{judgement, judgement})
+	return len(c.Model.Paths) - 1
 }
 
-// calibration is the index of a shared flow error of that name, made when first
-// named. none is an error of zero.
-func (r *run) calibration(name string, sd units.Ratio) []int {
+// addCalibration is the index of a shared flow error of that name in a model, made when
+// first named. none is an error of zero.
+func addCalibration(m *zonal.Model, name string, sd units.Ratio) []int {
 	if sd <= 0 {
 		return nil
 	}
-	i := slices.IndexFunc(r.model.Calibrations, func(c zonal.Calibration) bool { return sameName(c.Name, name) })
+	i := slices.IndexFunc(m.Calibrations, func(known zonal.Calibration) bool { return SameName(known.Name, name) })
 	if i < 0 {
-		i = len(r.model.Calibrations)
-		r.model.Calibrations = append(r.model.Calibrations, zonal.Calibration{Name: name, SDLn: float64(sd)})
-		from := "common practice, no source"
-		if r.sheet.Gauge.Flow.Given {
-			from = theSheet
-		}
-		r.listRatio("calibration of the "+name, 1, float64(sd), from)
+		i = len(m.Calibrations)
+		m.Calibrations = append(m.Calibrations, zonal.Calibration{Name: name, SDLn: float64(sd)})
 	}
 	return []int{i}
 }
 
-// sameName matches names as the sheet does: without regard to case and to the
-// number of blanks.
-func sameName(a, b string) bool {
-	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
-}
-
-// fanErrors are the calibrations of a fan with a flow range fitted.
-func (r *run) fanErrors(fan, flowRange string) []int {
-	c := r.gauge.FanCalibration()
+// AddFanErrors are the calibrations of a fan with a flow range fitted, made where the model
+// does not have them.
+func AddFanErrors(m *zonal.Model, g pressure.Gauge, fan, flowRange string) []int {
+	cal := g.FanCalibration()
 	label := fan + ", range not stated"
 	if flowRange != "" {
 		label = fan + ", range " + units.Sanitize(flowRange)
 	}
-	return append(r.calibration(fan, c.Common), r.calibration(label, c.PerRange)...)
+	return append(addCalibration(m, fan, cal.Common), addCalibration(m, label, cal.PerRange)...)
 }
 
-// opening is the index of something opened, made when first named: one name
+// listCalibrations notes what was assumed of the flow errors that the model has beyond the
+// first n.
+func listCalibrations(c *Case, n int) {
+	from := "common practice, no source"
+	if c.Sheet.Gauge.Flow.Given {
+		from = theSheet
+	}
+	for _, cal := range c.Model.Calibrations[n:] {
+		listRatio(c, "calibration of the "+cal.Name, 1, cal.SDLn, from)
+	}
+}
+
+// layFanErrors are the calibrations of a fan with a flow range fitted.
+func layFanErrors(c *Case, fan, flowRange string) []int {
+	n := len(c.Model.Calibrations)
+	list := AddFanErrors(c.Model, c.Gauge, fan, flowRange)
+	listCalibrations(c, n)
+	return list
+}
+
+// SameName matches names as the sheet does: without regard to case and to the
+// number of blanks.
+func SameName(a, b string) bool {
+	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
+}
+
+// layOpening is the index of something opened, made when first named: one name
 // between the same spaces is one size.
-func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
-	a, b := r.spaces[o.Between[0].Name], r.spaces[o.Between[1].Name]
+func layOpening(c *Case, hold, i int, o sheet.Opening) (int, error) {
+	a, b := c.Spaces[o.Between[0].Name], c.Spaces[o.Between[1].Name]
 	name := o.Name.Value
 	if name != "" {
-		k := slices.IndexFunc(r.model.Openings, func(q zonal.Opening) bool {
-			return sameName(q.Name, name) && (q.A == a && q.B == b || q.A == b && q.B == a)
+		k := slices.IndexFunc(c.Model.Openings, func(q zonal.Opening) bool {
+			return SameName(q.Name, name) && (q.A == a && q.B == b || q.A == b && q.B == a)
 		})
 		if k >= 0 {
 			return k, nil
@@ -200,13 +201,13 @@ func (r *run) opening(hold, i int, o sheet.Opening) (int, error) {
 	q := zonal.Opening{Name: name, A: a, B: b}
 	if o.Area.Given {
 		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sharpHole.AreaSD), float64(o.Cd.Or(0))
-		r.listHole(openingLabel(hold, i, name), q)
+		listHole(c, openingLabel(hold, i, name), q)
 	} else {
-		q.Flow50 = zonal.OpeningPrior(r.kinds[a], r.kinds[b])
-		r.listSize(openingLabel(hold, i, name), q.Flow50, judgement)
+		q.Flow50 = zonal.OpeningPrior(c.Kinds[a], c.Kinds[b])
+		listSize(c, openingLabel(hold, i, name), q.Flow50, judgement)
 	}
-	r.model.Openings = append(r.model.Openings, q)
-	return len(r.model.Openings) - 1, nil
+	c.Model.Openings = append(c.Model.Openings, q)
+	return len(c.Model.Openings) - 1, nil
 }
 
 // openingLabel names an opening among the priors.
@@ -218,12 +219,12 @@ func openingLabel(hold, i int, name string) string {
 }
 
 // listHole notes what is taken of a hole whose area is stated.
-func (r *run) listHole(label string, o zonal.Opening) {
-	if q := r.area(spread(o.Area, o.AreaSDLn), pressure.AreaReference{}); q != nil {
-		r.priors = append(r.priors, Prior{Of: label + ", area", Median: *q, From: "the sheet; its error judgement, not published"})
+func listHole(c *Case, label string, o zonal.Opening) {
+	if q := c.area(spread(o.Area, o.AreaSDLn), pressure.AreaReference{}); q != nil {
+		c.Priors = append(c.Priors, Prior{Of: label + ", area", Median: *q, From: "the sheet; its error judgement, not published"})
 	}
 	if o.Cd == 0 {
-		r.listRatioOnce("discharge coefficient of known holes, common to all", float64(sharpHole.Cd), float64(sharpHole.CdSD))
+		listRatioOnce(c, "discharge coefficient of known holes, common to all", float64(sharpHole.Cd), float64(sharpHole.CdSD))
 	}
 }
 
@@ -233,22 +234,22 @@ func spread[Q ~float64](median Q, sdLn float64) units.Estimate[Q] {
 	return units.Estimate[Q]{Value: median, Low: median / reach, High: median * reach}
 }
 
-func (r *run) listRatioOnce(of string, mean, sd float64) {
-	if !slices.ContainsFunc(r.priors, func(p Prior) bool { return p.Of == of }) {
-		r.listRatio(of, mean, sd, judgement)
+func listRatioOnce(c *Case, of string, mean, sd float64) {
+	if !slices.ContainsFunc(c.Priors, func(p Prior) bool { return p.Of == of }) {
+		listRatio(c, of, mean, sd, judgement)
 	}
 }
 
-// airPair is the air indoors and outdoors, as far as the sheet gives it.
-type airPair struct {
+// AirPair is the air indoors and outdoors, as far as the sheet gives it.
+type AirPair struct {
 	house, outdoor       units.Density
 	houseAir, outdoorAir pressure.Air
-	known                bool
+	Known                bool
 }
 
 // airOf is the air of a hold: its own temperatures or the house's.
-func (r *run) airOf(h *sheet.Hold) airPair {
-	indoor, outdoor := r.sheet.House.Indoor, r.sheet.House.Outdoor
+func airOf(c *Case, log *Log, h *sheet.Hold) AirPair {
+	indoor, outdoor := c.Sheet.House.Indoor, c.Sheet.House.Outdoor
 	if h != nil && h.Indoor.Given {
 		indoor = h.Indoor
 	}
@@ -256,57 +257,56 @@ func (r *run) airOf(h *sheet.Hold) airPair {
 		outdoor = h.Outdoor
 	}
 	if !indoor.Given || !outdoor.Given {
-		return airPair{}
+		return AirPair{}
 	}
-	barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0))
+	barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0))
 	if err != nil {
-		return airPair{}
+		return AirPair{}
 	}
-	a := airPair{houseAir: pressure.Air{Temperature: indoor.Value, Barometer: barometer.Value},
+	a := AirPair{houseAir: pressure.Air{Temperature: indoor.Value, Barometer: barometer.Value},
 		outdoorAir: pressure.Air{Temperature: outdoor.Value, Barometer: barometer.Value}}
 	in, errIn := a.houseAir.Density()
 	out, errOut := a.outdoorAir.Density()
 	if err := cmp.Or(errIn, errOut); err != nil {
-		r.notice(Warning, "", "%s; fan flows are taken without a density correction", err)
-		return airPair{}
+		log.Notice(Warning, "", "%s; fan flows are taken without a density correction", err)
+		return AirPair{}
 	}
-	a.house, a.outdoor, a.known = in.Value, out.Value, true
+	a.house, a.outdoor, a.Known = in.Value, out.Value, true
 	return a
 }
 
 // leakAir is the density of the air in the leaks: outdoor air in a house that
 // is held below outdoors, house air in one held above; standard air for the
 // altitude where no temperatures are given.
-func (r *run) leakAir() units.Density {
-	r.outdoor = r.airOf(nil)
+func leakAir(c *Case) units.Density {
 	d := pressure.DirectionOf(-1)
-	if !r.below() {
+	if !c.Below() {
 		d = pressure.DirectionOf(1)
 	}
-	if r.outdoor.known {
-		return d.LeakAir(r.outdoor.house, r.outdoor.outdoor)
+	if c.Outdoor.Known {
+		return d.LeakAir(c.Outdoor.house, c.Outdoor.outdoor)
 	}
-	return r.airAtAltitude()
+	return c.airAtAltitude()
 }
 
 // airInLeaks is the air whose density leakAir is, with its viscosity.
-func (r *run) airInLeaks() pressure.Air {
+func (c *Case) airInLeaks() pressure.Air {
 	switch {
-	case r.outdoor.known && r.below():
-		return r.outdoor.outdoorAir
-	case r.outdoor.known:
-		return r.outdoor.houseAir
+	case c.Outdoor.Known && c.Below():
+		return c.Outdoor.outdoorAir
+	case c.Outdoor.Known:
+		return c.Outdoor.houseAir
 	}
 	a := pressure.Air{Temperature: pressure.StandardTemperature, Barometer: pressure.StandardBarometer}
-	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
+	if barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0)); err == nil {
 		a.Barometer = barometer.Value
 	}
 	return a
 }
 
 // airAtAltitude is standard air, thinned to the altitude of the house.
-func (r *run) airAtAltitude() units.Density {
-	if barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0)); err == nil {
+func (c *Case) airAtAltitude() units.Density {
+	if barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0)); err == nil {
 		return pressure.StandardDensity * units.Density(barometer.Value/pressure.StandardBarometer)
 	}
 	return pressure.StandardDensity
@@ -315,18 +315,15 @@ func (r *run) airAtAltitude() units.Density {
 // houseAir is the density of the air in the rooms and in the air handler, which
 // that of the leaks differs from by the temperature outdoors; standard air for
 // the altitude where no indoor temperature is given.
-func (r *run) houseAir() units.Density {
-	t, given := r.temperature(r.sheet.House.Indoor, r.climate().Indoor)
-	barometer, err := pressure.BarometerAt(r.sheet.House.Altitude.Or(0))
+func (c *Case) houseAir() units.Density {
+	t, given := firstGiven(c.Sheet.House.Indoor, c.climate().Indoor)
+	barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0))
 	if !given || err != nil {
-		return r.airAtAltitude()
+		return c.airAtAltitude()
 	}
 	rho, err := pressure.Air{Temperature: t, Barometer: barometer.Value}.Density()
 	if err != nil {
-		return r.airAtAltitude()
+		return c.airAtAltitude()
 	}
 	return rho.Value
 }
-
-// abs is the magnitude of a quantity.
-func abs[Q ~float64](v Q) Q { return Q(math.Abs(float64(v))) }

@@ -16,30 +16,30 @@ const (
 		"slow or cover the fan first, bring it up by hand"
 )
 
-// cautions are the notices that go with the readings of this sheet, only those
+// addCautions are the notices that go with the readings of this sheet, only those
 // that apply.
-func (r *run) cautions() {
-	outside := slices.ContainsFunc(r.sheet.DuctTests, func(t sheet.DuctTest) bool { return t.Method.Value == "outside" })
-	if len(r.sheet.Holds)+len(r.sheet.OnOff) == 0 && !outside {
+func addCautions(c *Case, log *Log) {
+	outside := slices.ContainsFunc(c.Sheet.DuctTests, func(t sheet.DuctTest) bool { return t.Method.Value == "outside" })
+	if len(c.Sheet.Holds)+len(c.Sheet.OnOff) == 0 && !outside {
 		return // no fan drives the house
 	}
-	r.notice(Danger, "", combustionCaution)
-	for _, h := range r.sheet.Holds {
+	log.Notice(Danger, "", combustionCaution)
+	for _, h := range c.Sheet.Holds {
 		for _, o := range h.Opened {
 			if o.Between[0].Name == sheet.OutsideName || o.Between[1].Name == sheet.OutsideName {
-				r.notice(Warning, "", doorCaution)
+				log.Notice(Warning, "", doorCaution)
 			}
 		}
 	}
-	if !r.below() {
+	if !c.Below() {
 		return // fumes and dust are blown outwards
 	}
-	for _, k := range r.kinds[2:] {
+	for _, k := range c.Kinds[2:] {
 		switch k {
 		case sheet.Garage:
-			r.notice(Warning, "garage", fumesCaution)
+			log.Notice(Warning, "garage", fumesCaution)
 		case sheet.Attic, sheet.Crawlspace:
-			r.notice(Warning, string(k), asbestosCaution)
+			log.Notice(Warning, string(k), asbestosCaution)
 		}
 	}
 }

@@ -22,7 +22,6 @@ const (
 
 // ductWork gathers what the tests of one duct system say.
 type ductWork struct {
-	*run
 	d      *Ducts
 	zones  []zonal.SpaceID // duct zones of the model
 	tests  map[string][]ductAnswer
@@ -40,28 +39,28 @@ type ductAnswer struct {
 	compared bool
 }
 
-// ducts works out everything the sheet knows of the duct system.
-func (r *run) ducts() {
-	w := &ductWork{run: r, d: &Ducts{Registers: []Register{}, Tests: []DuctTest{}}, tests: map[string][]ductAnswer{}}
-	for id := zonal.SpaceID(2); int(id) < len(r.kinds); id++ {
-		if r.kinds[id] == sheet.DuctsKind {
+// ductFindings is everything the sheet knows of the duct system; nil where that is nothing.
+func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
+	w := &ductWork{d: &Ducts{Registers: []Register{}, Tests: []DuctTest{}}, tests: map[string][]ductAnswer{}}
+	for id := zonal.SpaceID(2); int(id) < len(c.Kinds); id++ {
+		if c.Kinds[id] == sheet.DuctsKind {
 			w.zones = append(w.zones, id)
 		}
 	}
-	s := r.sheet
+	s := c.Sheet
 	if len(w.zones)+len(s.Registers)+len(s.DuctTests)+len(s.OnOff)+len(s.Ducts) == 0 && s.AirHandler == nil {
-		return
+		return nil
 	}
-	r.f.Ducts = w.d
-	running := w.startOnOff()
-	w.held()
-	w.fanTests()
-	w.coverReadings()
-	w.registerFlows()
-	w.houseShift()
-	w.onOff(running)
-	w.conclude()
-	w.losses()
+	running := startOnOff(c, log)
+	heldTests(c, e, log, w)
+	fanTests(c, log, w)
+	coverReadings(c, e, log, w)
+	registerFlows(c, log, w)
+	houseShift(c, e, log, w)
+	addOnOff(c, log, w, running)
+	concludeDucts(c, e, log, w)
+	addLosses(c, e, log, w)
+	return w.d
 }
 
 // add notes one test's answer.
@@ -77,32 +76,32 @@ func (w *ductWork) refused(name, quantity string, err error) {
 	w.d.Tests = append(w.d.Tests, DuctTest{Name: name, Quantity: quantity, Note: readingFault(err)})
 }
 
-// worked adds lines of working.
-func (w *ductWork) workedAll(about string, lines []ductleak.Worked) {
+// workDucts adds lines of working.
+func workDucts(log *Log, about string, lines []ductleak.Worked) {
 	for _, l := range lines {
-		w.work(about, l.Formula, l.Numbers, l.Source)
+		log.work(about, l.Formula, l.Numbers, l.Source)
 	}
 }
 
-// conclude sets the answers to each quantity side by side and combines them.
-func (w *ductWork) conclude() {
-	w.d.LeakageOutside25 = w.flowOrNil(w.combined(outside25))
-	w.d.LeakageTotal25 = w.flowOrNil(w.combined(total25))
-	w.operating()
-	w.d.SupplyLeakage = w.flowOrNil(w.combined(supplyLeaks))
-	w.d.ReturnLeakage = w.flowOrNil(w.combined(returnLeaks))
-	w.d.NetImbalance = w.flowOrNil(w.resolvedFirst(netOfLeaks))
+// concludeDucts sets the answers to each quantity side by side and combines them.
+func concludeDucts(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
+	w.d.LeakageOutside25 = flowOrNil(c, w.combined(outside25))
+	w.d.LeakageTotal25 = flowOrNil(c, w.combined(total25))
+	addOperating(c, e, log, w)
+	w.d.SupplyLeakage = flowOrNil(c, w.combined(supplyLeaks))
+	w.d.ReturnLeakage = flowOrNil(c, w.combined(returnLeaks))
+	w.d.NetImbalance = flowOrNil(c, w.resolvedFirst(netOfLeaks))
 	for _, q := range []string{outside25, total25, supplyLeaks, returnLeaks, netOfLeaks} {
-		w.list(q)
+		listAnswers(c, log, w, q)
 	}
-	w.totalCheck()
+	totalCheck(log, w)
 }
 
-func (w *ductWork) flowOrNil(e *units.Estimate[units.Flow]) *Q {
+func flowOrNil(c *Case, e *units.Estimate[units.Flow]) *Q {
 	if e == nil {
 		return nil
 	}
-	return w.flow(*e)
+	return c.Flow(*e)
 }
 
 // combined is what the independent answers to a quantity say together; nil
@@ -140,27 +139,27 @@ func (w *ductWork) resolvedFirst(quantity string) *units.Estimate[units.Flow] {
 	return nil
 }
 
-// list puts the answers to a quantity into the findings.
-func (w *ductWork) list(quantity string) {
+// listAnswers puts the answers to a quantity into the findings.
+func listAnswers(c *Case, log *Log, w *ductWork, quantity string) {
 	all := w.tests[quantity]
-	c, combined := w.combination(quantity)
+	joint, combined := w.combination(quantity)
 	k := 0
 	for _, a := range all {
-		t := DuctTest{Name: a.Name, Quantity: quantity, Result: w.flow(a.Result), Resolved: a.Resolved, Note: a.note}
+		t := DuctTest{Name: a.Name, Quantity: quantity, Result: c.Flow(a.Result), Resolved: a.Resolved, Note: a.note}
 		switch {
 		case len(all) < 2 || !a.Resolved || quantity == netOfLeaks:
 		case a.compared && combined:
-			t.Agrees = agreement(overlap(a.Result, c.Combined))
-		case combined && len(c.Used) > 1:
-			t.Agrees = agreement(c.Agrees[k])
+			t.Agrees = agreement(overlap(a.Result, joint.Combined))
+		case combined && len(joint.Used) > 1:
+			t.Agrees = agreement(joint.Agrees[k])
 		}
 		if !a.compared {
 			k++
 		}
 		w.d.Tests = append(w.d.Tests, t)
 	}
-	if combined && !c.Agree {
-		w.notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", words[quantity])
+	if combined && !joint.Agree {
+		log.Notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", words[quantity])
 	}
 }
 
@@ -177,36 +176,36 @@ func agreement(yes bool) string {
 func overlap[T ~float64](a, b units.Estimate[T]) bool { return a.Low <= b.High && b.Low <= a.High }
 
 // totalCheck sets total leakage against leakage to outside.
-func (w *ductWork) totalCheck() {
+func totalCheck(log *Log, w *ductWork) {
 	total, out := w.combined(total25), w.combined(outside25)
 	if total == nil || out == nil {
 		return
 	}
 	if err := ductleak.TotalCheck(*total, *out); err != nil {
-		w.notice(Warning, "ducts", "%s", err.Error())
+		log.Notice(Warning, "ducts", "%s", err.Error())
 	}
 }
 
 // leakPaths are the paths by which ducts leak: to anything but the house and
 // other ducts.
-func (w *ductWork) leakPaths(zones ...zonal.SpaceID) []int {
+func leakPaths(c *Case, zones ...zonal.SpaceID) []int {
 	var list []int
-	for i, p := range w.model.Paths {
+	for i, p := range c.Model.Paths {
 		a, b := slices.Contains(zones, p.A), slices.Contains(zones, p.B)
-		if a != b && !(a && w.insideOfDucts(p.B)) && !(b && w.insideOfDucts(p.A)) {
+		if a != b && !(a && insideOfDucts(c, p.B)) && !(b && insideOfDucts(c, p.A)) {
 			list = append(list, i)
 		}
 	}
 	return list
 }
 
-func (w *ductWork) insideOfDucts(id zonal.SpaceID) bool {
-	return id == zonal.House || w.kinds[id] == sheet.DuctsKind
+func insideOfDucts(c *Case, id zonal.SpaceID) bool {
+	return id == zonal.House || c.Kinds[id] == sheet.DuctsKind
 }
 
-// within is a reading of a pressure with its standard deviation.
-func (r *run) within(p units.Pressure) ductleak.Measured[units.Pressure] {
-	return ductleak.Measured[units.Pressure]{Value: p, SD: r.gauge.PressureSD(p)}
+// pressureWithin is a reading of a pressure with its standard deviation.
+func (c *Case) pressureWithin(p units.Pressure) ductleak.Measured[units.Pressure] {
+	return ductleak.Measured[units.Pressure]{Value: p, SD: c.Gauge.PressureSD(p)}
 }
 
 // flowWithin is a flow with a relative standard deviation.
@@ -216,8 +215,8 @@ func flowWithin(q units.Flow, sd float64) ductleak.Measured[units.Flow] {
 
 // meterSD is the relative standard deviation of one flow on its own:
 // repeatability and calibration.
-func (r *run) meterSD() float64 {
-	return math.Hypot(float64(r.gauge.Repeat), float64(r.gauge.Calibration)/2)
+func (c *Case) meterSD() float64 {
+	return math.Hypot(float64(c.Gauge.Repeat), float64(c.Gauge.Calibration)/2)
 }
 
 // The meters that several duct tests of a visit are made with.
@@ -226,10 +225,10 @@ const (
 	hoodMeter    = "flow hood"
 )
 
-// meter is an instrument whose calibration, the part of meterSD that does not
+// meterNamed is an instrument whose calibration, the part of meterSD that does not
 // change from reading to reading, its tests have in common.
-func (r *run) meter(name string) ductleak.Meter {
-	return ductleak.Meter{Name: name, SDLn: float64(r.gauge.Calibration) / 2}
+func (c *Case) meterNamed(name string) ductleak.Meter {
+	return ductleak.Meter{Name: name, SDLn: float64(c.Gauge.Calibration) / 2}
 }
 
 // readingFault puts what is wrong with a reading in short.

@@ -9,6 +9,7 @@ import (
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
+	"holdbook/zonal"
 )
 
 // Judgement, no source, where the sheet cannot say.
@@ -23,53 +24,51 @@ const (
 // hourSquareFootF is 1 h·ft²·°F/Btu in m²·K/W.
 const hourSquareFootF = units.ThermalResistance(0.1761101838)
 
-// losses works out where the heating or cooling goes on its way.
-func (w *ductWork) losses() {
-	if len(w.sheet.Ducts) == 0 {
+// addLosses works out where the heating or cooling goes on its way.
+func addLosses(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
+	if len(c.Sheet.Ducts) == 0 {
 		return
 	}
-	in, missing := w.lossInput()
+	in, missing := lossInput(c, e, log, w)
 	if len(missing) > 0 {
-		w.notice(Note, "ducts", "losses on the way were not worked out; still needed: %s", strings.Join(missing, ", "))
+		log.Notice(Note, "ducts", "losses on the way were not worked out; still needed: %s", strings.Join(missing, ", "))
 		return
 	}
 	r, err := ductleak.DistributionEfficiency(in)
 	if err != nil {
-		w.notice(Warning, "ducts", "losses on the way were not worked out: %s", err.Error())
+		log.Notice(Warning, "ducts", "losses on the way were not worked out: %s", err.Error())
 		return
 	}
-	w.workedAll("ducts, losses", r.Working(w.system))
-	w.d.DeliveryEffectiveness, w.d.DistributionEfficiency = w.percent(r.Effectiveness), w.percent(r.Efficiency)
+	workDucts(log, "ducts, losses", r.Working(c.System))
+	w.d.DeliveryEffectiveness, w.d.DistributionEfficiency = percentOf(r.Effectiveness), percentOf(r.Efficiency)
 	for _, t := range r.Doubts {
-		w.notice(Warning, "ducts", "%s", t)
+		log.Notice(Warning, "ducts", "%s", t)
 	}
 	for _, l := range r.Losses {
-		w.d.Losses = append(w.d.Losses, Loss{Cause: string(l.Cause), Share: w.percent(l.Share)})
+		w.d.Losses = append(w.d.Losses, Loss{Cause: string(l.Cause), Share: percentOf(l.Share)})
 	}
 	for _, g := range r.Gains {
-		w.d.Losses = append(w.d.Losses, Loss{Cause: "gain of " + string(g.Repair), Share: w.percent(g.Saving)})
+		w.d.Losses = append(w.d.Losses, Loss{Cause: "gain of " + string(g.Repair), Share: percentOf(g.Saving)})
 	}
-	w.year(r, in)
-	w.lossNotes(in)
+	addYear(c, log, w, r, in)
+	lossNotes(c, w, in)
 }
 
-func (r *run) percent(e units.Estimate[units.Ratio]) *Q { return quantity(e, units.Percent) }
-
 // lossInput gathers what the loss model needs and names what is missing.
-func (w *ductWork) lossInput() (in ductleak.LossInput, missing []string) {
+func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.LossInput, missing []string) {
 	need := func(ok bool, what string) {
 		if !ok {
 			missing = append(missing, what)
 		}
 	}
-	a := w.sheet.AirHandler
+	a := c.Sheet.AirHandler
 	if a == nil {
 		a = &sheet.AirHandler{}
 	}
-	indoor, haveIn := w.temperature(w.climate().Indoor, w.sheet.House.Indoor)
-	outdoor, haveOut := w.temperature(w.climate().Outdoor, w.sheet.House.Outdoor)
+	indoor, haveIn := firstGiven(c.climate().Indoor, c.Sheet.House.Indoor)
+	outdoor, haveOut := firstGiven(c.climate().Outdoor, c.Sheet.House.Outdoor)
 	need(a.Output.Given, "air_handler.output")
-	flow, haveFlow := w.fanFlow(*a)
+	flow, haveFlow := lossFlow(c, log, w, *a)
 	need(haveFlow, "air_handler.flow")
 	need(haveIn, "house.indoor or climate.indoor")
 	need(haveOut, "house.outdoor or climate.outdoor")
@@ -80,8 +79,8 @@ func (w *ductWork) lossInput() (in ductleak.LossInput, missing []string) {
 		return in, missing
 	}
 	in = ductleak.LossInput{Flow: flow, Output: around(a.Output.Value, outputSD), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
-		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: w.natural(), Cycling: w.cycling(), Air: w.houseAir(), Insulated: bestDucts}
-	in.Supply, in.Return = w.lossSide(supplySide, indoor, outdoor), w.lossSide(returnSide, indoor, outdoor)
+		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: naturalExchange(c, e), Cycling: cyclingLoss(c), Air: c.houseAir(), Insulated: bestDucts}
+	in.Supply, in.Return = lossSide(c, supplySide, indoor, outdoor), lossSide(c, returnSide, indoor, outdoor)
 	in.Supply.Leakage, in.Return.Leakage = positive(*supply), positive(*return_)
 	return in, nil
 }
@@ -96,15 +95,15 @@ func positive(e units.Estimate[units.Flow]) units.Estimate[units.Flow] {
 	return units.Estimate[units.Flow]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
 }
 
-func (r *run) climate() sheet.Climate {
-	if r.sheet.Climate == nil {
+func (c *Case) climate() sheet.Climate {
+	if c.Sheet.Climate == nil {
 		return sheet.Climate{}
 	}
-	return *r.sheet.Climate
+	return *c.Sheet.Climate
 }
 
-// temperature is the first of several that the sheet gives.
-func (r *run) temperature(list ...sheet.Temperature) (units.Temperature, bool) {
+// firstGiven is the first of several that the sheet gives.
+func firstGiven(list ...sheet.Temperature) (units.Temperature, bool) {
 	for _, t := range list {
 		if t.Given {
 			return t.Value, true
@@ -113,8 +112,8 @@ func (r *run) temperature(list ...sheet.Temperature) (units.Temperature, bool) {
 	return 0, false
 }
 
-// fanFlow is the air handler's flow: read, or from output and temperature rise.
-func (w *ductWork) fanFlow(a sheet.AirHandler) (units.Estimate[units.Flow], bool) {
+// lossFlow is the air handler's flow: read, or from output and temperature rise.
+func lossFlow(c *Case, log *Log, w *ductWork, a sheet.AirHandler) (units.Estimate[units.Flow], bool) {
 	if a.Flow.Given {
 		return around(a.Flow.Value, handlerSD), true
 	}
@@ -122,12 +121,12 @@ func (w *ductWork) fanFlow(a sheet.AirHandler) (units.Estimate[units.Flow], bool
 		return units.Estimate[units.Flow]{}, false
 	}
 	rise := units.TemperatureDifference(a.SupplyTemperature.Value - a.ReturnTemperature.Value)
-	q, err := ductleak.FlowFromRise(a.Output.Value, rise, w.houseAir())
+	q, err := ductleak.FlowFromRise(a.Output.Value, rise, c.houseAir())
 	if err != nil {
-		w.notice(Warning, "air handler", "%s", readingFault(err))
+		log.Notice(Warning, "air handler", "%s", readingFault(err))
 		return units.Estimate[units.Flow]{}, false
 	}
-	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+w.inWords(around(q, 2*handlerSD))+".")
+	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, around(q, 2*handlerSD))+".")
 	return around(q, 2*handlerSD), true
 }
 
@@ -148,25 +147,25 @@ func (w *ductWork) leakageOf(quantity string) *units.Estimate[units.Flow] {
 	return nil
 }
 
-// natural is the house's air exchange by itself, a twentieth of its flow at
+// naturalExchange is the house's air exchange by itself, a twentieth of its flow at
 // 50 Pa; zero where that is not known.
-func (w *ductWork) natural() units.Estimate[units.Flow] {
-	if w.estimate == nil || w.fans() == 0 {
+func naturalExchange(c *Case, e *zonal.Estimate) units.Estimate[units.Flow] {
+	if e == nil || !c.FanRead() {
 		return units.Estimate[units.Flow]{}
 	}
-	q := w.estimate.Flow50
-	e, err := pressure.ModelEstimate(q.Value/20, pressure.SDLn(q))
+	q := e.Flow50
+	est, err := pressure.ModelEstimate(q.Value/20, pressure.SDLn(q))
 	if err != nil {
 		return units.Estimate[units.Flow]{}
 	}
-	return e
+	return est
 }
 
-// cycling is the share lost to warming the ducts at each start, from memory:
+// cyclingLoss is the share lost to warming the ducts at each start, from memory:
 // 5 % for sheet metal, 2 % for other ducts; nothing where the sheet is silent.
-func (w *ductWork) cycling() units.Ratio {
+func cyclingLoss(c *Case) units.Ratio {
 	area, lost := 0.0, 0.0
-	for _, d := range w.sheet.Ducts {
+	for _, d := range c.Sheet.Ducts {
 		a := float64(surface(d))
 		switch d.Material.Value {
 		case "metal":
@@ -191,17 +190,17 @@ func surface(d sheet.Duct) units.Area {
 
 // lossSide sums one side's runs: surfaces add, conductances add, what surrounds
 // them and what comes back from there weigh by conductance and by surface.
-func (w *ductWork) lossSide(side string, indoor, outdoor units.Temperature) ductleak.LossSide {
+func lossSide(c *Case, side string, indoor, outdoor units.Temperature) ductleak.LossSide {
 	var area, conductance, warm, regain float64
-	for _, d := range w.sheet.Ducts {
+	for _, d := range c.Sheet.Ducts {
 		if d.Side.Value != side {
 			continue
 		}
 		a := float64(surface(d))
-		g := a / float64(w.insulation(d))
+		g := a / float64(insulationOf(d))
 		area, conductance = area+a, conductance+g
-		warm += g * float64(w.ambient(d, indoor, outdoor))
-		regain += a * float64(w.regain(d))
+		warm += g * float64(ambientOf(c, d, indoor, outdoor))
+		regain += a * float64(regainOf(c, d))
 	}
 	out := ductleak.LossSide{Resistance: ductleak.Exactly(bestDucts), Ambient: ductleak.Exactly(outdoor)}
 	if area == 0 {
@@ -215,18 +214,18 @@ func (w *ductWork) lossSide(side string, indoor, outdoor units.Temperature) duct
 	return out
 }
 
-// insulation is a run's thermal resistance; the air films alone where it has none.
-func (w *ductWork) insulation(d sheet.Duct) units.ThermalResistance {
+// insulationOf is a run's thermal resistance; the air films alone where it has none.
+func insulationOf(d sheet.Duct) units.ThermalResistance {
 	if d.Insulation.Given && d.Insulation.Value > 0 {
 		return max(d.Insulation.Value, openDucts)
 	}
 	return openDucts
 }
 
-// ambient is the temperature around a run: stated, that of its space, indoors,
+// ambientOf is the temperature around a run: stated, that of its space, indoors,
 // or outdoors.
-func (w *ductWork) ambient(d sheet.Duct, indoor, outdoor units.Temperature) units.Temperature {
-	z, ok := w.sheet.Zone(d.Location.Name)
+func ambientOf(c *Case, d sheet.Duct, indoor, outdoor units.Temperature) units.Temperature {
+	z, ok := c.Sheet.Zone(d.Location.Name)
 	switch {
 	case d.Ambient.Given:
 		return d.Ambient.Value
@@ -244,9 +243,9 @@ var locations = map[sheet.Kind]ductleak.Location{
 	sheet.Basement: ductleak.UnconditionedBasement, sheet.RoomKind: ductleak.ConditionedSpace, sheet.Neighbour: ductleak.ConditionedSpace,
 }
 
-// regain is the share of a run's losses that comes back to the house.
-func (w *ductWork) regain(d sheet.Duct) units.Ratio {
-	z, ok := w.sheet.Zone(d.Location.Name)
+// regainOf is the share of a run's losses that comes back to the house.
+func regainOf(c *Case, d sheet.Duct) units.Ratio {
+	z, ok := c.Sheet.Zone(d.Location.Name)
 	where := ductleak.Outdoors
 	switch {
 	case d.Location.Name == sheet.HouseName:
@@ -274,13 +273,13 @@ func insulated(z sheet.Zone) (i ductleak.Insulation) {
 }
 
 // lossNotes say what the losses rest on.
-func (w *ductWork) lossNotes(in ductleak.LossInput) {
+func lossNotes(c *Case, w *ductWork, in ductleak.LossInput) {
 	note := func(t string) { w.d.Notes = append(w.d.Notes, t) }
 	note("Losses: the steady model of ASHRAE 152, with the temperatures of the sheet. Sealing is taken to close all leaks, insulating to bring the ducts to " +
-		resistanceText(in.Insulated, w.system) + ".")
+		resistanceText(in.Insulated, c.System) + ".")
 	if in.Output.Value < 0 {
 		note("Cooling: no humidity was read, so what moist air drawn in by return leaks costs is left out.")
-		if !w.sheet.AirHandler.Sensible.Given {
+		if !c.Sheet.AirHandler.Sensible.Given {
 			note("Cooling: all of the output counts as sensible, for air_handler.sensible does not say what share of it lowers the temperature.")
 		}
 	}
@@ -290,7 +289,7 @@ func (w *ductWork) lossNotes(in ductleak.LossInput) {
 	if in.Natural.Value > 0 {
 		note("Infiltration by unequal leaks: from a natural exchange of a twentieth of the flow at 50 Pa, 40 % either way.")
 	}
-	for _, d := range w.sheet.Ducts {
+	for _, d := range c.Sheet.Ducts {
 		if !d.Insulation.Given {
 			note("Runs without insulation count with their air films alone.")
 			break

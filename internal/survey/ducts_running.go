@@ -15,8 +15,8 @@ import (
 const handlerSD = 0.05
 
 // handlerFlow is the air handler's flow; zero where it was not read.
-func (w *ductWork) handlerFlow() ductleak.Measured[units.Flow] {
-	a := w.sheet.AirHandler
+func handlerFlow(c *Case) ductleak.Measured[units.Flow] {
+	a := c.Sheet.AirHandler
 	if a == nil || !a.Flow.Given {
 		return ductleak.Measured[units.Flow]{}
 	}
@@ -24,19 +24,19 @@ func (w *ductWork) handlerFlow() ductleak.Measured[units.Flow] {
 }
 
 // registerFlows sets the registers' flows in operation against the air handler.
-func (w *ductWork) registerFlows() {
-	handler := w.handlerFlow()
+func registerFlows(c *Case, log *Log, w *ductWork) {
+	handler := handlerFlow(c)
 	if handler.Value == 0 {
 		return
 	}
 	for _, side := range []string{supplySide, returnSide} {
-		list := w.running(side)
+		list := runningRegisters(c, side)
 		if len(list) == 0 {
 			continue
 		}
 		name := side + " registers against air handler"
 		if sumOf(list) < handler.Value/2 {
-			w.notice(Note, "ducts", "the %s registers read pass less than half of the air handler's flow: some are missing, so their sum says nothing of leakage", side)
+			log.Notice(Note, "ducts", "the %s registers read pass less than half of the air handler's flow: some are missing, so their sum says nothing of leakage", side)
 			continue
 		}
 		r, err := ductleak.RunningTest{AirHandler: handler, Registers: list, Hood: ductleak.OrdinaryHood}.Evaluate()
@@ -44,14 +44,14 @@ func (w *ductWork) registerFlows() {
 			w.refused(name, side+" leakage, to the house too", err)
 			continue
 		}
-		w.workedAll("ducts, "+name, r.Working(w.system))
-		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: w.flow(r.Leakage), Resolved: r.Resolved}
+		workDucts(log, "ducts, "+name, r.Working(c.System))
+		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: c.Flow(r.Leakage), Resolved: r.Resolved}
 		if !r.Resolved {
 			t.Note = "the hood's own errors are as large as the difference"
 		}
 		if r.Contradiction {
 			t.Note = "the registers pass more than the air handler by more than their errors; check the hood, or the air-handler flow"
-			w.notice(Warning, "ducts", "%s: %s", name, t.Note)
+			log.Notice(Warning, "ducts", "%s: %s", name, t.Note)
 		}
 		w.d.Tests = append(w.d.Tests, t)
 	}
@@ -64,15 +64,15 @@ func sumOf(list []ductleak.RunningRegister) (sum units.Flow) {
 	return sum
 }
 
-// running are one side's registers with a flow. Registers without a side count
+// runningRegisters are one side's registers with a flow. Registers without a side count
 // as supply where no register has one.
-func (w *ductWork) running(side string) []ductleak.RunningRegister {
+func runningRegisters(c *Case, side string) []ductleak.RunningRegister {
 	var list []ductleak.RunningRegister
 	sides := false
-	for _, x := range w.sheet.Registers {
+	for _, x := range c.Sheet.Registers {
 		sides = sides || x.Side.Given()
 	}
-	for _, x := range w.sheet.Registers {
+	for _, x := range c.Sheet.Registers {
 		if x.Flow.Given && (x.Side.Value == side || !sides && side == supplySide) {
 			list = append(list, ductleak.RunningRegister{Name: units.Sanitize(x.Name.Value), Flow: x.Flow.Value, Design: x.Design.Or(0)})
 		}
@@ -81,24 +81,24 @@ func (w *ductWork) running(side string) []ductleak.RunningRegister {
 }
 
 // houseShift tells from the house pressure which side leaks more.
-func (w *ductWork) houseShift() {
-	a := w.sheet.AirHandler
-	if a == nil || !a.HousePressure.Given || w.estimate == nil || w.fans() == 0 {
+func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
+	a := c.Sheet.AirHandler
+	if a == nil || !a.HousePressure.Given || e == nil || !c.FanRead() {
 		return
 	}
 	const name = "house pressure, air handler on"
-	sd := w.gauge.PressureSD(a.HousePressure.Value)
-	n := w.estimate.Exponent
+	sd := c.Gauge.PressureSD(a.HousePressure.Value)
+	n := e.Exponent
 	r, err := ductleak.HouseShift{
 		On:     ductleak.Measured[units.Pressure]{Value: a.HousePressure.Value, SD: sd},
 		Off:    ductleak.Measured[units.Pressure]{SD: sd},
-		Flow50: w.estimate.Flow50, Exponent: ductleak.Measured[units.Ratio]{Value: n.Value, SD: (n.High - n.Low) / units.Ratio(2*fit90)},
+		Flow50: e.Flow50, Exponent: ductleak.Measured[units.Ratio]{Value: n.Value, SD: (n.High - n.Low) / units.Ratio(2*fit90)},
 	}.Evaluate()
 	if err != nil {
 		w.refused(name, netOfLeaks, err)
 		return
 	}
-	w.workedAll("ducts, "+name, r.Working(w.system))
+	workDucts(log, "ducts, "+name, r.Working(c.System))
 	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.Resolved}, compared: true,
 		note: string(r.Dominant) + "; a size without its sign, an order of magnitude only where there is wind or stack effect"})
 }
@@ -112,15 +112,15 @@ type onOffFit struct {
 
 // startOnOff begins the on/off test as one joint fit, which takes as long as all
 // else about ducts, in the background; nil where there is none.
-func (w *ductWork) startOnOff() *onOffFit {
-	if len(w.sheet.OnOff) == 0 {
+func startOnOff(c *Case, log *Log) *onOffFit {
+	if len(c.Sheet.OnOff) == 0 {
 		return nil
 	}
-	t := ductleak.OnOffTest{AirHandler: w.handlerFlow(), Repeat: float64(w.gauge.Repeat), Wobble: w.gauge.Wobble, Seed: 1}
-	for _, x := range w.sheet.OnOff {
-		t.Differences = append(t.Differences, w.difference(x))
+	t := ductleak.OnOffTest{AirHandler: handlerFlow(c), Repeat: float64(c.Gauge.Repeat), Wobble: c.Gauge.Wobble, Seed: 1}
+	for _, x := range c.Sheet.OnOff {
+		t.Differences = append(t.Differences, onOffDifference(c, log, x))
 	}
-	t.SupplyPressure, t.ReturnPressure = w.plenum(supplySide), w.plenum(returnSide)
+	t.SupplyPressure, t.ReturnPressure = plenumPressure(c, supplySide), plenumPressure(c, returnSide)
 	f := &onOffFit{done: make(chan struct{})}
 	go func() {
 		defer close(f.done)
@@ -129,8 +129,8 @@ func (w *ductWork) startOnOff() *onOffFit {
 	return f
 }
 
-// onOff reports the on/off test.
-func (w *ductWork) onOff(f *onOffFit) {
+// addOnOff reports the on/off test.
+func addOnOff(c *Case, log *Log, w *ductWork, f *onOffFit) {
 	const name = "on/off test"
 	if f == nil {
 		return
@@ -139,39 +139,39 @@ func (w *ductWork) onOff(f *onOffFit) {
 		w.refused(name, netOfLeaks, f.err)
 		return
 	}
-	w.onOffResult(name, f.result)
+	onOffResult(c, log, w, name, f.result)
 }
 
-// difference is one station: the flow through the envelope with the air handler
+// onOffDifference is one station: the flow through the envelope with the air handler
 // on less off, signed like the house pressure.
-func (w *ductWork) difference(x sheet.OnOff) ductleak.Difference {
+func onOffDifference(c *Case, log *Log, x sheet.OnOff) ductleak.Difference {
 	sign := units.Flow(math.Copysign(1, float64(x.House.Value)))
-	off, on := sign*w.envelope(x.Off.Value, x.House.Value), sign*w.envelope(x.On.Value, x.House.Value)
+	off, on := sign*envelopeFlow(c, log, x.Off.Value, x.House.Value), sign*envelopeFlow(c, log, x.On.Value, x.House.Value)
 	return ductleak.Difference{House: x.House.Value, Flow: on - off, Envelope: off}
 }
 
-// envelope is what passes the envelope when the fan shows q.
-func (r *run) envelope(q units.Flow, house units.Pressure) units.Flow {
-	air, d := r.outdoor, pressure.DirectionOf(house)
+// envelopeFlow is what passes the envelope when the fan shows q.
+func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.Flow {
+	air, d := c.Outdoor, pressure.DirectionOf(house)
 	inFan := units.Density(0)
-	if air.known {
+	if air.Known {
 		inFan = d.FanAir(air.house, air.outdoor)
 	}
-	q, err := r.trueFlow(q, inFan, "on/off test")
-	if err != nil || !air.known {
+	q, err := trueFlow(c, log, q, inFan, "on/off test")
+	if err != nil || !air.Known {
 		return q
 	}
-	c, err := pressure.EnvelopeFlow(q, d, air.house, air.outdoor)
+	got, err := pressure.EnvelopeFlow(q, d, air.house, air.outdoor)
 	if err != nil {
 		return q
 	}
-	return c.Value
+	return got.Value
 }
 
-// plenum is the operating pressure across a side's leaks, guessed from its
+// plenumPressure is the operating pressure across a side's leaks, guessed from its
 // plenum; zero where that was not read.
-func (w *ductWork) plenum(side string) ductleak.Measured[units.Pressure] {
-	a := w.sheet.AirHandler
+func plenumPressure(c *Case, side string) ductleak.Measured[units.Pressure] {
+	a := c.Sheet.AirHandler
 	if a == nil {
 		return ductleak.Measured[units.Pressure]{}
 	}
@@ -182,11 +182,11 @@ func (w *ductWork) plenum(side string) ductleak.Measured[units.Pressure] {
 	if !p.Given || p.Value == 0 {
 		return ductleak.Measured[units.Pressure]{}
 	}
-	return ductleak.HalfPlenum(w.within(abs(p.Value)))
+	return ductleak.HalfPlenum(c.pressureWithin(units.Abs(p.Value)))
 }
 
-func (w *ductWork) onOffResult(name string, r ductleak.OnOffResult) {
-	u := w.system.Flow()
+func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffResult) {
+	u := c.System.Flow()
 	out := &OnOff{}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, p := range r.Points {
@@ -209,27 +209,27 @@ func (w *ductWork) onOffResult(name string, r ductleak.OnOffResult) {
 		note += "; the air-handler flow was not given, 1000 cfm was taken for the prior"
 	}
 	if r.Status.Early() {
-		w.notice(Warning, "on/off test", "the fit did not settle: %s", r.Status)
+		log.Notice(Warning, "on/off test", "the fit did not settle: %s", r.Status)
 	}
 	if k := r.Scatter; k.Widened > 1 {
 		out.Widened = k.Widened
-		w.notice(Warning, name, "the stations scatter %s times as much as the stated errors: wind or a change between readings is in them; the intervals are widened by %s, since so few stations tell the scatter only roughly; repeat the test in calm weather, or state a larger gauge.wobble",
+		log.Notice(Warning, name, "the stations scatter %s times as much as the stated errors: wind or a change between readings is in them; the intervals are widened by %s, since so few stations tell the scatter only roughly; repeat the test in calm weather, or state a larger gauge.wobble",
 			units.Fixed(k.Excess, 1), units.Fixed(k.Widened, 1))
 	}
 	w.d.OnOff = out
 	w.add(supplyLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Supply, Resolved: r.SupplyResolved}, note: note})
 	w.add(returnLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Return, Resolved: r.ReturnResolved}})
 	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.NetResolved}, note: "supply less return"})
-	w.workedAll("ducts, "+name, r.Working(w.system))
+	workDucts(log, "ducts, "+name, r.Working(c.System))
 }
 
-// operating carries leakage at 25 Pa of each side to its operating pressure.
+// addOperating carries leakage at 25 Pa of each side to its operating pressure.
 // Where the on/off test has resolved the side it stands for comparison only.
-func (w *ductWork) operating() {
+func addOperating(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	for _, of := range [][2]string{{supplySide, supplyLeaks}, {returnSide, returnLeaks}} {
 		side, quantity := of[0], of[1]
-		q25, name, guessed := w.sideAt25(side)
-		p := w.plenum(side)
+		q25, name, guessed := sideAt25(c, e, w, side)
+		p := plenumPressure(c, side)
 		if q25 == nil || p.Value == 0 {
 			continue
 		}
@@ -238,7 +238,7 @@ func (w *ductWork) operating() {
 			w.refused(name, quantity, err)
 			continue
 		}
-		w.workedAll("ducts, "+side, o.Working(w.system))
+		workDucts(log, "ducts, "+side, o.Working(c.System))
 		measured := len(w.tests[quantity]) > 0 && w.tests[quantity][0].Resolved
 		w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: o.Leakage, Resolved: ductleak.Resolved(o.Leakage)}, compared: measured || guessed, note: sideNote(guessed, side)})
 	}
@@ -256,13 +256,13 @@ func sideNote(guessed bool, side string) string {
 
 // sideAt25 is one side's leakage to outside at 25 Pa: from a test of that side,
 // or guessed from the whole system's.
-func (w *ductWork) sideAt25(side string) (e *units.Estimate[units.Flow], name string, guessed bool) {
+func sideAt25(c *Case, e *zonal.Estimate, w *ductWork, side string) (est *units.Estimate[units.Flow], name string, guessed bool) {
 	const carried = "25 Pa leakage at its operating pressure"
 	if list := w.tests[sided(outside25, side)]; len(list) > 0 && list[0].Resolved {
 		return &list[0].Result, carried, false
 	}
-	if zones := w.sideZones(side); len(zones) > 0 && w.estimate != nil {
-		if q, doubt, err := w.estimate.Posterior.SumAt(w.leakPaths(zones...), 25); err == nil && doubt.Resolved {
+	if zones := sideZones(c, w, side); len(zones) > 0 && e != nil {
+		if q, doubt, err := e.Posterior.SumAt(leakPaths(c, zones...), 25); err == nil && doubt.Resolved {
 			return &q, carried, false
 		}
 	}
@@ -274,12 +274,12 @@ func (w *ductWork) sideAt25(side string) (e *units.Estimate[units.Flow], name st
 }
 
 // sideZones are the duct zones that only one side's registers belong to.
-func (w *ductWork) sideZones(side string) []zonal.SpaceID {
+func sideZones(c *Case, w *ductWork, side string) []zonal.SpaceID {
 	var list []zonal.SpaceID
 	for _, z := range w.zones {
 		own, other := false, false
-		for _, x := range w.sheet.Registers {
-			if x.Ducts.Name == w.names[z] && x.Side.Given() {
+		for _, x := range c.Sheet.Registers {
+			if x.Ducts.Name == c.Names[z] && x.Side.Given() {
 				own, other = own || x.Side.Value == side, other || x.Side.Value != side
 			}
 		}

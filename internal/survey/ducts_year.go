@@ -6,31 +6,31 @@ import (
 	"holdbook/units"
 )
 
-// year adds what each cause costs in a year, and what each repair saves.
-func (w *ductWork) year(r ductleak.LossResult, in ductleak.LossInput) {
-	run := w.sheet.Running
+// addYear adds what each cause costs in a year, and what each repair saves.
+func addYear(c *Case, log *Log, w *ductWork, r ductleak.LossResult, in ductleak.LossInput) {
+	run := c.Sheet.Running
 	if run == nil {
 		return
 	}
 	if !run.Efficiency.Given {
-		w.notice(Note, "running", "a year's cost needs running.efficiency too")
+		log.Notice(Note, "running", "a year's cost needs running.efficiency too")
 		return
 	}
-	y, ok := w.yearInput(*run, in)
+	y, ok := yearInput(log, w, *run, in)
 	if !ok {
 		return
 	}
 	out, err := r.Year(y)
 	if err != nil {
-		w.notice(Note, "running", "a year's cost was not worked out: %s", readingFault(err))
+		log.Notice(Note, "running", "a year's cost was not worked out: %s", readingFault(err))
 		return
 	}
-	money := w.yearUnit(*run)
+	money := yearUnit(c, *run)
 	for i := range w.d.Losses {
 		l := &w.d.Losses[i]
-		for _, c := range out.ByCause {
-			if l.Cause == string(c.Cause) {
-				l.Cost = money(c.Energy, c.Cost)
+		for _, loss := range out.ByCause {
+			if l.Cause == string(loss.Cause) {
+				l.Cost = money(loss.Energy, loss.Cost)
 			}
 		}
 		for _, s := range out.Saved {
@@ -46,7 +46,7 @@ func (w *ductWork) year(r ductleak.LossResult, in ductleak.LossInput) {
 
 // yearInput is the season: run hours with the output, or degree-days with a
 // heat loss guessed from the output.
-func (w *ductWork) yearInput(run sheet.Running, in ductleak.LossInput) (ductleak.YearInput, bool) {
+func yearInput(log *Log, w *ductWork, run sheet.Running, in ductleak.LossInput) (ductleak.YearInput, bool) {
 	y := ductleak.YearInput{Efficiency: ductleak.Exactly(run.Efficiency.Value), Output: in.Output}
 	if run.Price.Given {
 		y.Price = run.Price.PerJoule
@@ -60,13 +60,13 @@ func (w *ductWork) yearInput(run sheet.Running, in ductleak.LossInput) (ductleak
 		days = run.CoolingDegreeDays
 	}
 	if !days.Given || days.Value <= 0 {
-		w.notice(Note, "running", "a year's cost needs running.hours or the degree-days of the season")
+		log.Notice(Note, "running", "a year's cost needs running.hours or the degree-days of the season")
 		return y, false
 	}
 	rise := float64(in.Indoor.Value - in.Outdoor.Value)
 	full := float64(in.Output.Value) / rise
 	if !(full > 0) {
-		w.notice(Note, "running", "a year's cost needs running.hours: output and temperatures do not tell the house's heat loss")
+		log.Notice(Note, "running", "a year's cost needs running.hours: output and temperatures do not tell the house's heat loss")
 		return y, false
 	}
 	y.DegreeDays = float64(days.Value)
@@ -76,9 +76,9 @@ func (w *ductWork) yearInput(run sheet.Running, in ductleak.LossInput) (ductleak
 }
 
 // yearUnit gives energies or, where the sheet has a price, money.
-func (w *ductWork) yearUnit(run sheet.Running) func(units.Estimate[ductleak.Energy], units.Estimate[units.Ratio]) *Q {
+func yearUnit(c *Case, run sheet.Running) func(units.Estimate[ductleak.Energy], units.Estimate[units.Ratio]) *Q {
 	unit, joules := "kWh", float64(ductleak.KilowattHour)
-	if w.system == units.IP {
+	if c.System == units.IP {
 		unit, joules = "therm", float64(ductleak.Therm)
 	}
 	return func(e units.Estimate[ductleak.Energy], cost units.Estimate[units.Ratio]) *Q {

@@ -18,11 +18,11 @@ func fanTest(method, more string) string {
 // Duct tests without names are told apart: two alike by their numbers, one alone
 // and one with a name keep theirs.
 func TestDuctTestsHaveNamesOfTheirOwn(t *testing.T) {
-	w := func(text string) *ductWork { return &ductWork{run: modelled(t, text), d: &Ducts{}} }
+	names := func(text string) []string { return testNames(modelled(t, text)) }
 	assert.Equal(t, []string{"fan on the ducts", "house and ducts at one pressure"},
-		w(fanTest("total", "")+fanTest("outside", "")).testNames())
+		names(fanTest("total", "")+fanTest("outside", "")))
 	assert.Equal(t, []string{"fan on the ducts, duct test 1", "after sealing", "fan on the ducts, duct test 3", "fan on the ducts, supply"},
-		w(fanTest("total", "")+fanTest("total", "name = \"after sealing\"\n")+fanTest("total", "")+fanTest("total", "side = \"supply\"\n")).testNames())
+		names(fanTest("total", "")+fanTest("total", "name = \"after sealing\"\n")+fanTest("total", "")+fanTest("total", "side = \"supply\"\n")))
 	d := ducted(t, fanTest("outside", "")+fanTest("outside", ""))
 	require.Len(t, d.Tests, 2)
 	assert.NotEqual(t, d.Tests[0].Name, d.Tests[1].Name)

@@ -33,22 +33,22 @@ func TestFanFlowToEnvelope(t *testing.T) {
 		"indicated, pressurised":   {`fan_air = "indicated"`, "+50", 2000 * math.Sqrt(1.2041/out) * out / in},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r := modelled(t, "[gauge]\n"+c.gauge+"\n[house]\nindoor = \"20 C\"\noutdoor = \"0 C\"\n"+
+			built, log := laid(t, "[gauge]\n"+c.gauge+"\n[house]\nindoor = \"20 C\"\noutdoor = \"0 C\"\n"+
 				"[[hold]]\nbaseline = \"0 Pa\"\nhouse = \""+c.house+" Pa\"\nfan = \"2000 cfm\"\n")
-			within(t, c.want, units.CFM.FromSI(float64(r.model.Holds[0].Fan.Flow)), 1e-12, "flow")
-			assert.Zero(t, noticesWith(r.f, "density correction"))
+			within(t, c.want, units.CFM.FromSI(float64(built.Model.Holds[0].Fan.Flow)), 1e-12, "flow")
+			assert.Zero(t, noticesWith(log.Notices, "density correction"))
 			leak := out
 			if c.house == "+50" {
 				leak = in
 			}
-			within(t, leak, float64(r.model.Air), 1e-12, "density of the air in the leaks")
+			within(t, leak, float64(built.Model.Air), 1e-12, "density of the air in the leaks")
 		})
 	}
 }
 
 // A hold's own temperatures stand before the house's.
 func TestTemperaturesOfAHold(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [house]
 indoor = "20 C"
 outdoor = "0 C"
@@ -57,38 +57,38 @@ house = "-50 Pa"
 fan = "2000 cfm"
 outdoor = "-10 C"
 `)
-	within(t, 2000*air(t, 20)/air(t, -10), units.CFM.FromSI(float64(r.model.Holds[0].Fan.Flow)), 1e-12, "flow")
+	within(t, 2000*air(t, 20)/air(t, -10), units.CFM.FromSI(float64(c.Model.Holds[0].Fan.Flow)), 1e-12, "flow")
 }
 
 // Without both temperatures no correction is made, with a note.
 func TestTemperaturesMissing(t *testing.T) {
 	for _, house := range []string{"", "[house]\nindoor = \"20 C\"\n"} {
-		r := modelled(t, house+"[gauge]\nfan_air = \"indicated\"\n[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\n[[hold]]\nhouse = \"-30 Pa\"\nfan = \"1500 cfm\"\n")
-		assert.InDelta(t, float64(cfm(2000)), float64(r.model.Holds[0].Fan.Flow), 1e-12)
-		assert.Equal(t, 1, noticesWith(r.f, "taken without a density correction"), "said once")
-		assert.Equal(t, 1, noticesWith(r.f, "flow of standard air"))
+		c, log := laid(t, house+"[gauge]\nfan_air = \"indicated\"\n[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\n[[hold]]\nhouse = \"-30 Pa\"\nfan = \"1500 cfm\"\n")
+		assert.InDelta(t, float64(cfm(2000)), float64(c.Model.Holds[0].Fan.Flow), 1e-12)
+		assert.Equal(t, 1, noticesWith(log.Notices, "taken without a density correction"), "said once")
+		assert.Equal(t, 1, noticesWith(log.Notices, "flow of standard air"))
 	}
-	r := modelled(t, "[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n")
-	assert.Zero(t, noticesWith(r.f, "density"), "no fan, nothing to correct")
+	_, log := laid(t, "[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n")
+	assert.Zero(t, noticesWith(log.Notices, "density"), "no fan, nothing to correct")
 }
 
 // A flow that the gauge scaled to a pressure is brought back with exponent 0.65.
 func TestScaledFlow(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[hold]]
 baseline = "-1 Pa"
 house = "-31 Pa"
 fan = "2280 cfm"
 fan_scaled_to = "50 Pa"
 `)
-	within(t, 2280*math.Pow(30.0/50, 0.65), units.CFM.FromSI(float64(r.model.Holds[0].Fan.Flow)), 1e-12, "flow")
-	assert.InDelta(t, 0.01, r.model.Holds[0].Fan.SDLn, 1e-12)
+	within(t, 2280*math.Pow(30.0/50, 0.65), units.CFM.FromSI(float64(c.Model.Holds[0].Fan.Flow)), 1e-12, "flow")
+	assert.InDelta(t, 0.01, c.Model.Holds[0].Fan.SDLn, 1e-12)
 }
 
 // Calibration: 2.0 % common to a fan and 1.5 % for each of its flow ranges, of a
 // stated 5 % at two sd; fans of one name share theirs.
 func TestCalibrations(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[hold]]
 house = "-50 Pa"
 fan = "2000 cfm"
@@ -112,12 +112,12 @@ readings = [ { of = "attic", to = "house", flow = "63 cfm" }, { of = "porch", to
 `)
 	want := []zonal.Calibration{{Name: "fan", SDLn: 0.02}, {Name: "fan, range open", SDLn: 0.015}, {Name: "fan, range small", SDLn: 0.015},
 		{Name: "fan second", SDLn: 0.02}, {Name: "fan second, range not stated", SDLn: 0.015}, {Name: "flow hood", SDLn: 0.025}}
-	require.Len(t, r.model.Calibrations, len(want))
-	for i, c := range r.model.Calibrations {
+	require.Len(t, c.Model.Calibrations, len(want))
+	for i, c := range c.Model.Calibrations {
 		assert.Equal(t, want[i].Name, c.Name)
 		assert.InDelta(t, want[i].SDLn, c.SDLn, 1e-12, c.Name)
 	}
-	h := r.model.Holds
+	h := c.Model.Holds
 	assert.Equal(t, []int{0, 1}, h[0].Fan.Cal)
 	assert.Equal(t, []int{0, 2}, h[1].Fan.Cal)
 	assert.Equal(t, []int{3, 4}, h[2].Fans[0].Cal)
@@ -147,8 +147,8 @@ func TestFurtherFanAir(t *testing.T) {
 		{"", "garage", "outside", 400 * mid / out},
 		{gauge, "garage", "outside", 400 * math.Sqrt(1.2041/mid) * mid / out},
 	} {
-		r := modelled(t, c.gauge+house+"[[zone]]\nname = \"garage\"\ntemperature = \"10 C\"\n"+
+		built := modelled(t, c.gauge+house+"[[zone]]\nname = \"garage\"\ntemperature = \"10 C\"\n"+
 			"[[hold]]\nhouse = \"-50 Pa\"\nfans = [ { from = \""+c.from+"\", to = \""+c.to+"\", flow = \"400 cfm\" } ]\n")
-		within(t, c.want, units.CFM.FromSI(float64(r.model.Holds[0].Fans[0].Flow)), 1e-12, c.from+" to "+c.to)
+		within(t, c.want, units.CFM.FromSI(float64(built.Model.Holds[0].Fans[0].Flow)), 1e-12, c.from+" to "+c.to)
 	}
 }

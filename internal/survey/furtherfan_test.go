@@ -23,7 +23,7 @@ func TestEachFanIsScaledByItsOwnGauge(t *testing.T) {
 		{"", ", scaled_to = \"50 Pa\"", 1000, 400 * back(50)},
 		{"fan_scaled_to = \"50 Pa\"\n", ", scaled_to = \"75 Pa\"", 1000 * back(50), 400 * back(75)},
 	} {
-		r := modelled(t, fmt.Sprintf(`
+		built := modelled(t, fmt.Sprintf(`
 [[hold]]
 baseline = "0 Pa"
 house = "-30 Pa"
@@ -31,7 +31,7 @@ fan = "1000 cfm"
 %sfans = [ { name = "second", from = "garage", to = "outside", flow = "400 cfm"%s } ]
 to_house = { garage = "1 Pa" }
 `, c.door, c.further))
-		h := r.model.Holds[0]
+		h := built.Model.Holds[0]
 		require.Len(t, h.Fans, 1)
 		within(t, c.wantDoor, units.CFM.FromSI(float64(h.Fan.Flow)), 1e-12, "door fan"+c.door+c.further)
 		within(t, c.wantFurther, units.CFM.FromSI(float64(h.Fans[0].Flow)), 1e-12, "further fan"+c.door+c.further)

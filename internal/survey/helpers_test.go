@@ -25,12 +25,20 @@ func parsed(t *testing.T, text string) *sheet.Sheet {
 	return s
 }
 
-// modelled is a sheet on its way, its model built and nothing solved.
-func modelled(t *testing.T, text string) *run {
+// laid is the case made of a sheet, and what was said while it was made.
+func laid(t *testing.T, text string) (*Case, *Log) {
 	t.Helper()
-	r, err := prepare(parsed(t, text), Options{})
+	log := NewLog(false)
+	c, err := NewCase(parsed(t, text), Options{}, log)
 	require.NoError(t, err)
-	return r
+	return c, log
+}
+
+// modelled is the case made of a sheet.
+func modelled(t *testing.T, text string) *Case {
+	t.Helper()
+	c, _ := laid(t, text)
+	return c
 }
 
 // found is what a sheet's readings allow.
@@ -73,9 +81,9 @@ func demo(t *testing.T) *sheet.Sheet {
 }
 
 // noticesWith counts the notices whose text has a part in it.
-func noticesWith(f *Findings, part string) int {
+func noticesWith(list []Notice, part string) int {
 	n := 0
-	for _, x := range f.Notices {
+	for _, x := range list {
 		if strings.Contains(x.Text, part) {
 			n++
 		}
@@ -86,11 +94,11 @@ func noticesWith(f *Findings, part string) int {
 func cfm(v float64) units.Flow { return units.Flow(units.CFM.ToSI(v)) }
 
 // pathOf is the model's path between two spaces by their names.
-func pathOf(t *testing.T, r *run, a, b string, covered bool) zonal.Path {
+func pathOf(t *testing.T, c *Case, a, b string, covered bool) zonal.Path {
 	t.Helper()
-	i := r.pathBetween(r.spaces[a], r.spaces[b], covered)
+	i := c.PathBetween(c.Spaces[a], c.Spaces[b], covered)
 	require.GreaterOrEqual(t, i, 0, "no path %s–%s", a, b)
-	return r.model.Paths[i]
+	return c.Model.Paths[i]
 }
 
 // within asserts a relative agreement; NaN never passes.

@@ -8,105 +8,101 @@ import (
 )
 
 // layFan brings the door-fan flow to what passes the envelope.
-func (r *run) layFan(m *zonal.Hold, s *heldState, name string) error {
-	h := s.hold
+func layFan(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) error {
+	h := s.Hold
 	if !h.Fan.Given {
 		return nil
 	}
-	s.shown = h.Fan.Value
-	unscaled, err := r.unscaled(h.Fan.Value, h.FanScaledTo, m.House, name)
+	unscaled, err := unscaledFlow(c, log, h.Fan.Value, h.FanScaledTo, m.House, name)
 	if err != nil {
-		return r.place(h.Fan.Pos, err.Error())
+		return c.ErrorAt(h.Fan.Pos, err.Error())
 	}
-	air := r.airOf(h)
-	q, err := r.trueFlow(unscaled, pressure.DirectionOf(m.House).FanAir(air.house, air.outdoor), name)
+	air := airOf(c, log, h)
+	q, err := trueFlow(c, log, unscaled, pressure.DirectionOf(m.House).FanAir(air.house, air.outdoor), name)
 	if err != nil {
-		return r.place(h.Fan.Pos, err.Error())
+		return c.ErrorAt(h.Fan.Pos, err.Error())
 	}
-	if air.known {
-		c, err := pressure.EnvelopeFlow(q, pressure.DirectionOf(m.House), air.house, air.outdoor)
+	if air.Known {
+		got, err := pressure.EnvelopeFlow(q, pressure.DirectionOf(m.House), air.house, air.outdoor)
 		if err != nil {
-			return r.place(h.Fan.Pos, err.Error())
+			return c.ErrorAt(h.Fan.Pos, err.Error())
 		}
-		r.worked(name, c.Worked(r.system))
-		q = c.Value
+		log.worked(name, got.Worked(c.System))
+		q = got.Value
 	} else {
-		r.notice(Note, "", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
+		log.Notice(Note, "", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
 	}
 	s.fan = q
 	s.perShown = float64(q / unscaled)
-	m.Fan = &zonal.FlowReading{Flow: q, SDLn: repeatOf(r.gauge.Repeat, h.Fan), Cal: r.fanErrors("fan", h.Range.Value)}
+	m.Fan = &zonal.FlowReading{Flow: q, SDLn: repeatOf(c.Gauge.Repeat, h.Fan), Cal: layFanErrors(c, "fan", h.Range.Value)}
 	return nil
 }
 
-// defaultExponent undoes the scaling a gauge has made: common practice.
-const defaultExponent = units.Ratio(0.65)
-
-// unscaled undoes what a gauge did that showed the flow scaled to a pressure.
-func (r *run) unscaled(shown units.Flow, scaledTo sheet.Pressure, house units.Pressure, name string) (units.Flow, error) {
+// unscaledFlow undoes what a gauge did that showed the flow scaled to a pressure.
+func unscaledFlow(c *Case, log *Log, shown units.Flow, scaledTo sheet.Pressure, house units.Pressure, name string) (units.Flow, error) {
 	if !scaledTo.Given {
 		return shown, nil
 	}
-	c, err := pressure.Unscaled(shown, house, scaledTo.Value, defaultExponent)
+	got, err := pressure.Unscaled(shown, house, scaledTo.Value, pressure.DefaultExponent)
 	if err != nil {
 		return 0, err
 	}
-	r.worked(name, c.Worked(r.system))
-	return c.Value, nil
+	log.worked(name, got.Worked(c.System))
+	return got.Value, nil
 }
 
 // trueFlow is the volume flow of the air in a fan, of density inFan (zero: not
 // known), from what its gauge shows.
-func (r *run) trueFlow(q units.Flow, inFan units.Density, name string) (units.Flow, error) {
-	if !r.sheet.Gauge.Indicated() {
+func trueFlow(c *Case, log *Log, q units.Flow, inFan units.Density, name string) (units.Flow, error) {
+	if !c.Sheet.Gauge.Indicated() {
 		return q, nil
 	}
 	if inFan == 0 {
-		r.notice(Warning, "", "the fan shows the flow of standard air, but the temperatures that would correct it are missing")
+		log.Notice(Warning, "", "the fan shows the flow of standard air, but the temperatures that would correct it are missing")
 		return q, nil
 	}
-	c, err := pressure.TrueFlow(q, pressure.StandardDensity, inFan)
+	got, err := pressure.TrueFlow(q, pressure.StandardDensity, inFan)
 	if err != nil {
 		return 0, err
 	}
-	r.worked(name, c.Worked(r.system))
-	return c.Value, nil
+	log.worked(name, got.Worked(c.System))
+	return got.Value, nil
 }
 
 // furtherFan brings the flow of a further fan to the air in the leaks. Fans of
 // one name share one calibration.
-func (r *run) furtherFan(f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (zonal.FanSource, error) {
+func furtherFan(c *Case, log *Log, f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (zonal.FanSource, error) {
 	name := "further fan"
 	if f.Name.Given() {
 		name = "fan " + units.Sanitize(f.Name.Value)
 	}
-	air := r.airOf(h)
-	inFan := r.densityIn(f.From.Name, air)
-	q, err := r.unscaled(f.Flow.Value, f.ScaledTo, m.House, name)
+	air := airOf(c, log, h)
+	inFan := densityIn(c, f.From.Name, air)
+	q, err := unscaledFlow(c, log, f.Flow.Value, f.ScaledTo, m.House, name)
 	if err == nil {
-		q, err = r.trueFlow(q, inFan, name)
+		q, err = trueFlow(c, log, q, inFan, name)
 	}
-	if err == nil && air.known && inFan > 0 {
-		var c pressure.Computed[units.Flow]
-		c, err = pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, pressure.DirectionOf(m.House).LeakAir(air.house, air.outdoor))
-		r.worked(name, c.Worked(r.system))
-		q = c.Value
+	if err == nil && air.Known && inFan > 0 {
+		var got pressure.Computed[units.Flow]
+		got, err = pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, pressure.DirectionOf(m.House).LeakAir(air.house, air.outdoor))
+		log.worked(name, got.Worked(c.System))
+		q = got.Value
 	}
-	return zonal.FanSource{From: r.spaces[f.From.Name], To: r.spaces[f.To.Name],
-		FlowReading: zonal.FlowReading{Flow: q, SDLn: repeatOf(r.gauge.Repeat, f.Flow), Cal: r.fanErrors(name, f.Range.Value)}}, err
+	return zonal.FanSource{From: c.Spaces[f.From.Name], To: c.Spaces[f.To.Name],
+		FlowReading: zonal.FlowReading{Flow: q, SDLn: repeatOf(c.Gauge.Repeat, f.Flow), Cal: layFanErrors(c, name, f.Range.Value)}}, err
 }
 
 // densityIn is the density of the air that leaves a space; zero where its
 // temperature is not known.
-func (r *run) densityIn(space string, air airPair) units.Density {
+func densityIn(c *Case, space string, air AirPair) units.Density {
 	switch space {
 	case sheet.HouseName:
 		return air.house
 	case sheet.OutsideName:
 		return air.outdoor
 	}
-	z, ok := r.sheet.Zone(space)
-	if !ok || !z.Temperature.Given || !air.known {
+	z, ok := c.Sheet.Zone(space)
+	if !ok || !z.Temperature.Given || !air.Known {
 		return 0
 	}
 	rho, err := pressure.Air{Temperature: z.Temperature.Value, Barometer: air.houseAir.Barometer}.Density()

@@ -11,64 +11,66 @@ import (
 )
 
 // layReadings carries over the pressures and flows read between spaces.
-func (r *run) layReadings(m *zonal.Hold, s *heldState, name string) error {
-	for _, x := range s.hold.Readings {
-		of, to := r.spaces[x.Of.Name], r.spaces[x.To.Name]
+func layReadings(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) error {
+	for _, x := range s.Hold.Readings {
+		of, to := c.Spaces[x.Of.Name], c.Spaces[x.To.Name]
 		if x.Flow.Given {
 			if x.Flow.Value == 0 {
-				return r.place(x.Flow.Pos, "a flow of 0 says only that it is below what the hood can show; leave it out")
+				return c.ErrorAt(x.Flow.Pos, "a flow of 0 says only that it is below what the hood can show; leave it out")
 			}
-			m.Flows = append(m.Flows, r.pathFlow(of, to, x))
+			m.Flows = append(m.Flows, pathFlow(c, of, to, x))
 			continue
 		}
-		v, err := r.corrected(x, of, to, s, name)
+		v, err := corrected(c, log, x, of, to, s, name)
 		if err != nil {
-			return r.place(x.Pressure.Pos, err.Error())
+			return c.ErrorAt(x.Pressure.Pos, err.Error())
 		}
 		m.Read = append(m.Read, v)
 	}
-	return r.closure(m, s, name)
+	return checkClosing(c, log, s, name)
 }
 
 // pathFlow is a flow measured with a hood. A stated sd is the whole error of it.
-func (r *run) pathFlow(of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
-	f := zonal.PathFlow{Of: of, To: to, FlowReading: zonal.FlowReading{Flow: abs(x.Flow.Value), SDLn: repeatOf(r.gauge.Repeat, x.Flow)}}
+func pathFlow(c *Case, of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
+	f := zonal.PathFlow{Of: of, To: to, FlowReading: zonal.FlowReading{Flow: units.Abs(x.Flow.Value), SDLn: repeatOf(c.Gauge.Repeat, x.Flow)}}
 	if x.Flow.Value < 0 {
 		f.Of, f.To = to, of
 	}
 	if x.SD.Given {
 		f.SDLn = float64(x.SD.Value)
 	} else {
-		f.Cal = r.calibration("flow hood", r.gauge.Calibration/2)
+		n := len(c.Model.Calibrations)
+		f.Cal = addCalibration(c.Model, "flow hood", c.Gauge.Calibration/2)
+		listCalibrations(c, n)
 	}
 	return f
 }
 
 // corrected takes the baseline out of a zone reading: its own, or where that was
 // not read what lies between its two ends.
-func (r *run) corrected(x sheet.Reading, of, to zonal.SpaceID, s *heldState, name string) (zonal.PressureReading, error) {
-	b := r.readingBaseline(x, of, to, s)
-	c, err := windIn(s.gauge, x.Pressure).Subtract(x.Pressure.Value, b)
+func corrected(c *Case, log *Log, x sheet.Reading, of, to zonal.SpaceID, s *LaidHold, name string) (zonal.PressureReading, error) {
+	b := readingBaseline(x, of, to, s)
+	net, err := windIn(s.Gauge, x.Pressure).Subtract(x.Pressure.Value, b)
 	if err != nil {
 		return zonal.PressureReading{}, err
 	}
-	line := c.Worked(r.system)
-	if !x.Baseline.Given && s.baseline.Mean != 0 {
+	line := net.Worked(c.System)
+	if !x.Baseline.Given && s.Baseline.Mean != 0 {
 		line.Source += "; its baseline was not read: half of the house's is taken"
-		r.notice(Note, "", "no baseline was read in the spaces; half of the house's is taken off their readings, and its doubt added")
+		log.Notice(Note, "", "no baseline was read in the spaces; half of the house's is taken off their readings, and its doubt added")
 	}
-	r.worked(fmt.Sprintf("%s, %s to %s", name, r.names[of], r.names[to]), line)
-	sd := c.SD
+	log.worked(fmt.Sprintf("%s, %s to %s", name, c.Names[of], c.Names[to]), line)
+	sd := net.SD
 	if x.PressureSD.Given {
 		sd = units.Pressure(math.Hypot(float64(x.PressureSD.Value), float64(b.Drift)))
 	}
-	return zonal.PressureReading{Of: of, To: to, Pressure: c.Value, SD: someError(sd)}, nil
+	return zonal.PressureReading{Of: of, To: to, Pressure: net.Value, SD: someError(sd)}, nil
 }
 
-func (r *run) readingBaseline(x sheet.Reading, of, to zonal.SpaceID, s *heldState) pressure.Baseline {
-	house := s.baseline
+func readingBaseline(x sheet.Reading, of, to zonal.SpaceID, s *LaidHold) pressure.Baseline {
+	house := s.Baseline
 	if x.Baseline.Given {
-		if b, err := baselineFrom(x.Baseline, sheet.Pressure{}, s.gauge.Wobble); err == nil {
+		if b, err := BaselineFrom(x.Baseline, sheet.Pressure{}, s.Gauge.Wobble); err == nil {
 			return b
 		}
 	}
@@ -90,9 +92,9 @@ func (r *run) readingBaseline(x sheet.Reading, of, to zonal.SpaceID, s *heldStat
 	return b
 }
 
-// expectedSign is the sign a reading must have in a hold with a single fan: 1,
+// ExpectedSign is the sign a reading must have in a hold with a single fan: 1,
 // −1, or 0 where physics does not know it.
-func expectedSign(of, to zonal.SpaceID, house units.Pressure) float64 {
+func ExpectedSign(of, to zonal.SpaceID, house units.Pressure) float64 {
 	sign := 0.0
 	switch {
 	case to == zonal.House, of == zonal.Outside:
@@ -109,23 +111,24 @@ func expectedSign(of, to zonal.SpaceID, house units.Pressure) float64 {
 // directions turns readings that are clearly on the wrong side, and refuses the
 // sheet when they are most of those that tell a direction. A number without a
 // sign is a magnitude: it can agree with the hold but not contradict it.
-func (r *run) directions() error {
+func directions(c *Case, log *Log) error {
 	right, wrong := 0, 0
 	var first sheet.Pos
-	for k := range r.model.Holds {
-		m := &r.model.Holds[k]
+	for k := range c.Model.Holds {
+		m := &c.Model.Holds[k]
 		if len(m.Fans) > 0 {
 			continue
 		}
+		asWritten := closingAsWritten(c, &c.Held[k])
 		i := 0
-		for _, x := range r.held[k].hold.Readings {
+		for _, x := range c.Held[k].Hold.Readings {
 			if x.Flow.Given {
 				continue
 			}
 			read := &m.Read[i]
 			i++
-			sign := expectedSign(read.Of, read.To, m.House)
-			if sign == 0 || abs(read.Pressure) <= manySD*read.SD || r.closesAsWritten(k, read) {
+			sign := ExpectedSign(read.Of, read.To, m.House)
+			if sign == 0 || units.Abs(read.Pressure) <= ManySD*read.SD || asWritten[max(read.Of, read.To)] {
 				continue
 			}
 			if float64(read.Pressure)*sign > 0 {
@@ -137,123 +140,33 @@ func (r *run) directions() error {
 					first = x.Pressure.Pos
 				}
 			}
-			r.turn(read, x, &r.held[k], m.Name)
+			turn(c, log, read, x, &c.Held[k], m.Name)
 		}
 	}
 	if wrong >= 2 && wrong > right {
-		return r.place(first, "most readings have the sign of the opposite hold; correct job.hold, or the signs: a reading is the first space minus the second")
+		return c.ErrorAt(first, "most readings have the sign of the opposite hold; correct job.hold, or the signs: a reading is the first space minus the second")
 	}
 	return nil
 }
 
-// closesAsWritten tells whether a zone was read to the house and to outside in a hold, and
-// the two, as they were written, make the house pressure.
-func (r *run) closesAsWritten(k int, read *zonal.PressureReading) bool {
-	zone, s := max(read.Of, read.To), &r.held[k]
-	var raw [2]units.Pressure // to the house, to outside
-	var has [2]bool
-	for _, x := range s.hold.Readings {
-		of, to, v := r.spaces[x.Of.Name], r.spaces[x.To.Name], x.Pressure.Value
-		if to == zone {
-			of, to, v = to, of, -v
-		}
-		if of == zone && to <= zonal.Outside && !x.Flow.Given {
-			raw[to], has[to] = v, true
-		}
+// closingAsWritten are the zones of a hold whose two readings close in the signs they were
+// written with: those cannot be wrong.
+func closingAsWritten(c *Case, s *LaidHold) map[zonal.SpaceID]bool {
+	in := map[zonal.SpaceID]bool{}
+	for _, z := range Closings(s.Hold, s.Raw, s.Gauge) {
+		in[c.Spaces[z.Zone]] = z.asWritten
 	}
-	return has[0] && has[1] && closes(s.gauge, raw[0], raw[1], s.raw)
+	return in
 }
 
 // turn gives a reading the other sign: the hoses were the other way round.
-func (r *run) turn(read *zonal.PressureReading, x sheet.Reading, s *heldState, hold string) {
-	b := r.readingBaseline(x, read.Of, read.To, s)
+func turn(c *Case, log *Log, read *zonal.PressureReading, x sheet.Reading, s *LaidHold, hold string) {
+	b := readingBaseline(x, read.Of, read.To, s)
 	own := units.Pressure(0)
 	if x.Baseline.Given {
 		own = 2 * b.Mean // a baseline read with the same hoses turns too
 	}
 	read.Pressure = -(read.Pressure + b.Mean) - b.Mean + own
-	r.notice(Note, fmt.Sprintf("%s, %s", hold, r.names[read.Of]), "%s to %s can only have the other sign in this hold; it was taken as %s Pa",
-		r.names[read.Of], r.names[read.To], units.Fixed(float64(read.Pressure), 1))
+	log.Notice(Note, fmt.Sprintf("%s, %s", hold, c.Names[read.Of]), "%s to %s can only have the other sign in this hold; it was taken as %s Pa",
+		c.Names[read.Of], c.Names[read.To], units.Fixed(float64(read.Pressure), 1))
 }
-
-// closingSD is the sd (Pa) of what a zone's two readings, raw, miss the house pressure by.
-func closingSD(g pressure.Gauge, toHouse, toOutside, house units.Pressure) float64 {
-	return math.Sqrt(sq(g.PressureSD(toHouse)) + sq(g.PressureSD(toOutside)) + sq(g.PressureSD(house)))
-}
-
-// closes tells whether a zone's two readings make the house pressure, all of them raw.
-func closes(g pressure.Gauge, toHouse, toOutside, house units.Pressure) bool {
-	return float64(abs(toOutside-toHouse-house)) <= manySD*closingSD(g, toHouse, toOutside, house)
-}
-
-// righted are a zone's two readings under a single fan: as they were written where they
-// close on the house pressure, for a baseline can put a zone on either side of outside;
-// else each with the only sign it can have.
-func righted(g pressure.Gauge, toHouse, toOutside, house units.Pressure) (units.Pressure, units.Pressure) {
-	if closes(g, toHouse, toOutside, house) {
-		return toHouse, toOutside
-	}
-	const zone = zonal.Outside + 1 // any
-	return turned(toHouse, expectedSign(zone, zonal.House, house)), turned(toOutside, expectedSign(zone, zonal.Outside, house))
-}
-
-// turned is a reading with the sign it must have, unless it is too small to tell.
-func turned(v units.Pressure, sign float64) units.Pressure {
-	if float64(v)*sign < 0 && abs(v) > 1 {
-		return -v
-	}
-	return v
-}
-
-// closure compares the two references of a zone with the house pressure as read.
-func (r *run) closure(m *zonal.Hold, s *heldState, name string) error {
-	type both struct {
-		toHouse, toOutside units.Pressure
-		house, outside     bool
-		pos                sheet.Pos
-	}
-	zones := map[zonal.SpaceID]*both{}
-	for _, x := range s.hold.Readings {
-		if x.Flow.Given {
-			continue
-		}
-		of, to, v := r.spaces[x.Of.Name], r.spaces[x.To.Name], x.Pressure.Value
-		if of == zonal.House || of == zonal.Outside {
-			of, to, v = to, of, -v
-		}
-		if of < 2 || to >= 2 {
-			continue
-		}
-		z := zones[of]
-		if z == nil {
-			z = &both{}
-			zones[of] = z
-		}
-		z.pos = x.Pressure.Pos
-		if to == zonal.House {
-			z.toHouse, z.house = v, true
-		} else {
-			z.toOutside, z.outside = v, true
-		}
-	}
-	for id := zonal.SpaceID(2); int(id) < len(r.names); id++ {
-		z := zones[id]
-		if z == nil || !z.house || !z.outside {
-			continue
-		}
-		if len(m.Fans) == 0 {
-			z.toHouse, z.toOutside = righted(s.gauge, z.toHouse, z.toOutside, s.raw)
-		}
-		off, sd := z.toOutside-z.toHouse-s.raw, closingSD(s.gauge, z.toHouse, z.toOutside, s.raw)
-		about := fmt.Sprintf("%s, %s", name, r.names[id])
-		switch {
-		case abs(off) > closureBlock:
-			return r.place(z.pos, fmt.Sprintf("%s: read to the house and to outside it does not close on the house pressure by %s Pa; read both again", units.Sanitize(r.names[id]), units.Fixed(float64(off), 1)))
-		case float64(abs(off)) > manySD*sd:
-			r.notice(Warning, about, "its two references miss the house pressure by %s Pa; look at the hoses", units.Fixed(float64(off), 1))
-		}
-	}
-	return nil
-}
-
-func sq[Q ~float64](v Q) float64 { return float64(v) * float64(v) }

@@ -10,115 +10,113 @@ import (
 	"holdbook/zonal"
 )
 
-// heldState is what became of one hold's readings on their way to the model.
-type heldState struct {
-	hold     *sheet.Hold
-	gauge    pressure.Gauge // with the wobble in force
-	baseline pressure.Baseline
-	raw      units.Pressure // house to outside as read, with its sign
-	fan      units.Flow     // through the envelope; 0 when not read
-	shown    units.Flow     // as the gauge showed it
-	perShown float64        // envelope flow over what the gauge shows at the pressure held
+// LaidHold is what became of one hold's readings on their way to the model.
+type LaidHold struct {
+	Hold     *sheet.Hold
+	Gauge    pressure.Gauge // with the wobble in force
+	Baseline pressure.Baseline
+	Raw      units.Pressure // house to outside as read, with its sign
+
+	fan      units.Flow // through the envelope; 0 when not read
+	perShown float64    // envelope flow over what the gauge shows at the pressure held
 }
 
-// Limits of the closure of a zone read both ways, and of a reading on the wrong
-// side (standard deviations; Pa).
-const (
-	manySD       = 3.0
-	closureBlock = units.Pressure(5)
-)
-
-// holdName names a hold in messages and tables.
-func holdName(i int, h *sheet.Hold) string {
+// HoldName names a hold in messages and tables.
+func HoldName(i int, h *sheet.Hold) string {
 	if h.Name.Given() {
 		return units.Sanitize(h.Name.Value)
 	}
 	return "hold " + strconv.Itoa(i+1)
 }
 
+// Pressures of a hold that are hardly those of a test: judgement.
+const (
+	LowHold  = units.Pressure(6)  // below it wind rules a hold
+	HighHold = units.Pressure(75) // above it a hold was over-driven
+)
+
 // layHolds makes a hold of the model of every finished hold of the sheet.
-func (r *run) layHolds() error {
-	for i := range r.sheet.Holds {
-		h := &r.sheet.Holds[i]
+func layHolds(c *Case, log *Log) error {
+	for i := range c.Sheet.Holds {
+		h := &c.Sheet.Holds[i]
 		if !h.Finished() {
-			r.notice(Note, holdName(i, h), "no house pressure yet; the hold is not used")
-			r.f.Holds = append(r.f.Holds, Hold{Name: holdName(i, h)})
+			log.Notice(Note, HoldName(i, h), "no house pressure yet; the hold is not used")
+			c.Holds = append(c.Holds, Hold{Name: HoldName(i, h)})
 			continue
 		}
-		if err := r.layHold(i, h); err != nil {
+		if err := layHold(c, log, i, h); err != nil {
 			return err
 		}
 	}
-	if len(r.model.Holds) == 0 {
-		if len(r.sheet.Holds)+len(r.sheet.Zones) == 0 && len(r.sheet.DuctTests)+len(r.sheet.OnOff) > 0 {
+	if len(c.Model.Holds) == 0 {
+		if len(c.Sheet.Holds)+len(c.Sheet.Zones) == 0 && len(c.Sheet.DuctTests)+len(c.Sheet.OnOff) > 0 {
 			return nil // the ducts were all that was asked about
 		}
-		r.notice(Note, "", "no finished hold: write the house pressure of a hold and nothing else is needed for a first answer")
+		log.Notice(Note, "", "no finished hold: write the house pressure of a hold and nothing else is needed for a first answer")
 		return nil
 	}
-	if err := r.directions(); err != nil {
+	if err := directions(c, log); err != nil {
 		return err
 	}
-	r.order = r.model.HoldOrder()
+	c.Order = c.Model.HoldOrder()
 	return nil
 }
 
 // signless is the baseline (Pa) from which it matters that it and the house
 // pressure were both written without a sign.
-const signless = units.Pressure(0.5)
+const Signless = units.Pressure(0.5)
 
-// level warns of a house pressure that is hardly one of a test. A second fan or an
+// warnOfHoldPressure warns of a house pressure that is hardly one of a test. A second fan or an
 // opening to outside may hold the house at nothing.
-func (r *run) level(name string, h *sheet.Hold) {
-	switch p := abs(h.House.Value); {
-	case p < lowHold && len(h.Fans) == 0:
-		r.notice(Warning, name, "the house was held at %s only, where wind and the gauge's error rule the readings; look at whether the fan was up, the decimal point, and the unit", p.Text(units.Pascal, 1))
-	case p > highHold:
-		r.notice(Warning, name, "the house was held at %s, far above the usual 50 Pa; look at the decimal point, the unit, or an over-driven house", p.Text(units.Pascal, 1))
+func warnOfHoldPressure(log *Log, name string, h *sheet.Hold) {
+	switch p := units.Abs(h.House.Value); {
+	case p < LowHold && len(h.Fans) == 0:
+		log.Notice(Warning, name, "the house was held at %s only, where wind and the gauge's error rule the readings; look at whether the fan was up, the decimal point, and the unit", p.Text(units.Pascal, 1))
+	case p > HighHold:
+		log.Notice(Warning, name, "the house was held at %s, far above the usual 50 Pa; look at the decimal point, the unit, or an over-driven house", p.Text(units.Pascal, 1))
 	}
 }
 
-func (r *run) layHold(i int, h *sheet.Hold) error {
-	name := holdName(i, h)
-	if b := h.Baseline; b.Given && abs(b.Value) >= signless && !h.House.Signed() && r.below() {
+func layHold(c *Case, log *Log, i int, h *sheet.Hold) error {
+	name := HoldName(i, h)
+	if b := h.Baseline; b.Given && units.Abs(b.Value) >= Signless && !h.House.Signed() && c.Below() {
 		switch taken := units.Fixed(float64(b.Value), 1); {
 		case !b.Signed():
-			r.notice(Note, name, "house and baseline stand without a sign; the house counts as below outdoors, the baseline as %s Pa above: write both with the signs the gauge showed", taken)
+			log.Notice(Note, name, "house and baseline stand without a sign; the house counts as below outdoors, the baseline as %s Pa above: write both with the signs the gauge showed", taken)
 		case h.House.Value != 0:
-			r.notice(Note, name, "the house stands without a sign and counts as below outdoors, the baseline of %s Pa has one: write both with the signs the gauge showed", taken)
+			log.Notice(Note, name, "the house stands without a sign and counts as below outdoors, the baseline of %s Pa has one: write both with the signs the gauge showed", taken)
 		}
 	}
-	r.level(name, h)
-	r.samples(name, h)
-	state := heldState{hold: h, gauge: r.gaugeIn(i), baseline: r.baselineOf(i, name)}
-	var err error
-	if state.raw, err = r.houseSign(h); err != nil {
+	warnOfHoldPressure(log, name, h)
+	layAllSamples(c, name, h)
+	if err := contradiction(c, h); err != nil {
 		return err
 	}
-	house, err := windIn(state.gauge, h.House).Subtract(state.raw, state.baseline)
+	state := LaidHold{Hold: h, Raw: SignedHouse(c.Sheet, h), Gauge: GaugeIn(c.Sheet, c.Gauge, i), Baseline: baselineOf(c, log, i, name)}
+	house, err := windIn(state.Gauge, h.House).Subtract(state.Raw, state.Baseline)
 	if err != nil {
-		return r.place(h.House.Pos, err.Error())
+		return c.ErrorAt(h.House.Pos, err.Error())
 	}
-	if len(h.Fans) == 0 && abs(house.Value-state.raw) >= abs(state.raw) {
-		if state.raw == 0 {
-			return r.place(h.House.Pos, fmt.Sprintf("%s: a house pressure of 0 holds nothing; leave it out until it is read", name))
+	if len(h.Fans) == 0 && units.Abs(house.Value-state.Raw) >= units.Abs(state.Raw) {
+		if state.Raw == 0 {
+			return c.ErrorAt(h.House.Pos, fmt.Sprintf("%s: a house pressure of 0 holds nothing; leave it out until it is read", name))
 		}
-		return r.place(h.House.Pos, fmt.Sprintf("the baseline is larger than the house pressure of %s; read both again", name))
+		return c.ErrorAt(h.House.Pos, fmt.Sprintf("the baseline is larger than the house pressure of %s; read both again", name))
 	}
-	m := zonal.Hold{Name: name, House: r.notZero(house.Value), HouseSD: someError(house.SD)}
-	r.worked(name, house.Worked(r.system))
-	if err := r.layFan(&m, &state, name); err != nil {
+	m := zonal.Hold{Name: name, House: notZero(c, house.Value), HouseSD: someError(house.SD)}
+	log.worked(name, house.Worked(c.System))
+	if err := layFan(c, log, &m, &state, name); err != nil {
 		return err
 	}
-	if err := r.layChanges(i, &m, h); err != nil {
+	if err := layChanges(c, log, i, &m, h); err != nil {
 		return err
 	}
-	if err := r.layReadings(&m, &state, name); err != nil {
+	if err := layReadings(c, log, &m, &state, name); err != nil {
 		return err
 	}
-	r.model.Holds = append(r.model.Holds, m)
-	r.holds, r.held = append(r.holds, i), append(r.held, state)
-	r.f.Holds = append(r.f.Holds, r.holdRecord(name, &m, &state))
+	c.Model.Holds = append(c.Model.Holds, m)
+	c.Held = append(c.Held, state)
+	c.Holds = append(c.Holds, holdRecord(c, name, &m, &state))
 	return nil
 }
 
@@ -140,11 +138,11 @@ func someError(sd units.Pressure) units.Pressure {
 
 // notZero gives a house pressure of nothing, as a house open to outside has it
 // beside a fan in a zone, the sign of the hold.
-func (r *run) notZero(house units.Pressure) units.Pressure {
+func notZero(c *Case, house units.Pressure) units.Pressure {
 	switch {
-	case abs(house) >= leastHouse:
+	case units.Abs(house) >= leastHouse:
 		return house
-	case r.below():
+	case c.Below():
 		return -leastHouse
 	}
 	return leastHouse
@@ -152,74 +150,76 @@ func (r *run) notZero(house units.Pressure) units.Pressure {
 
 // baselineOf is the baseline in force in a hold; it carries over from the last
 // hold that has one. One read again after the hold makes a mean of the two.
-func (r *run) baselineOf(i int, name string) pressure.Baseline {
-	k, ok := r.sheet.BaselineHold(i)
-	after, wobble := r.sheet.Holds[i].BaselineAfter, r.gaugeIn(i).Wobble
+func baselineOf(c *Case, log *Log, i int, name string) pressure.Baseline {
+	k, ok := c.Sheet.BaselineHold(i)
+	after, wobble := c.Sheet.Holds[i].BaselineAfter, GaugeIn(c.Sheet, c.Gauge, i).Wobble
 	switch {
 	case !ok && !after.Given:
-		r.notice(Note, "", "no baseline was read; it counts as zero")
+		log.Notice(Note, "", "no baseline was read; it counts as zero")
 		return pressure.Baseline{}
 	case !ok:
-		return r.checkedBaseline(name, sheet.Pressure{}, after, wobble)
+		return checkedBaseline(log, name, sheet.Pressure{}, after, wobble)
 	case !after.Given:
-		after = r.sheet.Holds[k].BaselineAfter
+		after = c.Sheet.Holds[k].BaselineAfter
 	}
-	return r.checkedBaseline(holdName(k, &r.sheet.Holds[k]), r.sheet.Holds[k].Baseline, after, wobble)
+	return checkedBaseline(log, HoldName(k, &c.Sheet.Holds[k]), c.Sheet.Holds[k].Baseline, after, wobble)
 }
 
 // checkedBaseline makes a baseline of what was read before and after, either of
 // which may be missing, and says what is wrong with it.
-func (r *run) checkedBaseline(name string, before, after sheet.Pressure, wobble units.Pressure) pressure.Baseline {
-	b, err := baselineFrom(before, after, wobble)
+func checkedBaseline(log *Log, name string, before, after sheet.Pressure, wobble units.Pressure) pressure.Baseline {
+	b, err := BaselineFrom(before, after, wobble)
 	if err != nil {
 		return pressure.Baseline{}
 	}
 	for _, w := range b.Warnings() {
-		r.problem(name, w)
+		log.problem(name, w)
 	}
 	return b
 }
 
-// houseSign gives an unsigned house pressure the sign of the hold.
-func (r *run) houseSign(h *sheet.Hold) (units.Pressure, error) {
-	v, job := h.House.Value, r.sheet.Job
-	below := job.Depressurised()
-	switch {
-	case !h.House.Signed():
-		if below {
-			return -v, nil
-		}
-		return v, nil
-	case job.Hold.Given() && v != 0 && below != (v < 0):
-		return 0, r.place(h.House.Pos, fmt.Sprintf("the house pressure %s contradicts hold = %q; correct the sign or the hold", units.Sanitize(h.House.Text), units.Sanitize(job.Hold.Value)))
+// SignedHouse is the house pressure of a hold, which has the sign of the hold where it was
+// written without one.
+func SignedHouse(s *sheet.Sheet, h *sheet.Hold) units.Pressure {
+	if !h.House.Signed() && s.Job.Depressurised() {
+		return -h.House.Value
 	}
-	return v, nil
+	return h.House.Value
+}
+
+// contradiction tells of a house pressure whose sign is not that of the hold the job states.
+func contradiction(c *Case, h *sheet.Hold) error {
+	v, job := h.House.Value, c.Sheet.Job
+	if h.House.Signed() && job.Hold.Given() && v != 0 && job.Depressurised() != (v < 0) {
+		return c.ErrorAt(h.House.Pos, fmt.Sprintf("the house pressure %s contradicts hold = %q; correct the sign or the hold", units.Sanitize(h.House.Text), units.Sanitize(job.Hold.Value)))
+	}
+	return nil
 }
 
 // layChanges carries over what was opened, sealed and blown.
-func (r *run) layChanges(i int, m *zonal.Hold, h *sheet.Hold) error {
+func layChanges(c *Case, log *Log, i int, m *zonal.Hold, h *sheet.Hold) error {
 	for k, o := range h.Opened {
-		n, err := r.opening(i, k, o)
+		n, err := layOpening(c, i, k, o)
 		if err != nil {
 			return err
 		}
 		m.Opened = append(m.Opened, n)
 	}
 	for _, s := range h.Sealed {
-		a, b := r.spaces[s.Between[0].Name], r.spaces[s.Between[1].Name]
-		p := r.pathBetween(a, b, false)
+		a, b := c.Spaces[s.Between[0].Name], c.Spaces[s.Between[1].Name]
+		p := c.PathBetween(a, b, false)
 		if p < 0 {
-			return r.place(s.Pos, "no path to seal there; let the two spaces touch")
+			return c.ErrorAt(s.Pos, "no path to seal there; let the two spaces touch")
 		}
 		m.Sealed = append(m.Sealed, p)
-		if d, ok := r.registersOf(a, b); ok {
-			m.Covered = append(m.Covered, r.coveredPath(d))
+		if d, ok := c.registersOf(a, b); ok {
+			m.Covered = append(m.Covered, layCoveredPath(c, d))
 		}
 	}
 	for _, f := range h.Fans {
-		source, err := r.furtherFan(f, m, h)
+		source, err := furtherFan(c, log, f, m, h)
 		if err != nil {
-			return r.place(f.Flow.Pos, err.Error())
+			return c.ErrorAt(f.Flow.Pos, err.Error())
 		}
 		m.Fans = append(m.Fans, source)
 	}
@@ -227,34 +227,34 @@ func (r *run) layChanges(i int, m *zonal.Hold, h *sheet.Hold) error {
 }
 
 // registersOf tells whether sealing a path covers registers, and of which ducts.
-func (r *run) registersOf(a, b zonal.SpaceID) (zonal.SpaceID, bool) {
+func (c *Case) registersOf(a, b zonal.SpaceID) (zonal.SpaceID, bool) {
 	switch {
-	case a == zonal.House && r.kinds[b] == sheet.DuctsKind:
+	case a == zonal.House && c.Kinds[b] == sheet.DuctsKind:
 		return b, true
-	case b == zonal.House && r.kinds[a] == sheet.DuctsKind:
+	case b == zonal.House && c.Kinds[a] == sheet.DuctsKind:
 		return a, true
 	}
 	return 0, false
 }
 
 // holdRecord is a hold as it was used.
-func (r *run) holdRecord(name string, m *zonal.Hold, s *heldState) Hold {
-	h := Hold{Name: name, House: float64(m.House), Used: true, Baseline: float64(s.baseline.Mean),
-		Time: s.hold.Time.Text, Note: units.SanitizeTo(s.hold.Note.Value, 300)}
+func holdRecord(c *Case, name string, m *zonal.Hold, s *LaidHold) Hold {
+	h := Hold{Name: name, House: float64(m.House), Used: true, Baseline: float64(s.Baseline.Mean),
+		Time: s.Hold.Time.Text, Note: units.SanitizeTo(s.Hold.Note.Value, 300)}
 	if m.Fan != nil {
-		v := s.fan.In(r.system.Flow())
-		h.Fan, h.FanUnit = &v, r.system.Flow().Symbol()
+		v := s.fan.In(c.System.Flow())
+		h.Fan, h.FanUnit = &v, c.System.Flow().Symbol()
 	}
 	for _, k := range m.Opened {
-		o := r.model.Openings[k]
-		h.Changes = append(h.Changes, fmt.Sprintf("opened %s–%s", r.names[o.A], r.names[o.B]))
+		o := c.Model.Openings[k]
+		h.Changes = append(h.Changes, fmt.Sprintf("opened %s–%s", c.Names[o.A], c.Names[o.B]))
 	}
 	for _, k := range m.Sealed {
-		p := r.model.Paths[k]
-		h.Changes = append(h.Changes, fmt.Sprintf("sealed %s–%s", r.names[p.A], r.names[p.B]))
+		p := c.Model.Paths[k]
+		h.Changes = append(h.Changes, fmt.Sprintf("sealed %s–%s", c.Names[p.A], c.Names[p.B]))
 	}
 	for _, f := range m.Fans {
-		h.Changes = append(h.Changes, fmt.Sprintf("fan %s to %s", r.names[f.From], r.names[f.To]))
+		h.Changes = append(h.Changes, fmt.Sprintf("fan %s to %s", c.Names[f.From], c.Names[f.To]))
 	}
 	return h
 }

@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"holdbook/internal/sheet"
@@ -17,102 +18,100 @@ var (
 )
 
 // noFanFlow is said of a house without a fan flow.
-const noFanFlow = "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once"
+const NoFanFlow = "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once"
 
-// house reports the whole envelope: the joint value, and beside it the standard
-// regression where the holds make a multi-point test.
-func (r *run) house() {
-	if r.fans() == 0 {
+// houseFindings reports the whole envelope: the joint value, and beside it the standard
+// regression where the holds make a multi-point te.
+func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAnswer) {
+	if !c.FanRead() {
 		// the readings say nothing of the house as a whole
-		if len(r.names) > 2 || r.f.Ducts == nil && len(r.sheet.Registers) == 0 { // else there is no size to speak of
-			r.notice(Note, "house", noFanFlow)
+		if len(c.Names) > 2 || len(c.Sheet.Registers) == 0 { // else there is no size to speak of
+			log.Notice(Note, "house", NoFanFlow)
 		}
-		return
+		return h, nil
 	}
-	e, h := r.estimate, &r.f.House
-	h.Exponent = r.ratio(e.Exponent)
-	h.Flow50 = r.flow(e.Flow50)
-	h.LeakArea4, h.LeakArea10 = r.area(e.Area4, at4Pa), r.area(e.Area10, at10Pa)
-	if v := r.sheet.House.Volume; v.Given && v.Value > 0 {
-		if c, err := pressure.AirChanges(e.Flow50.Value, v.Value); err == nil {
-			r.worked("house", c.Worked(r.system))
+	h.Exponent = Ratio(e.Exponent)
+	h.Flow50 = c.Flow(e.Flow50)
+	h.LeakArea4, h.LeakArea10 = c.area(e.Area4, at4Pa), c.area(e.Area10, at10Pa)
+	if v := c.Sheet.House.Volume; v.Given && v.Value > 0 {
+		if got, err := pressure.AirChanges(e.Flow50.Value, v.Value); err == nil {
+			log.worked("house", got.Worked(c.System))
 		}
-		h.AirChanges50 = r.rate(scale[units.Rate](e.Flow50, 1/float64(v.Value)))
+		h.AirChanges50 = c.Rate(Scale[units.Rate](e.Flow50, 1/float64(v.Value)))
 		if h.AirChanges50 != nil {
-			r.problem("house", pressure.QueryAirChanges(units.Rate(float64(e.Flow50.Value)/float64(v.Value))))
+			log.problem("house", pressure.QueryAirChanges(units.Rate(float64(e.Flow50.Value)/float64(v.Value))))
 		}
 	}
-	if a := r.sheet.House.FloorArea; a.Given && a.Value > 0 {
-		if c, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
-			r.worked("house", c.Worked(r.system))
+	if a := c.Sheet.House.FloorArea; a.Given && a.Value > 0 {
+		if got, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
+			log.worked("house", got.Worked(c.System))
 		}
-		h.FlowPerArea = quantity(scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), r.system.SpecificFlow())
+		h.FlowPerArea = quantity(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), c.System.SpecificFlow())
 	}
-	r.stack()
-	r.standardAir()
-	r.onePoint()
-	r.multiPoint()
+	warnOfStack(c, log)
+	h.StandardAir, h.StandardBy = inStandardAir(c, e, log)
+	hand = onePoint(c, log)
+	stations := LongestSeries(c)
+	if len(stations) == 2 {
+		hand = append(hand, twoPoint(c, log, stations)...)
+	}
+	h.MultiPoint = multiPoint(c, log, stations)
+	return h, hand
 }
 
-// stack warns of a warm, tall house, in which the pressure differs from floor to
+// warnOfStack warns of a warm, tall house, in which the pressure differs from floor to
 // ceiling.
-func (r *run) stack() {
-	if h := r.sheet.House.Height; h.Given && r.outdoor.known {
-		dt := r.outdoor.houseAir.Temperature - r.outdoor.outdoorAir.Temperature
-		r.problem("house", pressure.StackWarning(units.TemperatureDifference(dt), h.Value))
+func warnOfStack(c *Case, log *Log) {
+	if h := c.Sheet.House.Height; h.Given && c.Outdoor.Known {
+		dt := c.Outdoor.houseAir.Temperature - c.Outdoor.outdoorAir.Temperature
+		log.problem("house", pressure.StackWarning(units.TemperatureDifference(dt), h.Value))
 	}
 }
 
-// scale is an estimate times an exact factor, as another quantity.
-func scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
+// Scale is an estimate times an exact factor, as another quantity.
+func Scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
 	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
 }
 
-func (r *run) fans() int {
-	n := 0
-	for i := range r.model.Holds {
-		if r.model.Holds[i].Fan != nil {
-			n++
-		}
-	}
-	return n
+// FanRead says whether the door fan was read in some hold.
+func (c *Case) FanRead() bool {
+	return slices.ContainsFunc(c.Model.Holds, func(h zonal.Hold) bool { return h.Fan != nil })
 }
 
-// standardAir is the flow at 50 Pa corrected to standard air.
-func (r *run) standardAir() {
-	if !r.outdoor.known {
-		return
+// inStandardAir is the flow at 50 Pa corrected to standard air.
+func inStandardAir(c *Case, e *zonal.Estimate, log *Log) (_ *Q, by string) {
+	if !c.Outdoor.Known {
+		return nil, ""
 	}
-	e := r.estimate
-	air := r.outdoor.outdoorAir
-	if r.model.Holds[r.order[0]].House > 0 {
-		air = r.outdoor.houseAir
+	air := c.Outdoor.outdoorAir
+	if c.Model.Holds[c.Order[0]].House > 0 {
+		air = c.Outdoor.houseAir
 	}
 	leak, err := pressure.NewLeak(e.Flow50.Value, zonal.Reference, e.Exponent.Value)
 	if err != nil {
-		return
+		return nil, ""
 	}
 	ref, err := pressure.ToReference(leak, air, pressure.DensityAndViscosity)
 	if err != nil {
-		return
+		return nil, ""
 	}
 	k := float64(ref.Leak.Flow(zonal.Reference)) / float64(leak.Flow(zonal.Reference))
-	r.worked("house", ref.Factor.Worked(r.system))
-	r.f.House.StandardAir, r.f.House.StandardBy = r.flow(scale[units.Flow](e.Flow50, k)), ref.By.String()
+	log.worked("house", ref.Factor.Worked(c.System))
+	return c.Flow(Scale[units.Flow](e.Flow50, k)), ref.By.String()
 }
 
-// stations are the holds that differ only in house pressure and have a fan
+// LongestSeries are the holds that differ only in house pressure and have a fan
 // reading: the largest such group, as found if there is a choice.
-func (r *run) stations() []pressure.Station {
+func LongestSeries(c *Case) []pressure.Station {
 	groups := map[string][]pressure.Station{}
 	best := ""
-	for _, k := range r.order {
-		h := &r.model.Holds[k]
+	for _, k := range c.Order {
+		h := &c.Model.Holds[k]
 		if h.Fan == nil || len(h.Fans) > 0 {
 			continue
 		}
 		key := fmt.Sprint(h.Opened, h.Sealed, math.Signbit(float64(h.House)))
-		groups[key] = append(groups[key], r.station(k))
+		groups[key] = append(groups[key], stationOf(c, k))
 		if best == "" || len(groups[key]) > len(groups[best]) {
 			best = key
 		}
@@ -122,44 +121,40 @@ func (r *run) stations() []pressure.Station {
 
 // multiPoint is the standard regression over the stations: its limits are 95 %
 // and show the scatter of the fit alone.
-func (r *run) multiPoint() {
-	stations := r.stations()
-	if len(stations) == 2 {
-		r.twoPoint(stations)
-	}
+func multiPoint(c *Case, log *Log, stations []pressure.Station) *MultiPoint {
 	if len(stations) < 3 {
-		return
+		return nil
 	}
 	m, err := pressure.FitStandard(stations)
 	if err != nil {
-		r.notice(Note, "multi-point test", "%s", err)
+		log.Notice(Note, "multi-point test", "%s", err)
 	}
 	if m.Stations == 0 {
-		return
+		return nil
 	}
 	if n, err := m.Exponent(); err == nil && !tellsExponent(n) {
-		r.notice(Note, "multi-point test", "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
-		return
+		log.Notice(Note, "multi-point test", "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
+		return nil
 	}
 	for _, w := range m.Warnings {
-		r.problem("multi-point test", w)
+		log.problem("multi-point test", w)
 	}
 	if n, err := m.ExponentShown(); err == nil {
-		r.worked("multi-point test", n.Worked(r.system))
+		log.worked("multi-point test", n.Worked(c.System))
 	}
 	if q, err := m.FlowShown(zonal.Reference); err == nil {
-		r.worked("multi-point test", q.Worked(r.system))
+		log.worked("multi-point test", q.Worked(c.System))
 	}
-	r.problem("multi-point test", r.lowest(stations))
+	log.problem("multi-point test", warnOfLowest(c, stations))
 	out := &MultiPoint{R2: m.R2, Refused: err != nil}
 	for _, s := range stations {
-		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(r.system.Flow()), Unit: r.system.Flow().Symbol()})
+		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(c.System.Flow()), Unit: c.System.Flow().Symbol()})
 	}
-	if !r.fillMulti(out, m) {
-		return
+	if !fillMulti(c, out, m) {
+		return nil
 	}
-	r.weighted(out, stations)
-	r.f.House.MultiPoint = out
+	addWeighted(c, out, stations)
+	return out
 }
 
 // tellsExponent is false for an exponent that is no leak's within its limits, or
@@ -170,20 +165,20 @@ func tellsExponent(n units.Estimate[units.Ratio]) bool {
 	return n.High-n.Low <= widest && n.High > -widest && n.Low < widest
 }
 
-// lowest warns of a lowest station that wind and baseline rule.
-func (r *run) lowest(stations []pressure.Station) *pressure.Problem {
+// warnOfLowest warns of a lowest station that wind and baseline rule.
+func warnOfLowest(c *Case, stations []pressure.Station) *pressure.Problem {
 	low, baseline := units.Pressure(math.Inf(1)), units.Pressure(0)
 	for _, s := range stations {
-		low = min(low, abs(s.Pressure))
+		low = min(low, units.Abs(s.Pressure))
 	}
-	for _, s := range r.held {
-		baseline = max(baseline, abs(s.baseline.Mean))
+	for _, s := range c.Held {
+		baseline = max(baseline, units.Abs(s.Baseline.Mean))
 	}
 	return pressure.LowPressureWarning(low, baseline)
 }
 
 // fillMulti takes the numbers of a fit; false when one of them has no interval.
-func (r *run) fillMulti(out *MultiPoint, m pressure.MultiPoint) bool {
+func fillMulti(c *Case, out *MultiPoint, m pressure.MultiPoint) bool {
 	level := float64(m.Level) * 100
 	mark := func(q *Q) *Q {
 		if q != nil {
@@ -193,26 +188,26 @@ func (r *run) fillMulti(out *MultiPoint, m pressure.MultiPoint) bool {
 	}
 	n, errN := m.Exponent()
 	q50, errQ := m.FlowAt(zonal.Reference)
-	c, errC := m.Coefficient()
+	coeff, errC := m.Coefficient()
 	if errN != nil || errQ != nil || errC != nil {
 		return false
 	}
-	exponent, flow := mark(r.ratio(n)), mark(r.flow(q50))
-	coefficient := mark(quantity(c, r.system.Flow()))
+	exponent, flow := mark(Ratio(n)), mark(c.Flow(q50))
+	coefficient := mark(quantity(coeff, c.System.Flow()))
 	if exponent == nil || flow == nil || coefficient == nil {
 		return false
 	}
 	coefficient.Unit += "/Pa^n"
 	out.Exponent, out.Flow50, out.Coefficient = *exponent, *flow, *coefficient
-	if a, err := pressure.AreaOf(m, at4Pa, r.model.Air); err == nil {
-		out.LeakArea4 = mark(r.area(a, at4Pa))
+	if a, err := pressure.AreaOf(m, at4Pa, c.Model.Air); err == nil {
+		out.LeakArea4 = mark(c.area(a, at4Pa))
 	}
-	if a, err := pressure.AreaOf(m, at10Pa, r.model.Air); err == nil {
-		out.LeakArea10 = mark(r.area(a, at10Pa))
+	if a, err := pressure.AreaOf(m, at10Pa, c.Model.Air); err == nil {
+		out.LeakArea10 = mark(c.area(a, at10Pa))
 	}
 	for _, p := range bandPressures(out.Points) {
 		if e, err := m.FlowAt(units.Pressure(p)); err == nil {
-			if q := mark(r.flow(e)); q != nil {
+			if q := mark(c.Flow(e)); q != nil {
 				out.Band = append(out.Band, Band{Pressure: p, Flow: *q})
 			}
 		}
@@ -234,76 +229,77 @@ func bandPressures(points []Point) []float64 {
 	return list
 }
 
-// weighted adds the fit that weighs both errors, with 90 % limits.
-func (r *run) weighted(out *MultiPoint, stations []pressure.Station) {
-	m, err := pressure.FitWeighted(stations, r.gauge.FanCalibration())
+// addWeighted adds the fit that weighs both errors, with 90 % limits.
+func addWeighted(c *Case, out *MultiPoint, stations []pressure.Station) {
+	m, err := pressure.FitWeighted(stations, c.Gauge.FanCalibration())
 	if err != nil && m.Stations == 0 {
 		return
 	}
 	if n, err := m.Exponent(); err == nil {
-		out.WeightedExponent = r.ratio(n)
+		out.WeightedExponent = Ratio(n)
 	}
 	if q, err := m.FlowAt(zonal.Reference); err == nil {
-		out.WeightedFlow50 = r.flow(q)
+		out.WeightedFlow50 = c.Flow(q)
 	}
 }
 
 // onePoint carries the hold as found nearest to 50 Pa to that pressure with an
 // exponent that is assumed.
-func (r *run) onePoint() {
+func onePoint(c *Case, log *Log) []HandAnswer {
 	best := -1
-	for _, k := range r.order {
-		h := &r.model.Holds[k]
-		if h.Fan == nil || !r.held[k].hold.AsFound() {
+	for _, k := range c.Order {
+		h := &c.Model.Holds[k]
+		if h.Fan == nil || !c.Held[k].Hold.AsFound() {
 			continue
 		}
-		if best < 0 || math.Abs(float64(abs(h.House)-zonal.Reference)) < math.Abs(float64(abs(r.model.Holds[best].House)-zonal.Reference)) {
+		if best < 0 || math.Abs(float64(units.Abs(h.House)-zonal.Reference)) < math.Abs(float64(units.Abs(c.Model.Holds[best].House)-zonal.Reference)) {
 			best = k
 		}
 	}
 	if best < 0 {
-		return
+		return nil
 	}
-	t, err := pressure.OnePoint{Station: r.station(best), Calibration: r.gauge.FanCalibration(),
+	t, err := pressure.OnePoint{Station: stationOf(c, best), Calibration: c.Gauge.FanCalibration(),
 		Exponent: pressure.DefaultExponent, ExponentSD: pressure.DefaultExponentSD}.At(zonal.Reference)
 	if err != nil {
-		r.notice(Warning, "one-point test", "%s", err)
-		return
+		log.Notice(Warning, "one-point test", "%s", err)
+		return nil
 	}
-	r.worked("one-point test", t.Shown.Worked(r.system))
-	r.worked("one-point test", t.Spread.Worked(r.system))
+	log.worked("one-point test", t.Shown.Worked(c.System))
+	log.worked("one-point test", t.Spread.Worked(c.System))
 	for _, w := range t.Warnings {
-		r.problem("one-point test", w)
+		log.problem("one-point test", w)
 	}
 	note := ""
 	if !t.Reached {
 		note = "50 Pa was not reached: it leans on an exponent of 0.65"
 	}
-	r.f.Hand = append(r.f.Hand, HandAnswer{Method: "one-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: r.flow(t.Flow), Resolved: true, Note: note})
+	return []HandAnswer{{Method: "one-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: c.Flow(t.Flow), Resolved: true, Note: note}}
 }
 
-// station is a hold as a test of the whole house.
-func (r *run) station(k int) pressure.Station {
-	h := &r.model.Holds[k]
+// stationOf is a hold as a test of the whole house.
+func stationOf(c *Case, k int) pressure.Station {
+	h := &c.Model.Holds[k]
 	return pressure.Station{Name: strings.TrimPrefix(h.Name, "hold "), Pressure: h.House, PressureSD: h.HouseSD,
-		Flow: h.Fan.Flow, Repeat: units.Ratio(h.Fan.SDLn), Range: r.held[k].hold.Range.Value}
+		Flow: h.Fan.Flow, Repeat: units.Ratio(h.Fan.SDLn), Range: c.Held[k].Hold.Range.Value}
 }
 
 // twoPoint reports two stations, as a hand answer.
-func (r *run) twoPoint(stations []pressure.Station) {
+func twoPoint(c *Case, log *Log, stations []pressure.Station) []HandAnswer {
 	const method = "two-point test"
-	t, err := pressure.FitTwo(stations[0], stations[1], r.gauge.FanCalibration())
+	t, err := pressure.FitTwo(stations[0], stations[1], c.Gauge.FanCalibration())
 	if err != nil {
-		r.notice(Note, method, "%s", err)
-		return
+		log.Notice(Note, method, "%s", err)
+		return nil
 	}
-	r.worked(method, t.Shown.Worked(r.system))
-	r.worked(method, t.Spread.Worked(r.system))
+	log.worked(method, t.Shown.Worked(c.System))
+	log.worked(method, t.Spread.Worked(c.System))
 	for _, w := range t.Warnings {
-		r.problem(method, w)
+		log.problem(method, w)
 	}
-	r.f.Hand = append(r.f.Hand, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow exponent", Result: r.ratio(t.Exponent), Resolved: true})
+	list := []HandAnswer{{Method: method, About: sheet.HouseName, Quantity: "flow exponent", Result: Ratio(t.Exponent), Resolved: true}}
 	if q, err := t.FlowAt(zonal.Reference); err == nil {
-		r.f.Hand = append(r.f.Hand, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: r.flow(q), Resolved: true})
+		list = append(list, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: c.Flow(q), Resolved: true})
 	}
+	return list
 }

@@ -59,7 +59,7 @@ func TestMultiPointRefused(t *testing.T) {
 	f := found(t, stationsOf(60, 40, 20), Options{CurvatureOnly: true})
 	require.NotNil(t, f.House.MultiPoint)
 	assert.True(t, f.House.MultiPoint.Refused)
-	assert.Equal(t, 1, noticesWith(f, "a multi-point test needs five"))
+	assert.Equal(t, 1, noticesWith(f.Notices, "a multi-point test needs five"))
 }
 
 // Two holds give an exponent, one does not.
@@ -72,7 +72,7 @@ func TestTwoPointsAndOne(t *testing.T) {
 
 	f = found(t, stationsOf(50, 40), Options{CurvatureOnly: true})
 	assert.Empty(t, answersBy(f, "two-point test"))
-	assert.Equal(t, 1, noticesWith(f, "1.8 times the lowest"))
+	assert.Equal(t, 1, noticesWith(f.Notices, "1.8 times the lowest"))
 
 	f = found(t, stationsOf(25), Options{CurvatureOnly: true})
 	assert.Empty(t, answersBy(f, "two-point test"))
@@ -120,7 +120,7 @@ func TestNothingIsGuessed(t *testing.T) {
 func TestOnePressureAlone(t *testing.T) {
 	f := found(t, "[[hold]]\nhouse = \"50 Pa\"\nto_house = { attic = \"44 Pa\" }\n", Options{})
 	assert.Nil(t, f.House.Flow50)
-	assert.Equal(t, 1, noticesWith(f, "no fan flow was read"))
+	assert.Equal(t, 1, noticesWith(f.Notices, "no fan flow was read"))
 	require.Len(t, f.Zones, 1)
 	z := f.Zones[0]
 	within(t, 0.12, z.ConnectionFraction.Value, 0.05, "connection fraction")
@@ -179,10 +179,10 @@ func TestUnitsOverride(t *testing.T) {
 // Weather that spoils low pressures is said.
 func TestWeatherWarnings(t *testing.T) {
 	f := found(t, "[house]\nheight = \"10 m\"\nindoor = \"20 C\"\noutdoor = \"-5 C\"\n"+stationsOf(60, 50, 40, 20, 8), Options{CurvatureOnly: true})
-	assert.Equal(t, 1, noticesWith(f, "temperature difference times height"))
-	assert.Equal(t, 1, noticesWith(f, "the lowest hold is at 8 Pa"))
+	assert.Equal(t, 1, noticesWith(f.Notices, "temperature difference times height"))
+	assert.Equal(t, 1, noticesWith(f.Notices, "the lowest hold is at 8 Pa"))
 	f = found(t, "[house]\nheight = \"5 m\"\nindoor = \"20 C\"\noutdoor = \"5 C\"\n"+stationsOf(60, 50, 40, 20, 12), Options{CurvatureOnly: true})
-	assert.Zero(t, noticesWith(f, "temperature difference times height")+noticesWith(f, "the lowest hold"))
+	assert.Zero(t, noticesWith(f.Notices, "temperature difference times height")+noticesWith(f.Notices, "the lowest hold"))
 }
 
 // A dwelling among neighbours: guard fans hold the neighbours at its pressure, so

@@ -24,9 +24,8 @@ func TestFlowFromRiseIsOfHouseAir(t *testing.T) {
 	assert.InDelta(t, 1010, exact, 3)
 	const rise = "supply_temperature = \"125 F\"\nreturn_temperature = \"70 F\""
 	for _, text := range []string{lossSheet, cold(lossSheet)} {
-		r := modelled(t, strings.Replace(text, `flow = "1000 cfm"`, rise, 1))
-		w := &ductWork{run: r, d: &Ducts{}}
-		q, ok := w.fanFlow(*r.sheet.AirHandler)
+		c := modelled(t, strings.Replace(text, `flow = "1000 cfm"`, rise, 1))
+		q, ok := lossFlow(c, NewLog(false), &ductWork{d: &Ducts{}}, *c.Sheet.AirHandler)
 		require.True(t, ok)
 		const cfm = 0.3048 * 0.3048 * 0.3048 / 60
 		assert.InDelta(t, exact, float64(q.Value)/cfm, 0.01)

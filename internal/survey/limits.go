@@ -7,20 +7,30 @@ import (
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
 
-// limits sets the results against the limits that the sheet names. Which one is
+// limitFindings sets the results against the limits that the sheet names. Which one is
 // in force is the reader's to know.
-func (r *run) limits() {
-	for _, l := range r.sheet.Limits {
+func limitFindings(c *Case, m measured, log *Log) (list []LimitCheck) {
+	for _, l := range c.Sheet.Limits {
 		if l.Name.Given() {
-			r.publishedLimit(l)
+			list = append(list, publishedLimit(c, m, log, l)...)
 		} else {
-			r.ownLimit(l)
+			list = append(list, ownLimit(c, m, log, l)...)
 		}
 	}
+	return list
+}
+
+// measured is what limits may speak of beside the readings themselves: parts of the
+// findings, nil where there is no such part.
+type measured struct {
+	tightness *zonal.Estimate
+	flow50    *Q
+	ducts     *Ducts
 }
 
 // result is one number of the findings in SI, and what it is about.
@@ -29,24 +39,25 @@ type result struct {
 	value units.Estimate[float64]
 }
 
-func (r *run) publishedLimit(l sheet.Limit) {
+func publishedLimit(c *Case, m measured, log *Log, l sheet.Limit) (list []LimitCheck) {
 	limit, err := ductleak.FindLimit(l.Name.Value)
 	if err != nil {
-		r.notice(Warning, "limit", "%s", readingFault(err))
-		return
+		log.Notice(Warning, "limit", "%s", readingFault(err))
+		return nil
 	}
-	found, missing := r.resultsFor(limit)
+	found, missing := resultsFor(c, m, limit)
 	if len(found) == 0 {
-		r.notice(Note, "limit "+limit.ID, "it was not set against anything: %s", missing)
+		log.Notice(Note, "limit "+limit.ID, "it was not set against anything: %s", missing)
 	}
 	for _, x := range found {
-		text := limit.Text(r.system)
+		text := limit.Text(c.System)
 		if limit.Condition != "" {
 			text += ", " + limit.Condition
 		}
-		r.f.Limits = append(r.f.Limits, LimitCheck{Document: limit.Document, Edition: limit.Edition, Quantity: limitWords(string(limit.Quantity), x.about),
-			Limit: text, Result: r.limitResult(x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
+		list = append(list, LimitCheck{Document: limit.Document, Edition: limit.Edition, Quantity: limitWords(string(limit.Quantity), x.about),
+			Limit: text, Result: limitResult(c, x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
 	}
+	return list
 }
 
 func limitWords(quantity, about string) string {
@@ -58,12 +69,12 @@ func limitWords(quantity, about string) string {
 }
 
 // limitResult is a result in the reader's unit of a limit's kind.
-func (r *run) limitResult(e units.Estimate[float64], u units.Unit) *Q {
+func limitResult(c *Case, e units.Estimate[float64], u units.Unit) *Q {
 	switch u {
 	case units.CFM:
-		u = r.system.Flow()
+		u = c.System.Flow()
 	case units.CFMPerSquareFoot, units.CubicMetrePerHourSquareMetre:
-		u = r.system.SpecificFlow()
+		u = c.System.SpecificFlow()
 	case units.One:
 		u = units.Percent
 	}
@@ -72,58 +83,58 @@ func (r *run) limitResult(e units.Estimate[float64], u units.Unit) *Q {
 
 // resultsFor are the results that a published limit speaks of, on its basis; or
 // what the sheet would have to give.
-func (r *run) resultsFor(l ductleak.Limit) (found []result, missing string) {
+func resultsFor(c *Case, m measured, l ductleak.Limit) (found []result, missing string) {
 	switch l.Quantity {
 	case ductleak.DuctLeakageOutside, ductleak.DuctLeakageTotal:
-		return r.ductResult(l)
+		return ductResult(c, m.ducts, l)
 	case ductleak.HouseAirChanges, ductleak.HouseFlowPerEnvelope:
-		return r.houseResult(l)
+		return houseResult(c, m.tightness, l)
 	case ductleak.GaragePressure:
-		return r.garagePressures()
+		return garagePressures(c, m.tightness)
 	case ductleak.GarageDoorRise:
-		return r.garageDoors()
+		return garageDoors(c)
 	case ductleak.ClosedRoomPressure:
-		return r.roomPressures()
+		return roomPressures(c)
 	}
 	return nil, "no reading of this sheet measures it"
 }
 
 // ductResult is duct leakage at the limit's pressure and on its basis.
-func (r *run) ductResult(l ductleak.Limit) ([]result, string) {
-	if r.f.Ducts == nil {
+func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
+	if ducts == nil {
 		return nil, "no duct test"
 	}
-	q := r.f.Ducts.LeakageOutside25
+	q := ducts.LeakageOutside25
 	if l.Quantity == ductleak.DuctLeakageTotal {
-		q = r.f.Ducts.LeakageTotal25
+		q = ducts.LeakageTotal25
 	}
 	if q == nil {
 		return nil, "no duct test resolves it"
 	}
-	e := r.siFlow(q)
+	e := siFlow(c, q)
 	if l.Pressure > 0 {
 		k := units.Flow(math.Pow(float64(l.Pressure)/25, float64(ductleak.DuctExponent)))
 		e = units.Estimate[units.Flow]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
 	}
-	return r.onBasis(e, l.Basis)
+	return onBasis(c, e, l.Basis)
 }
 
 // siFlow takes a flow of the findings back to SI.
-func (r *run) siFlow(q *Q) units.Estimate[units.Flow] {
-	u := r.system.Flow()
+func siFlow(c *Case, q *Q) units.Estimate[units.Flow] {
+	u := c.System.Flow()
 	return units.Estimate[units.Flow]{Value: units.Flow(u.ToSI(q.Value)), Low: units.Flow(u.ToSI(q.Low)), High: units.Flow(u.ToSI(q.High))}
 }
 
 // onBasis divides a flow by what a limit's basis names.
-func (r *run) onBasis(e units.Estimate[units.Flow], b ductleak.Basis) ([]result, string) {
-	area, key := r.sheet.House.FloorArea, "house.floor_area"
+func onBasis(c *Case, e units.Estimate[units.Flow], b ductleak.Basis) ([]result, string) {
+	area, key := c.Sheet.House.FloorArea, "house.floor_area"
 	switch b {
 	case ductleak.NoBasis:
 		return []result{{value: ductleak.Plain(e)}}, ""
 	case ductleak.OfAirHandler:
-		return r.ofHandler(e)
+		return ofHandler(c, e)
 	case ductleak.PerEnvelopeArea:
-		area, key = r.sheet.House.EnvelopeArea, "house.envelope_area"
+		area, key = c.Sheet.House.EnvelopeArea, "house.envelope_area"
 	}
 	if !area.Given {
 		return nil, "it is stated per area: give " + key
@@ -135,8 +146,8 @@ func (r *run) onBasis(e units.Estimate[units.Flow], b ductleak.Basis) ([]result,
 	return []result{{value: ductleak.Plain(per)}}, ""
 }
 
-func (r *run) ofHandler(e units.Estimate[units.Flow]) ([]result, string) {
-	a := r.sheet.AirHandler
+func ofHandler(c *Case, e units.Estimate[units.Flow]) ([]result, string) {
+	a := c.Sheet.AirHandler
 	if a == nil || !a.Flow.Given {
 		return nil, "it is a share of the air handler's flow: give air_handler.flow"
 	}
@@ -148,28 +159,28 @@ func (r *run) ofHandler(e units.Estimate[units.Flow]) ([]result, string) {
 }
 
 // houseResult is the house's leakage as air changes or per envelope area.
-func (r *run) houseResult(l ductleak.Limit) ([]result, string) {
-	if r.estimate == nil || r.fans() == 0 {
+func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]result, string) {
+	if e == nil || !c.FanRead() {
 		return nil, "no fan flow was read"
 	}
-	k := math.Pow(float64(l.Pressure)/zonal.Reference, float64(r.estimate.Exponent.Value))
-	e := scale[units.Flow](r.estimate.Flow50, k)
+	k := math.Pow(float64(l.Pressure)/zonal.Reference, float64(e.Exponent.Value))
+	est := Scale[units.Flow](e.Flow50, k)
 	if l.Quantity == ductleak.HouseFlowPerEnvelope {
-		return r.onBasis(e, ductleak.PerEnvelopeArea)
+		return onBasis(c, est, ductleak.PerEnvelopeArea)
 	}
-	v := r.sheet.House.Volume
+	v := c.Sheet.House.Volume
 	if !v.Given || v.Value <= 0 {
 		return nil, "give house.volume"
 	}
-	return []result{{value: ductleak.Plain(scale[units.Rate](e, 1/float64(v.Value)))}}, ""
+	return []result{{value: ductleak.Plain(Scale[units.Rate](est, 1/float64(v.Value)))}}, ""
 }
 
 // garagePressures are the garages' pressures to the house, house at 50 Pa.
-func (r *run) garagePressures() (found []result, missing string) {
-	if r.estimate != nil {
-		for _, z := range r.estimate.Zones {
-			if r.kinds[z.Space] == sheet.Garage {
-				found = append(found, result{units.Sanitize(r.names[z.Space]), ductleak.Plain(z.ToHouse)})
+func garagePressures(c *Case, e *zonal.Estimate) (found []result, missing string) {
+	if e != nil {
+		for _, z := range e.Zones {
+			if c.Kinds[z.Space] == sheet.Garage {
+				found = append(found, result{units.Sanitize(c.Names[z.Space]), ductleak.Plain(z.ToHouse)})
 			}
 		}
 	}
@@ -178,29 +189,29 @@ func (r *run) garagePressures() (found []result, missing string) {
 
 // garageDoors is the rise of the fan flow at 50 Pa when a garage's own door is
 // open to outside, from the two fan readings.
-func (r *run) garageDoors() (found []result, missing string) {
-	for _, k := range r.order {
-		for z := zonal.SpaceID(2); int(z) < len(r.kinds); z++ {
-			h := &r.model.Holds[k]
-			if r.kinds[z] != sheet.Garage || h.Fan == nil || len(h.Fans)+len(h.Sealed) > 0 || !r.onlyOpens(h, z, zonal.Outside) {
+func garageDoors(c *Case) (found []result, missing string) {
+	for _, k := range c.Order {
+		for z := zonal.SpaceID(2); int(z) < len(c.Kinds); z++ {
+			h := &c.Model.Holds[k]
+			if c.Kinds[z] != sheet.Garage || h.Fan == nil || len(h.Fans)+len(h.Sealed) > 0 || !onlyOpens(c, h, z, zonal.Outside) {
 				continue
 			}
-			if a := r.holdNamed(""); a >= 0 && r.model.Holds[a].Fan != nil && r.sheetHold(a).AsFound() {
-				found = append(found, result{units.Sanitize(r.names[z]), r.rise(a, k)})
+			if a := c.holdNamed(""); a >= 0 && c.Model.Holds[a].Fan != nil && sheetHold(c, a).AsFound() {
+				found = append(found, result{units.Sanitize(c.Names[z]), garageRise(c, a, k)})
 			}
 		}
 	}
 	return found, "it needs a fan reading as found and one with the garage open to outside"
 }
 
-// rise is by how much the fan flow at 50 Pa of hold b is above that of hold a,
+// garageRise is by how much the fan flow at 50 Pa of hold b is above that of hold a,
 // as a share. The calibration cancels; repeatability and pressures do not.
-func (r *run) rise(a, b int) units.Estimate[float64] {
-	const n = 0.65
+func garageRise(c *Case, a, b int) units.Estimate[float64] {
+	n := float64(pressure.DefaultExponent)
 	variance := 0.0
 	at50 := func(k int) float64 {
-		h := &r.model.Holds[k]
-		variance += h.Fan.SDLn*h.Fan.SDLn + sq(n*float64(h.HouseSD)/float64(h.House))
+		h := &c.Model.Holds[k]
+		variance += h.Fan.SDLn*h.Fan.SDLn + math.Pow(n*float64(h.HouseSD)/float64(h.House), 2)
 		return float64(h.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(h.House)), n)
 	}
 	ratio := at50(b) / at50(a)
@@ -209,12 +220,12 @@ func (r *run) rise(a, b int) units.Estimate[float64] {
 }
 
 // roomPressures are the sizes of the closed rooms' pressures.
-func (r *run) roomPressures() (found []result, missing string) {
-	for _, x := range r.sheet.Rooms {
+func roomPressures(c *Case) (found []result, missing string) {
+	for _, x := range c.Sheet.Rooms {
 		if !x.Pressure.Given {
 			continue
 		}
-		reach := units.Pressure(fit90) * r.gauge.PressureSD(x.Pressure.Value)
+		reach := units.Pressure(fit90) * c.Gauge.PressureSD(x.Pressure.Value)
 		p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
 		found = append(found, result{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(p))})
 	}
@@ -222,16 +233,16 @@ func (r *run) roomPressures() (found []result, missing string) {
 }
 
 // ownLimit is a limit in the reader's own words.
-func (r *run) ownLimit(l sheet.Limit) {
+func ownLimit(c *Case, m measured, log *Log, l sheet.Limit) []LimitCheck {
 	amount, sense := l.AtMost, ductleak.AtMost
 	if !amount.Given {
 		amount, sense = l.AtLeast, ductleak.Above
 	}
 	words := units.Sanitize(l.Quantity.Value)
-	e, unit, missing := r.stated(l.Quantity.Value, amount)
+	est, unit, missing := statedResult(c, m, l.Quantity.Value, amount)
 	if missing != "" {
-		r.notice(Note, "limit on "+words, "it was not set against anything: %s", missing)
-		return
+		log.Notice(Note, "limit on "+words, "it was not set against anything: %s", missing)
+		return nil
 	}
 	limit := ductleak.Limit{Sense: sense, Value: amount.Value}
 	said := "at most "
@@ -242,8 +253,8 @@ func (r *run) ownLimit(l sheet.Limit) {
 	if document == "" {
 		document = "as stated in the sheet"
 	}
-	r.f.Limits = append(r.f.Limits, LimitCheck{Document: document, Quantity: words, Limit: said + units.Sanitize(amount.Text),
-		Result: r.limitResult(e, unit), Verdict: string(limit.Judge(e)), Source: "the sheet"})
+	return []LimitCheck{{Document: document, Quantity: words, Limit: said + units.Sanitize(amount.Text),
+		Result: limitResult(c, est, unit), Verdict: string(limit.Judge(est)), Source: "the sheet"}}
 }
 
 // amountUnits are the units of each kind of amount, as limitResult takes them.
@@ -252,57 +263,64 @@ var amountUnits = map[sheet.AmountKind]units.Unit{
 	sheet.ShareAmount: units.One, sheet.FlowPerAreaAmount: units.CFMPerSquareFoot,
 }
 
-// stated is the result that a limit of the reader's own speaks of, in the kind
+// statedResult is the result that a limit of the reader's own speaks of, in the kind
 // of its amount.
-func (r *run) stated(key string, a sheet.Amount) (e units.Estimate[float64], u units.Unit, missing string) {
+func statedResult(c *Case, m measured, key string, a sheet.Amount) (est units.Estimate[float64], u units.Unit, missing string) {
 	u = amountUnits[a.Kind]
 	if a.Kind == sheet.PressureAmount {
-		return r.statedOther(key, u, "house_to_garage_pressure", r.garagePressures, "room_pressure", r.roomPressures)
+		est, missing = statedPressure(c, m, key)
+		return est, u, missing
 	}
 	if a.Kind == sheet.AreaAmount {
-		return e, u, "areas are not compared; state the limit as a flow"
+		return est, u, "areas are not compared; state the limit as a flow"
 	}
-	flow, ok := r.flowNamed(key)
+	flow, ok := flowNamed(c, m, key)
 	if !ok {
-		return e, u, fmt.Sprintf("no result is called %q, or no reading resolves it; write one of %s", units.Sanitize(key), flowKeys)
+		return est, u, fmt.Sprintf("no result is called %q, or no reading resolves it; write one of %s", units.Sanitize(key), flowKeys)
 	}
 	var found []result
 	switch a.Kind {
 	case sheet.FlowAmount:
-		found, missing = r.onBasis(flow, ductleak.NoBasis)
+		found, missing = onBasis(c, flow, ductleak.NoBasis)
 	case sheet.ShareAmount:
-		found, missing = r.ofHandler(flow)
+		found, missing = ofHandler(c, flow)
 	case sheet.FlowPerAreaAmount:
 		basis := ductleak.PerFloorArea
 		if key == "flow_50_per_envelope_area" {
 			basis = ductleak.PerEnvelopeArea
 		}
-		found, missing = r.onBasis(flow, basis)
+		found, missing = onBasis(c, flow, basis)
 	case sheet.RateAmount:
-		if v := r.sheet.House.Volume; v.Given && v.Value > 0 {
-			return ductleak.Plain(scale[units.Rate](flow, 1/float64(v.Value))), u, ""
+		if v := c.Sheet.House.Volume; v.Given && v.Value > 0 {
+			return ductleak.Plain(Scale[units.Rate](flow, 1/float64(v.Value))), u, ""
 		}
-		return e, u, "give house.volume"
+		return est, u, "give house.volume"
 	}
 	if len(found) == 0 {
-		return e, u, missing
+		return est, u, missing
 	}
 	return found[0].value, u, ""
 }
 
-// statedOther picks the worst of the results that a pressure limit speaks of.
-func (r *run) statedOther(key string, u units.Unit, garage string, garages func() ([]result, string), room string, rooms func() ([]result, string)) (e units.Estimate[float64], _ units.Unit, missing string) {
+// The pressures that a limit of the reader's own may speak of.
+const (
+	garage = "house_to_garage_pressure"
+	room   = "room_pressure"
+)
+
+// statedPressure is the worst of the pressures that a limit of that key speaks of.
+func statedPressure(c *Case, m measured, key string) (e units.Estimate[float64], missing string) {
 	var found []result
 	switch key {
 	case garage:
-		found, missing = garages()
+		found, missing = garagePressures(c, m.tightness)
 	case room:
-		found, missing = rooms()
+		found, missing = roomPressures(c)
 	default:
-		return e, u, fmt.Sprintf("no pressure is called %q; write %s or %s", units.Sanitize(key), garage, room)
+		return e, fmt.Sprintf("no pressure is called %q; write %s or %s", units.Sanitize(key), garage, room)
 	}
 	if len(found) == 0 {
-		return e, u, missing
+		return e, missing
 	}
 	worst := found[0]
 	for _, x := range found {
@@ -310,22 +328,22 @@ func (r *run) statedOther(key string, u units.Unit, garage string, garages func(
 			worst = x
 		}
 	}
-	return worst.value, u, ""
+	return worst.value, ""
 }
 
 // flowKeys are the flows that a limit of the reader's own may speak of.
 const flowKeys = "flow_50, air_changes_50, flow_50_per_floor_area, flow_50_per_envelope_area, leakage_outside_25, leakage_total_25, supply_leakage, return_leakage"
 
 // flowNamed is a flow of the findings by its key.
-func (r *run) flowNamed(key string) (units.Estimate[units.Flow], bool) {
+func flowNamed(c *Case, m measured, key string) (units.Estimate[units.Flow], bool) {
 	var q *Q
-	d := r.f.Ducts
+	d := m.ducts
 	if d == nil {
 		d = &Ducts{}
 	}
 	switch key {
 	case "flow_50", "air_changes_50", "flow_50_per_floor_area", "flow_50_per_envelope_area":
-		q = r.f.House.Flow50
+		q = m.flow50
 	case outside25:
 		q = d.LeakageOutside25
 	case total25:
@@ -338,5 +356,5 @@ func (r *run) flowNamed(key string) (units.Estimate[units.Flow], bool) {
 	if q == nil {
 		return units.Estimate[units.Flow]{}, false
 	}
-	return r.siFlow(q), true
+	return siFlow(c, q), true
 }

@@ -3,6 +3,7 @@ package survey
 import (
 	"slices"
 
+	"holdbook/units"
 	"holdbook/zonal"
 )
 
@@ -10,14 +11,14 @@ import (
 // check it: judgement.
 const loneError = 1.15
 
-// loneFan is the hold whose fan flow alone says how large the leakage of the house is:
+// LoneFan is the hold whose fan flow alone says how large the leakage of the house is:
 // the only one as found, in which the other readings would not show loneError and in
 // which they show nothing. It is −1 where there is none. A reading is suspected at twice
 // the reach of its 90 % interval: at 3.29 standard deviations, not 1.64.
-func (r *run) loneFan(s *zonal.Suspicion) int {
+func LoneFan(c *Case, e *zonal.Estimate, s *zonal.Suspicion) int {
 	lone := -1
-	for k := range r.model.Holds {
-		if r.model.Holds[k].Fan == nil || !r.held[k].hold.AsFound() {
+	for k := range c.Model.Holds {
+		if c.Model.Holds[k].Fan == nil || !c.Held[k].Hold.AsFound() {
 			continue
 		}
 		if lone >= 0 {
@@ -25,22 +26,28 @@ func (r *run) loneFan(s *zonal.Suspicion) int {
 		}
 		lone = k
 	}
-	i := slices.IndexFunc(r.estimate.Readings, func(e zonal.ReadingEstimate) bool { return e.Kind == zonal.FanReading && e.Hold == lone })
+	i := slices.IndexFunc(e.Readings, func(reading zonal.ReadingEstimate) bool {
+		return reading.Kind == zonal.FanReading && reading.Hold == lone
+	})
 	if i < 0 || i == s.Reading || lone == s.Hold || i >= len(s.Checks) {
 		return -1
 	}
-	if e := s.Checks[i].Expected; e.Value > 0 && e.High*e.High < loneError*e.Value*e.Value {
+	if est := s.Checks[i].Expected; est.Value > 0 && est.High*est.High < loneError*est.Value*est.Value {
 		return -1
 	}
 	return lone
 }
 
-// loneText is said of the fan flow of a lone hold, and what checks it.
-const loneText = "the size of the house rests on this flow, and no other reading in the holds would show it 15 % off"
+// LoneText is said of the fan flow of a lone hold, and what checks it.
+const LoneText = "the size of the house rests on this flow, and no other reading in the holds would show it 15 % off"
 
-// again is what checks the fan flow of hold k.
-func (r *run) again(k int) string {
-	if abs(r.model.Holds[k].House) < farFromFifty {
+// SecondHold is the pressure (Pa) below which a hold as found counts as a second one, beside
+// one at 50 Pa.
+const SecondHold = units.Pressure(40)
+
+// ReadAgain is what checks the fan flow of hold k.
+func ReadAgain(c *Case, k int) string {
+	if units.Abs(c.Model.Holds[k].House) < SecondHold {
 		return "the fan once more as found, or as found at 50 Pa"
 	}
 	return "the fan once more as found, or as found at 25 Pa"

@@ -13,7 +13,7 @@ import (
 // One name between two spaces is one size; openings without a name are each
 // their own. A stated area is known to 3 %, a sharp edge to 0.60 ± 0.03.
 func TestOpenings(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[hold]]
 house = "-50 Pa"
 opened = [ { between = ["house", "attic"], name = "hatch" } ]
@@ -30,24 +30,24 @@ opened = [ { between = ["house", "attic"], area = "40 in2" }, { between = ["atti
 house = "-30 Pa"
 opened = [ { between = ["attic", "outside"], name = "vent" } ]
 `)
-	h := r.model.Holds
+	h := c.Model.Holds
 	require.Len(t, h, 5)
 	assert.Equal(t, h[0].Opened[0], h[1].Opened[0], "one hatch")
 	assert.NotEqual(t, h[1].Opened[1], h[2].Opened[0], "two openings without a name")
 	assert.Equal(t, h[3].Opened[1], h[4].Opened[0], "one vent, its area stated once")
-	require.Len(t, r.model.Openings, 5)
+	require.Len(t, c.Model.Openings, 5)
 
-	hatch := r.model.Openings[h[0].Opened[0]]
+	hatch := c.Model.Openings[h[0].Opened[0]]
 	assert.Equal(t, zonal.LogNormal{Median: cfm(3000), SDLn: 2}, hatch.Flow50)
 	assert.Zero(t, hatch.Area)
 
-	hole := r.model.Openings[h[3].Opened[0]]
+	hole := c.Model.Openings[h[3].Opened[0]]
 	assert.InDelta(t, units.SquareInch.ToSI(40), float64(hole.Area), 1e-12)
 	assert.InDelta(t, 0.03, hole.AreaSDLn, 0)
 	assert.Zero(t, hole.Cd, "the common one")
-	assert.InDelta(t, 0.05, r.model.CdSDLn, 1e-12)
+	assert.InDelta(t, 0.05, c.Model.CdSDLn, 1e-12)
 
-	vent := r.model.Openings[h[3].Opened[1]]
+	vent := c.Model.Openings[h[3].Opened[1]]
 	assert.InDelta(t, 0.65, vent.Cd, 0, "given, so known")
 }
 
@@ -68,10 +68,10 @@ func TestCautions(t *testing.T) {
 		{`["house", "basement"]`, "basement", 0, 0, 0, 1},
 	} {
 		f := found(t, text(c.between, c.zone), Options{CurvatureOnly: true})
-		assert.Equal(t, c.door, noticesWith(f, "automatic pressure hold"), c.between)
-		assert.Equal(t, c.fumes, noticesWith(f, "engine"), c.between)
-		assert.Equal(t, c.asbestos, noticesWith(f, "asbestos"), c.between)
-		assert.Equal(t, c.job, noticesWith(f, "35 ppm"), c.between)
+		assert.Equal(t, c.door, noticesWith(f.Notices, "automatic pressure hold"), c.between)
+		assert.Equal(t, c.fumes, noticesWith(f.Notices, "engine"), c.between)
+		assert.Equal(t, c.asbestos, noticesWith(f.Notices, "asbestos"), c.between)
+		assert.Equal(t, c.job, noticesWith(f.Notices, "35 ppm"), c.between)
 		seen := map[Notice]bool{}
 		for _, n := range f.Notices {
 			assert.False(t, seen[n], n.Text)
@@ -79,7 +79,7 @@ func TestCautions(t *testing.T) {
 		}
 	}
 	f := found(t, "[[hold]]\nhouse = \"+50 Pa\"\nto_house = { garage = \"-44 Pa\", attic = \"-44 Pa\" }\n", Options{CurvatureOnly: true})
-	assert.Zero(t, noticesWith(f, "engine")+noticesWith(f, "asbestos"), "a house held above its zones blows outwards")
+	assert.Zero(t, noticesWith(f.Notices, "engine")+noticesWith(f.Notices, "asbestos"), "a house held above its zones blows outwards")
 	f = found(t, "[[duct_test]]\nmethod = \"total\"\npressure = \"25 Pa\"\nflow = \"96 cfm\"\n", Options{})
-	assert.Zero(t, noticesWith(f, "35 ppm"), "no hold, no fan in the door")
+	assert.Zero(t, noticesWith(f.Notices, "35 ppm"), "no hold, no fan in the door")
 }

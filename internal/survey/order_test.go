@@ -30,7 +30,7 @@ func shuffled(s *sheet.Sheet, rng *rand.Rand) *sheet.Sheet {
 				h.BaselineAfter = s.Holds[k].BaselineAfter
 			}
 		}
-		h.Name.Value = holdName(i, h)
+		h.Name.Value = HoldName(i, h)
 		h.Readings, h.Opened, h.Sealed, h.Fans = mixed(h.Readings, rng), mixed(h.Opened, rng), mixed(h.Sealed, rng), mixed(h.Fans, rng)
 	}
 	out.Holds, out.Zones, out.Paths = mixed(out.Holds, rng), mixed(s.Zones, rng), mixed(s.Paths, rng)

@@ -46,29 +46,29 @@ func applyPath(p *zonal.Path, s sheet.Path) pathSource {
 // fit90 is the reach of a 90 % interval in standard deviations.
 var fit90 = fit.NormalQuantile(0.95)
 
-// listPrior notes what was assumed of a path, an opening or a fan.
-func (r *run) listSize(of string, p zonal.LogNormal, from string) {
-	if q := r.flow(spread(p.Median, p.SDLn)); q != nil {
-		r.priors = append(r.priors, Prior{Of: of + ", flow at 50 Pa", Median: *q, From: from})
+// listSize notes what was assumed of the size of a path or an opening.
+func listSize(c *Case, of string, p zonal.LogNormal, from string) {
+	if q := c.Flow(spread(p.Median, p.SDLn)); q != nil {
+		c.Priors = append(c.Priors, Prior{Of: of + ", flow at 50 Pa", Median: *q, From: from})
 	}
 }
 
-func (r *run) listRatio(of string, mean, sd float64, from string) {
+func listRatio(c *Case, of string, mean, sd float64, from string) {
 	e := units.Estimate[units.Ratio]{Value: units.Ratio(mean), Low: units.Ratio(mean - fit90*sd), High: units.Ratio(mean + fit90*sd)}
-	if q := r.ratio(e); q != nil {
-		r.priors = append(r.priors, Prior{Of: of, Median: *q, From: from})
+	if q := Ratio(e); q != nil {
+		c.Priors = append(c.Priors, Prior{Of: of, Median: *q, From: from})
 	}
 }
 
 // listPath notes the priors of a path.
-func (r *run) listPath(p zonal.Path, from pathSource) {
-	of := fmt.Sprintf("%s–%s", r.names[p.A], r.names[p.B])
+func listPath(c *Case, p zonal.Path, from pathSource) {
+	of := fmt.Sprintf("%s–%s", c.Names[p.A], c.Names[p.B])
 	if p.Covered {
 		of += ", registers covered"
 	}
-	r.listSize(of, p.Flow50, from.size)
+	listSize(c, of, p.Flow50, from.size)
 	e := zonal.Normal{Mean: p.Exponent.Mean, SD: p.Exponent.SD}
 	low, high := math.Max(0.5, e.Mean-fit90*e.SD), math.Min(1, e.Mean+fit90*e.SD)
-	q := r.ratio(units.Estimate[units.Ratio]{Value: units.Ratio(e.Mean), Low: units.Ratio(low), High: units.Ratio(high)})
-	r.priors = append(r.priors, Prior{Of: of + ", exponent", Median: *q, From: from.exponent})
+	q := Ratio(units.Estimate[units.Ratio]{Value: units.Ratio(e.Mean), Low: units.Ratio(low), High: units.Ratio(high)})
+	c.Priors = append(c.Priors, Prior{Of: of + ", exponent", Median: *q, From: from.exponent})
 }

@@ -13,7 +13,7 @@ import (
 // Exponents by what a path joins: vents and duct leaks 0.60, registers and the
 // air handler 0.5 known, cracks 0.65.
 func TestExponentPriors(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[zone]]
 name = "attic"
 touches = ["house", "outside", "kneewall"]
@@ -47,13 +47,13 @@ to_house = { attic = "44 Pa", kneewall = "30 Pa", "north attic" = "40 Pa", "supp
 		{"return ducts", "outside"}:      vent,
 		{"return ducts", "supply ducts"}: open,
 	} {
-		assert.Equal(t, want, pathOf(t, r, pair[0], pair[1], false).Exponent, "%v", pair)
+		assert.Equal(t, want, pathOf(t, c, pair[0], pair[1], false).Exponent, "%v", pair)
 	}
 }
 
 // What the sheet says of a path stands before the table, part by part.
 func TestPathOverrides(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[path]]
 between = ["attic", "house"]
 exponent = 0.7
@@ -70,20 +70,20 @@ flow_50 = "90 cfm"
 house = "-50 Pa"
 to_house = { attic = "44 Pa", garage = "47 Pa" }
 `)
-	ceiling := pathOf(t, r, "house", "attic", false)
+	ceiling := pathOf(t, c, "house", "attic", false)
 	assert.Equal(t, zonal.Normal{Mean: 0.7}, ceiling.Exponent, "known")
 	assert.InDelta(t, float64(cfm(400)), float64(ceiling.Flow50.Median), 1e-12)
 	assert.InDelta(t, math.Log(3)/1.6448536269514722, ceiling.Flow50.SDLn, 1e-9)
 
-	vents := pathOf(t, r, "attic", "outside", false)
+	vents := pathOf(t, c, "attic", "outside", false)
 	assert.Equal(t, zonal.Normal{Mean: 0.55, SD: 0.03}, vents.Exponent)
 	assert.InDelta(t, float64(cfm(2000)), float64(vents.Flow50.Median), 1e-12)
 
-	door := pathOf(t, r, "house", "garage", false)
+	door := pathOf(t, c, "house", "garage", false)
 	assert.InDelta(t, 1.5, door.Flow50.SDLn, 0, "a size without a spread is as good as the table's")
 
 	from := map[string]string{}
-	for _, p := range r.priors {
+	for _, p := range c.Priors {
 		from[p.Of] = p.From
 	}
 	assert.Equal(t, "the sheet", from["house–attic, flow at 50 Pa"])
@@ -94,7 +94,7 @@ to_house = { attic = "44 Pa", garage = "47 Pa" }
 
 // Covering the registers closes the large path and leaves a small one.
 func TestRegistersCovered(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[zone]]
 name = "ducts"
 touches = ["house", "attic"]
@@ -110,36 +110,36 @@ to_house = { ducts = "40 Pa" }
 house = "-50 Pa"
 sealed = [ { between = ["house", "ducts"] } ]
 `)
-	open := pathOf(t, r, "house", "ducts", false)
+	open := pathOf(t, c, "house", "ducts", false)
 	assert.Equal(t, zonal.LogNormal{Median: cfm(3000), SDLn: 1.5}, open.Flow50)
 	assert.Equal(t, zonal.Normal{Mean: 0.5}, open.Exponent)
-	covered := pathOf(t, r, "house", "ducts", true)
+	covered := pathOf(t, c, "house", "ducts", true)
 	assert.Equal(t, zonal.LogNormal{Median: cfm(50), SDLn: 1.5}, covered.Flow50)
 	assert.Equal(t, zonal.Normal{Mean: 0.65, SD: 0.06}, covered.Exponent)
 
-	h := r.model.Holds
+	h := c.Model.Holds
 	assert.Empty(t, h[0].Sealed)
 	assert.Empty(t, h[0].Covered)
 	for _, k := range []int{1, 2} {
-		assert.Equal(t, []int{r.pathBetween(r.spaces["house"], r.spaces["ducts"], false)}, h[k].Sealed)
-		assert.Equal(t, []int{r.pathBetween(r.spaces["house"], r.spaces["ducts"], true)}, h[k].Covered, "one and the same in both holds")
+		assert.Equal(t, []int{c.PathBetween(c.Spaces["house"], c.Spaces["ducts"], false)}, h[k].Sealed)
+		assert.Equal(t, []int{c.PathBetween(c.Spaces["house"], c.Spaces["ducts"], true)}, h[k].Covered, "one and the same in both holds")
 	}
 }
 
 // Sealing anything else leaves nothing behind.
 func TestSealedPath(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[hold]]
 house = "-50 Pa"
 sealed = [ { between = ["attic", "house"] } ]
 `)
-	assert.Len(t, r.model.Holds[0].Sealed, 1)
-	assert.Empty(t, r.model.Holds[0].Covered)
+	assert.Len(t, c.Model.Holds[0].Sealed, 1)
+	assert.Empty(t, c.Model.Holds[0].Covered)
 }
 
 // A zone that no finished hold speaks of is left out, with a note.
 func TestSilentZones(t *testing.T) {
-	r := modelled(t, `
+	c, log := laid(t, `
 [[zone]]
 name = "attic"
 touches = ["house", "outside", "garage"]
@@ -157,14 +157,14 @@ to_house = { attic = "44 Pa" }
 name = "later"
 to_house = { garage = "47 Pa" }
 `)
-	assert.Equal(t, []string{"house", "outside", "attic"}, r.names)
-	assert.Len(t, r.model.Paths, 3, "no path leads to a zone left out")
-	assert.Equal(t, 2, noticesWith(r.f, "it is left out"))
-	require.Len(t, r.model.Holds, 1)
-	assert.Equal(t, 1, noticesWith(r.f, "the hold is not used"))
-	require.Len(t, r.f.Holds, 2)
-	assert.True(t, r.f.Holds[0].Used)
-	assert.False(t, r.f.Holds[1].Used)
+	assert.Equal(t, []string{"house", "outside", "attic"}, c.Names)
+	assert.Len(t, c.Model.Paths, 3, "no path leads to a zone left out")
+	assert.Equal(t, 2, noticesWith(log.Notices, "it is left out"))
+	require.Len(t, c.Model.Holds, 1)
+	assert.Equal(t, 1, noticesWith(log.Notices, "the hold is not used"))
+	require.Len(t, c.Holds, 2)
+	assert.True(t, c.Holds[0].Used)
+	assert.False(t, c.Holds[1].Used)
 }
 
 // A zone is spoken of by a reading, an opening, a seal or a fan.
@@ -176,14 +176,14 @@ func TestWhatSpeaksOfAZone(t *testing.T) {
 		`fans = [ { from = "attic", to = "outside", flow = "300 cfm" } ]`,
 		`readings = [ { of = "attic", to = "house", flow = "30 cfm" } ]`,
 	} {
-		r := modelled(t, "[[hold]]\nhouse = \"-50 Pa\"\n"+line+"\n")
-		assert.Contains(t, r.names, "attic", line)
+		c := modelled(t, "[[hold]]\nhouse = \"-50 Pa\"\n"+line+"\n")
+		assert.Contains(t, c.Names, "attic", line)
 	}
 }
 
 // Every unknown of the estimate is listed, with where its prior comes from.
 func TestPriorsAreListed(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [gauge]
 flow = "4 %"
 [[zone]]
@@ -199,7 +199,7 @@ opened = [ { between = ["house", "attic"], name = "hatch" }, { between = ["house
 sealed = [ { between = ["house", "ducts"] } ]
 `)
 	var names []string
-	for _, p := range r.priors {
+	for _, p := range c.Priors {
 		names = append(names, p.Of)
 		assert.NotEmpty(t, p.From, p.Of)
 		assert.LessOrEqual(t, p.Median.Low, p.Median.Value, p.Of)
@@ -210,7 +210,7 @@ sealed = [ { between = ["house", "ducts"] } ]
 		"hatch, flow at 50 Pa", "opening 2 of hold 2, area", "discharge coefficient of known holes, common to all",
 		"calibration of the fan", "calibration of the fan, range open",
 	})
-	assert.Len(t, names, 2*len(r.model.Paths)+2+1+len(r.model.Calibrations))
+	assert.Len(t, names, 2*len(c.Model.Paths)+2+1+len(c.Model.Calibrations))
 }
 
 // A silent zone stays where it alone joins a zone that was read; a zone that
@@ -220,8 +220,8 @@ func TestZonesThatJoin(t *testing.T) {
 		return "[[zone]]\nname = \"attic\"\ntouches = [\"garage\"]\n[[zone]]\nname = \"garage\"\ntouches = [" + garage + "]\n" +
 			"[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n"
 	}
-	r := modelled(t, zones(`"house", "outside"`))
-	assert.Equal(t, []string{"house", "outside", "attic", "garage"}, r.names)
+	c := modelled(t, zones(`"house", "outside"`))
+	assert.Equal(t, []string{"house", "outside", "attic", "garage"}, c.Names)
 	p := refused(t, zones(`"attic"`))
 	assert.Equal(t, 2, p.Pos.Line)
 	assert.Contains(t, p.Text, "touches neither the house nor outside")
@@ -232,7 +232,7 @@ func TestZonesThatJoin(t *testing.T) {
 // 7.475 cfm at 50 Pa a square inch (orifice equation, Cd 0.60). Anything else
 // that is opened has the prior of a hatch.
 func TestRegisterOpenedHasItsPrior(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[zone]]
 name = "attic"
 [[zone]]
@@ -244,7 +244,7 @@ opened = [ { between = ["ducts", "house"], name = "register" }, { between = ["ho
 sealed = [ { between = ["house", "ducts"] } ]
 `)
 	listed := map[string]Prior{}
-	for _, p := range r.priors {
+	for _, p := range c.Priors {
 		listed[p.Of] = p
 	}
 	register, hatch := listed["register, flow at 50 Pa"], listed["hatch, flow at 50 Pa"]
@@ -259,6 +259,6 @@ sealed = [ { between = ["house", "ducts"] } ]
 	}
 	assert.InDelta(t, 3000, hatch.Median.Value, 1e-9)
 	assert.Equal(t, hatch.Median, listed["loose run, flow at 50 Pa"].Median)
-	assert.InDelta(t, 1.2, r.model.Openings[0].Flow50.SDLn, 1e-12)
-	assert.InDelta(t, 2.0, r.model.Openings[1].Flow50.SDLn, 1e-12)
+	assert.InDelta(t, 1.2, c.Model.Openings[0].Flow50.SDLn, 1e-12)
+	assert.InDelta(t, 2.0, c.Model.Openings[1].Flow50.SDLn, 1e-12)
 }

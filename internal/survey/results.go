@@ -22,31 +22,31 @@ var sharpHole = pressure.SharpHole(0)
 // openingCd is the discharge coefficient that the area of an opening is stated for.
 var openingCd = float64(sharpHole.Cd)
 
-// paths reports every leak.
-func (r *run) paths() {
-	for i, e := range r.estimate.Paths {
-		p := r.model.Paths[i]
-		out := Path{Between: r.pair(p.A, p.B), Resolved: e.Resolved, MostlyPrior: e.MostlyPrior}
-		if !untouched(p.Flow50, e.Flow50) {
-			out.Flow50, out.Area4, out.Exponent = r.flow(e.Flow50), r.area(e.Area4, at4Pa), r.ratio(e.Exponent)
-			if e.Now50 != nil {
-				out.Now50 = r.flow(*e.Now50)
+// pathFindings reports every leak.
+func pathFindings(c *Case, e *zonal.Estimate) (list []Path) {
+	for i, path := range e.Paths {
+		p := c.Model.Paths[i]
+		out := Path{Between: c.Pair(p.A, p.B), Resolved: path.Resolved, MostlyPrior: path.MostlyPrior}
+		if !Untouched(p.Flow50, path.Flow50) {
+			out.Flow50, out.Area4, out.Exponent = c.Flow(path.Flow50), c.area(path.Area4, at4Pa), Ratio(path.Exponent)
+			if path.Now50 != nil {
+				out.Now50 = c.Flow(*path.Now50)
 			}
 		}
-		if d, ok := r.registersOf(p.A, p.B); ok {
+		if _, ok := c.registersOf(p.A, p.B); ok {
 			out.Note = "registers, open"
 			if p.Covered {
 				out.Note = "registers, covered"
 			}
-			_ = d
 		}
-		r.f.Paths = append(r.f.Paths, out)
+		list = append(list, out)
 	}
+	return list
 }
 
-// untouched tells whether the readings have left a prior as it was: such a
+// Untouched tells whether the readings have left a prior as it was: such a
 // number would be a guess.
-func untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
+func Untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
 	if prior.SDLn == 0 {
 		return false
 	}
@@ -55,15 +55,15 @@ func untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
 	return width > 0.97 && shift < 0.03
 }
 
-// touched tells whether any reading bears on a zone: its own, or a fan flow
+// bearsOn tells whether any reading bears on a zone: its own, or a fan flow
 // with something changed about it.
-func (r *run) touched(z zonal.SpaceID) bool {
-	for i := range r.model.Holds {
-		h := &r.model.Holds[i]
+func bearsOn(c *Case, z zonal.SpaceID) bool {
+	for i := range c.Model.Holds {
+		h := &c.Model.Holds[i]
 		read := slices.ContainsFunc(h.Read, func(x zonal.PressureReading) bool { return x.Of == z || x.To == z })
 		flow := slices.ContainsFunc(h.Flows, func(x zonal.PathFlow) bool { return x.Of == z || x.To == z })
-		changed := slices.ContainsFunc(h.Opened, func(k int) bool { return r.model.Openings[k].A == z || r.model.Openings[k].B == z }) ||
-			slices.ContainsFunc(h.Sealed, func(k int) bool { return r.model.Paths[k].A == z || r.model.Paths[k].B == z }) ||
+		changed := slices.ContainsFunc(h.Opened, func(k int) bool { return c.Model.Openings[k].A == z || c.Model.Openings[k].B == z }) ||
+			slices.ContainsFunc(h.Sealed, func(k int) bool { return c.Model.Paths[k].A == z || c.Model.Paths[k].B == z }) ||
 			slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
 		if read || flow || changed && h.Fan != nil {
 			return true
@@ -83,31 +83,32 @@ func carriesRatio(e zonal.ZoneEstimate) bool {
 		e.ToHouse.Value >= nearEnd && e.ToHouse.Value <= zonal.Reference-nearEnd
 }
 
-// zones reports every side space.
-func (r *run) zones() {
-	for _, e := range r.estimate.Zones {
-		name := r.names[e.Space]
-		z, _ := r.sheet.Zone(name)
-		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", Resolved: e.Resolved, Near: r.near(e.Space)}
+// zoneFindings reports every side space.
+func zoneFindings(c *Case, e *zonal.Estimate) (list []Zone) {
+	for _, zone := range e.Zones {
+		name := c.Names[zone.Space]
+		z, _ := c.Sheet.Zone(name)
+		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", Resolved: zone.Resolved, Near: nearEndOf(c, zone.Space)}
 		if z.MeantInside() {
 			out.Meant = "inside"
 		}
-		touched := r.touched(e.Space)
+		touched := bearsOn(c, zone.Space)
 		if touched {
-			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = r.pascals(e.ToHouse), r.ratio(e.Fraction), r.flow(e.Through)
+			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = c.pascals(zone.ToHouse), Ratio(zone.Fraction), c.Flow(zone.Through)
 		}
-		if touched && out.Near == "" && carriesRatio(e) {
-			out.LeakRatio = r.ratio(*e.Ratio)
+		if touched && out.Near == "" && carriesRatio(zone) {
+			out.LeakRatio = Ratio(*zone.Ratio)
 		}
-		r.f.Zones = append(r.f.Zones, out)
+		list = append(list, out)
 	}
+	return list
 }
 
-// near says to which end of the as-found hold a zone was read within 2 Pa.
-func (r *run) near(z zonal.SpaceID) string {
-	for _, k := range r.order {
-		h := &r.model.Holds[k]
-		if !r.held[k].hold.AsFound() {
+// nearEndOf says to which end of the as-found hold a zone was read within 2 Pa.
+func nearEndOf(c *Case, z zonal.SpaceID) string {
+	for _, k := range c.Order {
+		h := &c.Model.Holds[k]
+		if !c.Held[k].Hold.AsFound() {
 			continue
 		}
 		for _, x := range h.Read {
@@ -123,25 +124,25 @@ func (r *run) near(z zonal.SpaceID) string {
 			}
 			near, far := other, zonal.House+zonal.Outside-other
 			switch {
-			case abs(x.Pressure) < nearEnd:
-				return r.names[near]
-			case abs(x.Pressure) > abs(h.House)-nearEnd:
-				return r.names[far]
+			case units.Abs(x.Pressure) < nearEnd:
+				return c.Names[near]
+			case units.Abs(x.Pressure) > units.Abs(h.House)-nearEnd:
+				return c.Names[far]
 			}
 		}
 	}
 	return ""
 }
 
-// openings reports what was opened, hold by hold.
-func (r *run) openings() {
-	for k := range r.model.Holds {
-		for _, i := range r.model.Holds[k].Opened {
-			o, e := r.model.Openings[i], r.estimate.Openings[i]
-			out := Opening{Hold: r.model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: r.pair(o.A, o.B),
-				Known: e.Known, Resolved: e.Resolved}
-			if e.Known || !untouched(o.Flow50, e.Flow50) {
-				out.Flow50, out.Area = r.flow(e.Flow50), quantity(e.Area, r.system.Area())
+// openingFindings reports what was opened, hold by hold.
+func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
+	for k := range c.Model.Holds {
+		for _, i := range c.Model.Holds[k].Opened {
+			o, opened := c.Model.Openings[i], e.Openings[i]
+			out := Opening{Hold: c.Model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: c.Pair(o.A, o.B),
+				Known: opened.Known, Resolved: opened.Resolved}
+			if opened.Known || !Untouched(o.Flow50, opened.Flow50) {
+				out.Flow50, out.Area = c.Flow(opened.Flow50), quantity(opened.Area, c.System.Area())
 			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
@@ -149,45 +150,47 @@ func (r *run) openings() {
 					out.Area.Coefficient = o.Cd
 				}
 			}
-			r.f.Openings = append(r.f.Openings, out)
+			list = append(list, out)
 		}
 	}
+	return list
 }
 
-// readings sets every reading beside its prediction.
-func (r *run) readings() {
-	for _, e := range r.estimate.Readings {
-		unit := r.system.Pressure()
-		if e.Kind != zonal.HouseReading && e.Kind != zonal.ZoneReading {
-			unit = r.system.Flow()
+// readingFindings sets every reading that has a prediction beside it; s, where the readings could
+// be judged, says which of them the others check.
+func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Reading) {
+	for i, reading := range e.Readings {
+		unit := c.System.Pressure()
+		if reading.Kind != zonal.HouseReading && reading.Kind != zonal.ZoneReading {
+			unit = c.System.Flow()
 		}
-		q := quantity(e.Predicted, unit)
-		if q == nil || math.IsNaN(e.OffBySD) || math.IsInf(e.OffBySD, 0) {
+		q := quantity(reading.Predicted, unit)
+		if q == nil || math.IsNaN(reading.OffBySD) || math.IsInf(reading.OffBySD, 0) {
 			continue
 		}
-		out := Reading{Hold: r.model.Holds[e.Hold].Name, Of: r.readingOf(e), Read: unit.FromSI(e.Read), Predicted: *q, OffBySD: e.OffBySD, Unit: unit.Symbol(), Checkable: true}
-		if e.Kind == zonal.HouseReading || e.Kind == zonal.ZoneReading || e.Kind == zonal.PathReading {
-			out.To = r.names[e.To]
-		}
-		r.f.Readings = append(r.f.Readings, out)
+		of, to := readingOf(c, reading)
+		out := Reading{Of: of, To: to, Hold: c.Model.Holds[reading.Hold].Name, Read: unit.FromSI(reading.Read), Predicted: *q, OffBySD: reading.OffBySD, Unit: unit.Symbol(),
+			Checkable: s == nil || i >= len(s.Checks) || s.Checks[i].Checkable}
+		list = append(list, out)
 	}
+	return list
 }
 
 // readingOf names what was read.
-func (r *run) readingOf(e zonal.ReadingEstimate) string {
+func readingOf(c *Case, e zonal.ReadingEstimate) (of, to string) {
 	switch e.Kind {
 	case zonal.FanReading:
-		return "door fan"
+		return "door fan", ""
 	case zonal.SourceReading:
-		return "further fan"
+		return "further fan", ""
 	}
-	return r.names[e.Of]
+	return c.Names[e.Of], c.Names[e.To]
 }
 
-// method says how the intervals came about.
-func (r *run) method() {
-	p := r.estimate.Posterior
-	m := Method{Intervals: r.estimate.Intervals, Status: "converged", Effective: p.Effective, Seed: fmt.Sprintf("%016x", p.Seed())}
+// methodFindings says how the intervals came about.
+func methodFindings(e *zonal.Estimate, log *Log) Method {
+	p := e.Posterior
+	m := Method{Intervals: e.Intervals, Status: "converged", Effective: p.Effective, Seed: fmt.Sprintf("%016x", p.Seed())}
 	if s := p.Mode.Status; s.Early() {
 		m.Status = s.String()
 	}
@@ -195,9 +198,9 @@ func (r *run) method() {
 		m.Status = s.String()
 	}
 	if m.Status != "converged" {
-		r.notice(Warning, "", "the intervals may be unreliable: %s", m.Status)
+		log.Notice(Warning, "", "the intervals may be unreliable: %s", m.Status)
 	}
-	r.f.Method = m
+	return m
 }
 
 // orZero is a number, or 0 in place of what is none.
@@ -208,21 +211,21 @@ func orZero(v float64) float64 {
 	return v
 }
 
-// hand reports what the hand methods say, beside the joint estimate.
-func (r *run) hand() {
-	for _, h := range zonal.Hand(r.model, r.system) {
-		about := r.names[h.Zone]
+// handAnswers reports what the hand methods say, beside the joint estimate.
+func handAnswers(c *Case, log *Log) (list []HandAnswer) {
+	for _, h := range zonal.Hand(c.Model, c.System) {
+		about := c.Names[h.Zone]
 		if h.Series != nil {
-			r.handSeries(about, h)
+			list = append(list, handSeries(log, about, h))
 		}
 		if h.Result != nil {
-			r.handResult(about, h.Result)
+			list = append(list, handResult(c, log, about, h.Result)...)
 		}
 		if h.Err != nil {
-			r.f.Hand = append(r.f.Hand, HandAnswer{Method: handMethod(h), About: about, Quantity: "leakage", Note: h.Err.Error()})
+			list = append(list, HandAnswer{Method: handMethod(h), About: about, Quantity: "leakage", Note: h.Err.Error()})
 		}
 	}
-	r.threeTests()
+	return append(list, threeTests(c, log)...)
 }
 
 func handMethod(h zonal.HandFinding) string {
@@ -232,33 +235,36 @@ func handMethod(h zonal.HandFinding) string {
 	return "two leaks in series"
 }
 
-func (r *run) handSeries(about string, h zonal.HandFinding) {
+func handSeries(log *Log, about string, h zonal.HandFinding) HandAnswer {
 	s := h.Series
-	r.handNotes(about, s.Notes)
-	r.handWork(about, s.Working)
-	r.handOne("two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
+	handNotes(log, about, s.Notes)
+	handWork(log, about, s.Working)
+	return handOne("two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
 
-func (r *run) handResult(about string, h *zonal.HandResult) {
-	r.handWork(about, h.Working)
-	r.handOne(h.Method, about, "house–"+about+", flow at 50 Pa", r.flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved)
-	r.handOne(h.Method, about, about+"–outside, flow at 50 Pa", r.flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved)
-	if h.Direct != nil {
-		r.handOne(h.Method, about, "all but the "+about+", flow at 50 Pa", r.flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved)
+func handResult(c *Case, log *Log, about string, h *zonal.HandResult) []HandAnswer {
+	handWork(log, about, h.Working)
+	list := []HandAnswer{
+		handOne(h.Method, about, "house–"+about+", flow at 50 Pa", c.Flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved),
+		handOne(h.Method, about, about+"–outside, flow at 50 Pa", c.Flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved),
 	}
-	r.handNotes(about, h.Notes)
+	if h.Direct != nil {
+		list = append(list, handOne(h.Method, about, "all but the "+about+", flow at 50 Pa", c.Flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved))
+	}
+	handNotes(log, about, h.Notes)
+	return list
 }
 
 // handNotes hands on what the hand methods remark; what two of them say alike
 // is said once.
-func (r *run) handNotes(about string, notes []string) {
+func handNotes(log *Log, about string, notes []string) {
 	for _, n := range notes {
-		r.notice(Note, about, "%s", n)
+		log.Notice(Note, about, "%s", n)
 	}
 }
 
 // handOne adds one answer; an end that is only a bound is said in words.
-func (r *run) handOne(method, about, what string, q *Q, b zonal.Bound, resolved bool) {
+func handOne(method, about, what string, q *Q, b zonal.Bound, resolved bool) HandAnswer {
 	a := HandAnswer{Method: method, About: about, Quantity: what, Resolved: resolved}
 	switch {
 	case q == nil || b == zonal.Open:
@@ -268,7 +274,7 @@ func (r *run) handOne(method, about, what string, q *Q, b zonal.Bound, resolved 
 	default:
 		a.Result, a.Note = nil, boundText(*q, b)
 	}
-	r.f.Hand = append(r.f.Hand, a)
+	return a
 }
 
 func boundText(q Q, b zonal.Bound) string {
@@ -279,8 +285,8 @@ func boundText(q Q, b zonal.Bound) string {
 	return fmt.Sprintf("at most %s %s", high, q.Unit)
 }
 
-func (r *run) handWork(about string, steps []zonal.Worked) {
+func handWork(log *Log, about string, steps []zonal.Worked) {
 	for _, w := range steps {
-		r.work(about, w.Formula, w.Numbers, w.Source)
+		log.work(about, w.Formula, w.Numbers, w.Source)
 	}
 }

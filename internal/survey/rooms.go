@@ -10,24 +10,32 @@ import (
 	"holdbook/zonal"
 )
 
-// rooms reports the rooms behind shut doors: their pressures with the air
+// roomFindings reports the rooms behind shut doors: their pressures with the air
 // handler running against the published limits, and their ranking in a hold.
-func (r *run) rooms() {
-	if len(r.sheet.Rooms) == 0 {
-		return
+func roomFindings(c *Case, log *Log) []RoomPressure {
+	if len(c.Sheet.Rooms) == 0 {
+		return nil
 	}
-	if r.f.Ducts == nil {
-		r.f.Ducts = &Ducts{Registers: []Register{}, Tests: []DuctTest{}}
-	}
-	list := make([]RoomPressure, len(r.sheet.Rooms))
-	for i, x := range r.sheet.Rooms {
+	list := make([]RoomPressure, len(c.Sheet.Rooms))
+	for i, x := range c.Sheet.Rooms {
 		list[i].Name = units.Sanitize(x.Name.Value)
 		if x.Pressure.Given {
-			r.closedRoom(&list[i], x)
+			closedRoom(c, log, &list[i], x)
 		}
 	}
-	r.rankRooms(list)
-	r.f.Ducts.Rooms = list
+	rankRooms(c, log, list)
+	return list
+}
+
+// withRooms puts the rooms to the ducts, if there are any.
+func (d *Ducts) withRooms(rooms []RoomPressure) *Ducts {
+	if d == nil && len(rooms) > 0 {
+		d = &Ducts{Registers: []Register{}, Tests: []DuctTest{}}
+	}
+	if d != nil {
+		d.Rooms = rooms
+	}
+	return d
 }
 
 // largeRoom is the design flow from which a room has the wider limit.
@@ -42,30 +50,30 @@ func roomLimit(x sheet.Room) (ductleak.Limit, error) {
 }
 
 // closedRoom sizes the opening that would keep a room within its limit.
-func (r *run) closedRoom(out *RoomPressure, x sheet.Room) {
+func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 	l, err := roomLimit(x)
 	if err != nil {
 		return
 	}
-	t := ductleak.RoomReading{Name: out.Name, Pressure: r.within(x.Pressure.Value), Limit: units.Pressure(l.Value)}
+	t := ductleak.RoomReading{Name: out.Name, Pressure: c.pressureWithin(x.Pressure.Value), Limit: units.Pressure(l.Value)}
 	if x.Flow.Given {
 		t.Flow = flowWithin(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
 	}
-	res, err := t.Evaluate(r.houseAir())
+	res, err := t.Evaluate(c.houseAir())
 	if err != nil {
-		r.notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
+		log.Notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
 		return
 	}
 	reach := units.Pressure(fit90) * t.Pressure.SD
 	p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
-	out.Pressure = r.pascals(p)
+	out.Pressure = c.pascals(p)
 	size := absEstimate(p)
 	out.Verdict = fmt.Sprintf("%s Pa %s: %s", units.Fixed(l.Value, 0), string(l.Sense), l.Judge(ductleak.Plain(size)))
-	for _, w := range res.Working(r.system) {
-		r.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
+	for _, w := range res.Working(c.System) {
+		log.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
 	}
 	if x.Flow.Given && res.Above {
-		out.Transfer = quantity(res.Extra, r.system.Area())
+		out.Transfer = quantity(res.Extra, c.System.Area())
 		if out.Transfer != nil {
 			out.Transfer.Coefficient = openingCd
 		}
@@ -74,66 +82,66 @@ func (r *run) closedRoom(out *RoomPressure, x sheet.Room) {
 
 // absEstimate is the size of a signed quantity.
 func absEstimate(e units.Estimate[units.Pressure]) units.Estimate[units.Pressure] {
-	low, high := abs(e.Low), abs(e.High)
+	low, high := units.Abs(e.Low), units.Abs(e.High)
 	if e.Low <= 0 && e.High >= 0 {
-		return units.Estimate[units.Pressure]{Value: abs(e.Value), Low: 0, High: max(low, high)}
+		return units.Estimate[units.Pressure]{Value: units.Abs(e.Value), Low: 0, High: max(low, high)}
 	}
-	return units.Estimate[units.Pressure]{Value: abs(e.Value), Low: min(low, high), High: max(low, high)}
+	return units.Estimate[units.Pressure]{Value: units.Abs(e.Value), Low: min(low, high), High: max(low, high)}
 }
 
 // rankRooms ranks the rooms read with the house held.
-func (r *run) rankRooms(list []RoomPressure) {
-	k := r.holdNamed("")
+func rankRooms(c *Case, log *Log, list []RoomPressure) {
+	k := c.holdNamed("")
 	var read []zonal.RoomReading
-	for i, x := range r.sheet.Rooms {
+	for i, x := range c.Sheet.Rooms {
 		if !x.Held.Given {
 			continue
 		}
 		if k < 0 {
-			r.notice(Note, list[i].Name, "it was read while the house was held, but no finished hold is there to say at what pressure")
+			log.Notice(Note, list[i].Name, "it was read while the house was held, but no finished hold is there to say at what pressure")
 			continue
 		}
-		read = append(read, r.roomReading(list[i].Name, x, k))
+		read = append(read, roomReading(c, list[i].Name, x, k))
 	}
 	if len(read) == 0 {
 		return
 	}
 	e := zonal.DefaultHandErrors()
-	e.Units, e.Air = r.system, r.houseAir() // it flows out of the room or into it: house air in the gap
+	e.Units, e.Air = c.System, c.houseAir() // it flows out of the room or into it: house air in the gap
 	answers, err := zonal.RankRooms(read, e)
 	if err != nil {
-		r.notice(Warning, "rooms", "they were not ranked: %s", err.Error())
+		log.Notice(Warning, "rooms", "they were not ranked: %s", err.Error())
 		return
 	}
 	for _, a := range answers {
-		r.ranked(list, a)
+		writeRank(c, log, list, a)
 	}
 }
 
-func (r *run) roomReading(name string, x sheet.Room, k int) zonal.RoomReading {
-	h := &r.model.Holds[k]
+func roomReading(c *Case, name string, x sheet.Room, k int) zonal.RoomReading {
+	h := &c.Model.Holds[k]
 	out := zonal.RoomReading{Name: name, House: zonal.HandPressure{Value: h.House, SD: h.HouseSD}}
 	// a room behind its door lies toward outdoors of a held house: its sign is known
-	v := abs(x.Held.Value)
+	v := units.Abs(x.Held.Value)
 	if h.House > 0 {
 		v = -v
 	}
-	out.ToHall = zonal.HandPressure{Value: v, SD: r.gauge.PressureSD(v)}
+	out.ToHall = zonal.HandPressure{Value: v, SD: c.Gauge.PressureSD(v)}
 	if x.Gap.Given {
 		out.Gap = &zonal.Hole{Area: x.Gap.Value, SDLn: 0.10}
 	}
 	return out
 }
 
-// ranked writes one answer to the room it is about.
-func (r *run) ranked(list []RoomPressure, a zonal.RoomAnswer) {
+// writeRank writes one answer to the room it is about.
+func writeRank(c *Case, log *Log, list []RoomPressure, a zonal.RoomAnswer) {
 	for i := range list {
 		if list[i].Name != a.Name {
 			continue
 		}
 		list[i].Rank = a.Rank
 		if a.Flow50 != nil && a.Flow50.Resolved {
-			list[i].Flow50 = r.flow(a.Flow50.Estimate)
+			list[i].Flow50 = c.Flow(a.Flow50.Estimate)
 		}
 		v, low, high := units.FormatInterval(100*float64(a.Share.Value), 100*float64(a.Share.Low), 100*float64(a.Share.High))
 		if a.Share.Bound == zonal.Between {
@@ -141,10 +149,10 @@ func (r *run) ranked(list []RoomPressure, a zonal.RoomAnswer) {
 		}
 	}
 	for _, w := range a.Working {
-		r.work("room "+a.Name, w.Formula, w.Numbers, w.Source)
+		log.work("room "+a.Name, w.Formula, w.Numbers, w.Source)
 	}
 	for _, n := range a.Notes {
-		r.notice(Note, "rooms", "%s", n)
+		log.Notice(Note, "rooms", "%s", n)
 	}
 }
 

@@ -1,14 +1,12 @@
 // Package survey takes a sheet and works out everything its readings allow: it
-// turns the sheet into a network of leaks, has the joint estimate and the other
-// methods computed, and gathers what they say as Findings. It prints nothing.
+// turns the sheet into a Case, a network of leaks, has the joint estimate and the
+// other methods computed, and gathers what they say as Findings. It prints nothing.
 package survey
 
 import (
 	"fmt"
-	"math"
 
 	"holdbook/internal/sheet"
-	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -24,221 +22,89 @@ type Options struct {
 	AllZones      bool          // keep zones that no hold speaks of: for plans
 }
 
-// run is one sheet on its way to its findings.
-type run struct {
-	sheet  *sheet.Sheet
-	o      Options
-	system units.System
-	gauge  pressure.Gauge
-	f      *Findings
-
-	model   *zonal.Model
-	spaces  map[string]zonal.SpaceID // by canonical name; zones left out are not in it
-	names   []string                 // of each space of the model
-	holds   []int                    // sheet hold of each hold of the model
-	held    []heldState              // of each hold of the model
-	order   []int                    // holds of the model, in the order in which one is chosen
-	priors  []Prior
-	kinds   []sheet.Kind // of each space of the model
-	outdoor airPair      // of the sheet; see airOf
-
-	estimate *zonal.Estimate
-	seen     map[Notice]bool
-}
-
 // Run works out the findings of a sheet. Its errors are sheet.Problems, with the
 // place of what cannot be used, where a reading is to blame.
 func Run(s *sheet.Sheet, o Options) (*Findings, error) {
-	r, err := prepare(s, o)
+	log := NewLog(o.Working)
+	c, err := NewCase(s, o, log)
 	if err != nil {
 		return nil, err
 	}
-	if err := r.solve(); err != nil {
-		return nil, err
-	}
-	r.report()
-	return r.f, nil
-}
-
-// prepare builds the model of a sheet without solving it.
-func prepare(s *sheet.Sheet, o Options) (*run, error) {
-	r := &run{sheet: s, o: o, system: systemOf(s, o), f: &Findings{Results: 1}, seen: map[Notice]bool{}}
-	r.gauge = gaugeOf(s.Gauge)
-	r.job()
-	if err := r.fanMethods(); err != nil {
-		return nil, err
-	}
-	if err := r.build(); err != nil {
-		return nil, err
-	}
-	return r, nil
-}
-
-// solve has the joint estimate computed, when there is a hold to compute it from.
-func (r *run) solve() error {
-	if len(r.model.Holds) == 0 {
-		return nil
-	}
-	post, err := r.infer()
+	e, err := Solve(c, o)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	if r.estimate, err = post.Estimate(); err != nil {
-		return r.irreconcilable(err)
-	}
-	return nil
+	return assemble(c, e, log, o.Workers), nil
 }
 
-// infer finds the posterior alone, for what asks it questions of its own.
-func (r *run) infer() (*zonal.Posterior, error) {
-	post, err := zonal.Infer(r.model, zonal.Options{Workers: r.o.Workers, CurvatureOnly: r.o.CurvatureOnly, MostDraws: r.o.MostDraws})
+// Solve has the joint estimate computed; nil where there is no hold to compute it from.
+func Solve(c *Case, o Options) (*zonal.Estimate, error) {
+	if len(c.Model.Holds) == 0 {
+		return nil, nil
+	}
+	post, err := Infer(c, o)
 	if err != nil {
-		return nil, r.irreconcilable(err)
+		return nil, err
+	}
+	e, err := post.Estimate()
+	if err != nil {
+		return nil, irreconcilable(c, err)
+	}
+	return e, nil
+}
+
+// Infer finds the posterior alone, for what asks it questions of its own.
+func Infer(c *Case, o Options) (*zonal.Posterior, error) {
+	post, err := zonal.Infer(c.Model, zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly, MostDraws: o.MostDraws})
+	if err != nil {
+		return nil, irreconcilable(c, err)
 	}
 	return post, nil
 }
 
-func (r *run) irreconcilable(err error) error {
-	return fmt.Errorf("%s: the readings could not be reconciled with any house: %w; run `holdbook check` on the sheet", r.sheet.File, err)
+func irreconcilable(c *Case, err error) error {
+	return fmt.Errorf("%s: the readings could not be reconciled with any house: %w; run `holdbook check` on the sheet", c.Sheet.File, err)
 }
 
-// report fills the findings, part by part.
-func (r *run) report() {
-	if r.estimate != nil {
-		r.house()
-		r.paths()
-		r.zones()
-		r.openings()
-		r.readings()
-		r.method()
-		r.suspects()
-		r.sealing()
-		r.hand()
-	}
-	r.f.Priors = r.priors
-	r.ducts()
-	r.rooms()
-	r.limits()
-	r.ventilation()
-	r.cautions()
-	r.unused()
-	r.f.fillLists()
-}
-
-func systemOf(s *sheet.Sheet, o Options) units.System {
-	if o.Units != nil {
-		return *o.Units
-	}
-	if s.Job.PrintUnits() == units.SI.String() {
-		return units.SI
-	}
-	return units.IP
-}
-
-// gaugeOf is what the sheet's instruments promise.
-func gaugeOf(g sheet.Gauge) pressure.Gauge {
-	accuracy, floor := g.PressureError()
-	return pressure.Gauge{Accuracy: accuracy, Floor: floor, Wobble: g.WobbleError(), Repeat: g.RepeatError(), Calibration: g.FlowError()}
-}
-
-func (r *run) job() {
-	j, g := r.sheet.Job, r.sheet.Gauge
-	hold := "depressurised"
-	if !r.below() {
-		hold = "pressurised"
-	}
-	r.f.Job = Job{Name: units.Sanitize(j.Name.Value), Date: j.Date.Text, By: units.Sanitize(j.By.Value), Place: units.Sanitize(j.Place.Value),
-		Wind: units.Sanitize(j.Wind.Value), Hold: hold, Units: r.system.String(), GaugeID: units.Sanitize(g.ID.Value), GaugeCal: g.Calibrated.Text,
-		Note: units.SanitizeTo(j.Note.Value, 300), Invented: j.Invented.Value}
-}
-
-// below says whether the house is held below outdoors: as the first finished hold
-// has it in a written sign, else as the job says.
-func (r *run) below() bool {
-	for _, h := range r.sheet.Holds {
-		if h.Finished() && h.House.Value != 0 && h.House.Signed() {
-			return h.House.Value < 0
+// assemble calls the parts of the findings in order: a part that needs what another found
+// is given it. e is nil where there is no hold.
+func assemble(c *Case, e *zonal.Estimate, log *Log, workers int) *Findings {
+	f := &Findings{Results: 1, Job: c.Job, Priors: c.Priors, Holds: c.Holds, Samples: c.Samples}
+	if e != nil {
+		f.House, f.Hand = houseFindings(c, e, log)
+		f.Paths = pathFindings(c, e)
+		f.Zones = zoneFindings(c, e)
+		f.Openings = openingFindings(c, e)
+		f.Method = methodFindings(e, log)
+		judged := judge(e, log, workers)
+		f.Readings = readingFindings(c, e, judged)
+		var without *Q
+		if f.Suspects, without = suspectFindings(c, e, judged, log); len(f.Suspects) > 0 {
+			f.House.doubt(f.Suspects[0], without)
 		}
+		f.SealFirst = sealFirst(c, e, log)
+		f.Hand = append(f.Hand, handAnswers(c, log)...)
 	}
-	return r.sheet.Job.Depressurised()
+	f.Ducts = ductFindings(c, e, log)
+	f.Ducts = f.Ducts.withRooms(roomFindings(c, log))
+	f.Limits = limitFindings(c, measured{tightness: e, flow50: f.House.Flow50, ducts: f.Ducts}, log)
+	f.Ventilation = ventilationFindings(c, e, log)
+	addCautions(c, log)
+	noteUnused(c, f, log)
+	f.Notices, f.Working = log.Notices, log.Working
+	f.fillLists()
+	return f
 }
-
-// worked adds the line of working of a formula of package pressure.
-func (r *run) worked(about string, w pressure.Worked) { r.work(about, w.Formula, w.Numbers, w.Source) }
-
-// notice adds something the reader must know, once.
-func (r *run) notice(level Level, about, format string, args ...any) {
-	n := Notice{level, about, fmt.Sprintf(format, args...)}
-	if !r.seen[n] {
-		r.seen[n] = true
-		r.f.Notices = append(r.f.Notices, n)
-	}
-}
-
-// problem adds a warning that the physics gives.
-func (r *run) problem(about string, p *pressure.Problem) {
-	if p != nil {
-		r.notice(Warning, about, "%s", p.Error())
-	}
-}
-
-// work adds a line of working, if it was asked for.
-func (r *run) work(about, formula, numbers, source string) {
-	if r.o.Working && formula != "" {
-		r.f.Working = append(r.f.Working, WorkingStep{about, formula, numbers, source})
-	}
-}
-
-// place is an error at a place of the sheet.
-func (r *run) place(pos sheet.Pos, text string) error {
-	return sheet.Problems{{File: r.sheet.File, Pos: pos, Text: text}}
-}
-
-// noise is the width of an interval, as a share of its value, that arithmetic
-// makes of nothing.
-const noise = 1e-9
-
-// quantity turns an estimate into what leaves the program; nil where it is not
-// finite.
-func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
-	v, low, high := u.FromSI(float64(e.Value)), u.FromSI(float64(e.Low)), u.FromSI(float64(e.High))
-	if high-low <= noise*math.Abs(v) {
-		low, high = v, v // known: its last digits are arithmetic
-	}
-	for _, x := range []float64{v, low, high} {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return nil
-		}
-	}
-	return &Q{Value: v, Low: low, High: high, Unit: u.Symbol()}
-}
-
-func (r *run) flow(e units.Estimate[units.Flow]) *Q        { return quantity(e, r.system.Flow()) }
-func (r *run) pascals(e units.Estimate[units.Pressure]) *Q { return quantity(e, r.system.Pressure()) }
-func (r *run) ratio(e units.Estimate[units.Ratio]) *Q      { return quantity(e, units.One) }
-func (r *run) rate(e units.Estimate[units.Rate]) *Q        { return quantity(e, r.system.Rate()) }
-
-// area is a leak area, with the pressure and coefficient it is stated for.
-func (r *run) area(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
-	q := quantity(e, r.system.Area())
-	if q != nil {
-		q.Coefficient, q.Pressure = float64(at.Cd), float64(at.Pressure)
-	}
-	return q
-}
-
-// pair names the ends of a path.
-func (r *run) pair(a, b zonal.SpaceID) [2]string { return [2]string{r.names[a], r.names[b]} }
 
 // fillLists makes empty lists empty rather than absent.
 func (f *Findings) fillLists() {
-	f.Paths, f.Zones, f.Openings = orEmpty(f.Paths), orEmpty(f.Zones), orEmpty(f.Openings)
-	f.SealFirst, f.Readings, f.Suspects = orEmpty(f.SealFirst), orEmpty(f.Readings), orEmpty(f.Suspects)
-	f.Priors, f.Limits, f.Holds = orEmpty(f.Priors), orEmpty(f.Limits), orEmpty(f.Holds)
-	f.Hand, f.Notices = orEmpty(f.Hand), orEmpty(f.Notices)
+	f.Paths, f.Zones, f.Openings = OrEmpty(f.Paths), OrEmpty(f.Zones), OrEmpty(f.Openings)
+	f.SealFirst, f.Readings, f.Suspects = OrEmpty(f.SealFirst), OrEmpty(f.Readings), OrEmpty(f.Suspects)
+	f.Priors, f.Limits, f.Holds = OrEmpty(f.Priors), OrEmpty(f.Limits), OrEmpty(f.Holds)
+	f.Hand, f.Notices = OrEmpty(f.Hand), OrEmpty(f.Notices)
 }
 
-func orEmpty[T any](list []T) []T {
+func OrEmpty[T any](list []T) []T {
 	if list == nil {
 		return []T{}
 	}

@@ -10,9 +10,9 @@ import (
 	"holdbook/units"
 )
 
-// summaryOf is what the samples of a reading say; ok is false for a reading that
+// SummaryOf is what the samples of a reading say; ok is false for a reading that
 // stands as one value.
-func summaryOf[Q ~float64](q sheet.Quantity[Q]) (s pressure.SampleSummary[Q], ok bool) {
+func SummaryOf[Q ~float64](q sheet.Quantity[Q]) (s pressure.SampleSummary[Q], ok bool) {
 	if len(q.Samples) < 2 {
 		return s, false
 	}
@@ -24,7 +24,7 @@ func summaryOf[Q ~float64](q sheet.Quantity[Q]) (s pressure.SampleSummary[Q], ok
 // show, in place of what is promised. Where they are too few or too short to show
 // it, the promise stays a lower bound.
 func windIn(g pressure.Gauge, q sheet.Pressure) pressure.Gauge {
-	s, ok := summaryOf(q)
+	s, ok := SummaryOf(q)
 	switch {
 	case !ok:
 	case s.Telling():
@@ -37,15 +37,14 @@ func windIn(g pressure.Gauge, q sheet.Pressure) pressure.Gauge {
 	return g
 }
 
-// gaugeIn is the gauge in a hold: where the sheet states no wobble and the
+// GaugeIn is a sheet's gauge in its hold i: where the sheet states no wobble and the
 // baseline in force was sampled, the wobble is the baseline's own.
-func (r *run) gaugeIn(i int) pressure.Gauge {
-	k, ok := r.sheet.BaselineHold(i)
-	if !ok || r.sheet.Gauge.Wobble.Given {
-		return r.gauge
+func GaugeIn(s *sheet.Sheet, g pressure.Gauge, i int) pressure.Gauge {
+	k, ok := s.BaselineHold(i)
+	if !ok || s.Gauge.Wobble.Given {
+		return g
 	}
-	g := r.gauge
-	for _, b := range []sheet.Pressure{r.sheet.Holds[k].BaselineAfter, r.sheet.Holds[k].Baseline} {
+	for _, b := range []sheet.Pressure{s.Holds[k].BaselineAfter, s.Holds[k].Baseline} {
 		if w, err := pressure.WobbleFromBaseline(b.Samples); err == nil {
 			g.Wobble = w
 		}
@@ -53,18 +52,18 @@ func (r *run) gaugeIn(i int) pressure.Gauge {
 	return g
 }
 
-// baselineFrom makes a baseline of what was read before and after, with the noise
+// BaselineFrom makes a baseline of what was read before and after, with the noise
 // of each: of its samples, or half of the wobble, since a baseline is averaged
 // for longer than a reading in a hold and with the fan covered. Judgement, no
 // source. Neither need be given.
-func baselineFrom(before, after sheet.Pressure, wobble units.Pressure) (pressure.Baseline, error) {
+func BaselineFrom(before, after sheet.Pressure, wobble units.Pressure) (pressure.Baseline, error) {
 	if !before.Given {
 		before, after = after, sheet.Pressure{}
 	}
 	if !after.Given {
 		b, err := pressure.OneBaseline(before.Value)
 		b.Drift = wobble / 2
-		if s, sampled := summaryOf(before); sampled {
+		if s, sampled := SummaryOf(before); sampled {
 			b.Drift = s.SD
 		}
 		return b, err
@@ -78,7 +77,7 @@ func baselineFrom(before, after sheet.Pressure, wobble units.Pressure) (pressure
 // baselineNoise is the noise of one of two readings of a baseline; what it drifted
 // shows in their difference.
 func baselineNoise(q sheet.Pressure, wobble units.Pressure) float64 {
-	if s, sampled := summaryOf(q); sampled {
+	if s, sampled := SummaryOf(q); sampled {
 		return float64(s.Noise)
 	}
 	return float64(wobble / 2)
@@ -88,23 +87,23 @@ func baselineNoise(q sheet.Pressure, wobble units.Pressure) float64 {
 // scatter where that is more. Less they cannot show, since placing the
 // instrument is part of it.
 func repeatOf(promised units.Ratio, q sheet.Flow) float64 {
-	if s, ok := summaryOf(q); ok && s.Mean != 0 {
+	if s, ok := SummaryOf(q); ok && s.Mean != 0 {
 		return math.Max(float64(promised), math.Abs(float64(s.SD/s.Mean)))
 	}
 	return float64(promised)
 }
 
-// samples records what the samples of a hold's readings say.
-func (r *run) samples(name string, h *sheet.Hold) {
-	recordSamples(r, name, "baseline", h.Baseline, units.Pascal)
-	recordSamples(r, name, "baseline after", h.BaselineAfter, units.Pascal)
-	recordSamples(r, name, "house", h.House, units.Pascal)
-	recordSamples(r, name, "fan", h.Fan, r.system.Flow())
+// layAllSamples records what the samples of a hold's readings say.
+func layAllSamples(c *Case, name string, h *sheet.Hold) {
+	laySamples(c, name, "baseline", h.Baseline, units.Pascal)
+	laySamples(c, name, "baseline after", h.BaselineAfter, units.Pascal)
+	laySamples(c, name, "house", h.House, units.Pascal)
+	laySamples(c, name, "fan", h.Fan, c.System.Flow())
 	for _, x := range h.Readings {
 		of := units.Sanitize(x.Of.Name) + " to " + units.Sanitize(x.To.Name)
-		recordSamples(r, name, of, x.Pressure, units.Pascal)
-		recordSamples(r, name, of+", baseline", x.Baseline, units.Pascal)
-		recordSamples(r, name, of+", flow", x.Flow, r.system.Flow())
+		laySamples(c, name, of, x.Pressure, units.Pascal)
+		laySamples(c, name, of+", baseline", x.Baseline, units.Pascal)
+		laySamples(c, name, of+", flow", x.Flow, c.System.Flow())
 	}
 }
 
@@ -118,14 +117,14 @@ func interval90(few bool, n int, mean, sd float64, u units.Unit) Q {
 	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u.Symbol()}
 }
 
-func recordSamples[Q interface {
+func laySamples[Q interface {
 	~float64
 	In(units.Unit) float64
-}](r *run, hold, reading string, q sheet.Quantity[Q], u units.Unit) {
-	s, ok := summaryOf(q)
+}](c *Case, hold, reading string, q sheet.Quantity[Q], u units.Unit) {
+	s, ok := SummaryOf(q)
 	if !ok {
 		return
 	}
-	r.f.Samples = append(r.f.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
+	c.Samples = append(c.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
 		Drift: s.Drift.In(u), Effective: s.Effective, SD: s.SD.In(u), Unit: u.Symbol(), Short: !s.Few() && !s.Telling()})
 }

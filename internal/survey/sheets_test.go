@@ -28,7 +28,7 @@ func TestFullSheet(t *testing.T) {
 		assert.NotEmpty(t, w.Numbers, w.About)
 		assert.NotEmpty(t, w.Source, w.About)
 	}
-	assert.Zero(t, noticesWith(f, "not used yet: "))
+	assert.Zero(t, noticesWith(f.Notices, "not used yet: "))
 	for _, n := range f.Notices {
 		assert.NotContains(t, n.Text, "NaN")
 	}
@@ -43,24 +43,21 @@ func TestWorkingOnRequest(t *testing.T) {
 // What led to something is not called unused.
 func TestUnusedKeys(t *testing.T) {
 	s := parsed(t, "[[walk]]\nstep = \"safety list\"\n[air_handler]\nflow = \"1180 cfm\"\n[ventilation]\nflow = \"60 cfm\"\n")
-	r := &run{sheet: s, f: &Findings{}, seen: map[Notice]bool{}}
-	r.unused()
-	assert.Equal(t, []Notice{{Note, "", "not used yet: [air_handler], [ventilation]"}}, r.f.Notices)
-
-	r = &run{sheet: s, f: &Findings{Ducts: &Ducts{}, Ventilation: &Ventilation{}}, seen: map[Notice]bool{}}
-	r.unused()
-	assert.Empty(t, r.f.Notices, "a walk's own records are no readings")
-
-	r = &run{sheet: parsed(t, ""), f: &Findings{}, seen: map[Notice]bool{}}
-	r.unused()
-	assert.Empty(t, r.f.Notices)
+	unused := func(s *sheet.Sheet, f *Findings) []Notice {
+		log := NewLog(false)
+		noteUnused(&Case{Sheet: s}, f, log)
+		return log.Notices
+	}
+	assert.Equal(t, []Notice{{Note, "", "not used yet: [air_handler], [ventilation]"}}, unused(s, &Findings{}))
+	assert.Empty(t, unused(s, &Findings{Ducts: &Ducts{}, Ventilation: &Ventilation{}}), "a walk's own records are no readings")
+	assert.Empty(t, unused(parsed(t, ""), &Findings{}))
 }
 
 // A sheet without a hold is no error: it says what is missing.
 func TestNothingRead(t *testing.T) {
 	for _, text := range []string{"", "[[hold]]\nname = \"later\"\n", "[[zone]]\nname = \"attic\"\n"} {
 		f := found(t, text, Options{})
-		assert.Equal(t, 1, noticesWith(f, "no finished hold"))
+		assert.Equal(t, 1, noticesWith(f.Notices, "no finished hold"))
 		assert.Empty(t, f.Paths)
 		assert.NotNil(t, f.Paths, "an empty list, not null")
 		finite(t, f)

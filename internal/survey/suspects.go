@@ -21,8 +21,8 @@ func sortChoices(list []SealChoice) {
 	})
 }
 
-// slipWords say what may have happened.
-var slipWords = map[zonal.Slip]string{
+// SlipWords say what may have happened.
+var SlipWords = map[zonal.Slip]string{
 	zonal.NoSlip:      "read it again",
 	zonal.SignSlip:    "the hoses may have been the other way round",
 	zonal.TapSlip:     "it may have been read to the other reference (outside for house, or the reverse)",
@@ -34,51 +34,60 @@ var slipWords = map[zonal.Slip]string{
 	zonal.OpeningSlip: "the openings of this hold may not be as stated",
 }
 
-// suspects reports whether the sheet holds together.
-func (r *run) suspects() {
-	s, err := r.estimate.Posterior.Suspect(zonal.Options{Workers: r.o.Workers})
+// judge has the readings held against each other; nil where that could not be done.
+func judge(e *zonal.Estimate, log *Log, workers int) *zonal.Suspicion {
+	s, err := e.Posterior.Suspect(zonal.Options{Workers: workers})
 	if err != nil {
-		r.notice(Note, "", "whether the readings fit each other could not be judged")
-		return
+		log.Notice(Note, "", "whether the readings fit each other could not be judged")
+		return nil
 	}
-	for i := range r.f.Readings {
-		if i < len(s.Checks) {
-			r.f.Readings[i].Checkable = s.Checks[i].Checkable
-		}
-	}
-	if k := r.loneFan(s); k >= 0 {
-		r.notice(Note, r.model.Holds[k].Name+", door fan", "%s; read %s", loneText, r.again(k))
-	}
-	if !s.Suspect {
-		return
-	}
-	out := Suspect{Slip: slipWords[s.Slip]}
-	switch {
-	case s.Reading >= 0 && s.Reading < len(r.f.Readings):
-		x := r.f.Readings[s.Reading]
-		out.Hold, out.Of, out.To = x.Hold, x.Of, x.To
-		out.Text = fmt.Sprintf("this reading does not fit the others; %s", out.Slip)
-	case s.Hold >= 0:
-		out.Hold = r.model.Holds[s.Hold].Name
-		out.Text = fmt.Sprintf("this hold does not fit the others; %s", out.Slip)
-	default:
-		out.Slip, out.Text = "", "the readings do not fit each other, and no single one can be named; read the zones to house and to outside again"+r.andFan()
-	}
-	if s.Without != nil {
-		out.Without = r.pathsOf(s.Without)
-		if r.f.House.Flow50 != nil {
-			r.f.House.Without = r.flow(s.Without.Flow50)
-		}
-	}
-	r.f.House.Doubt = joined(suspectAbout(out), out.Text)
-	r.f.Suspects = append(r.f.Suspects, out)
-	r.notice(Warning, suspectAbout(out), "%s", out.Text)
+	return s
 }
 
-// andFan adds the fan to what is to be read again: where no reading is named, one of the
+// suspectFindings are the readings that do not fit, and the house estimated without them.
+func suspectFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion, log *Log) (list []Suspect, without *Q) {
+	if s == nil {
+		return nil, nil
+	}
+	if k := LoneFan(c, e, s); k >= 0 {
+		log.Notice(Note, c.Model.Holds[k].Name+", door fan", "%s; read %s", LoneText, ReadAgain(c, k))
+	}
+	if !s.Suspect {
+		return nil, nil
+	}
+	out := Suspect{Slip: SlipWords[s.Slip]}
+	switch {
+	case s.Reading >= 0 && s.Reading < len(e.Readings):
+		x := e.Readings[s.Reading]
+		out.Hold = c.Model.Holds[x.Hold].Name
+		out.Of, out.To = readingOf(c, x)
+		out.Text = fmt.Sprintf("this reading does not fit the others; %s", out.Slip)
+	case s.Hold >= 0:
+		out.Hold = c.Model.Holds[s.Hold].Name
+		out.Text = fmt.Sprintf("this hold does not fit the others; %s", out.Slip)
+	default:
+		out.Slip, out.Text = "", "the readings do not fit each other, and no single one can be named; read the zones to house and to outside again"+AndFan(c)
+	}
+	if s.Without != nil {
+		out.Without, without = pathsOf(c, s.Without), c.Flow(s.Without.Flow50)
+	}
+	log.Notice(Warning, suspectAbout(out), "%s", out.Text)
+	return []Suspect{out}, without
+}
+
+// doubt says of the house that its readings do not fit; without is its leakage without what
+// is to blame.
+func (h *House) doubt(s Suspect, without *Q) {
+	h.Doubt = joined(suspectAbout(s), s.Text)
+	if h.Flow50 != nil {
+		h.Without = without
+	}
+}
+
+// AndFan adds the fan to what is to be read again: where no reading is named, one of the
 // fan may be to blame as well as one of a zone.
-func (r *run) andFan() string {
-	if r.fans() == 0 {
+func AndFan(c *Case) string {
+	if !c.FanRead() {
 		return ""
 	}
 	return ", and the fan"
@@ -96,14 +105,14 @@ func suspectAbout(s Suspect) string {
 }
 
 // pathsOf are the leaks of another estimate of the same model.
-func (r *run) pathsOf(e *zonal.Estimate) []Path {
+func pathsOf(c *Case, e *zonal.Estimate) []Path {
 	var list []Path
 	for i, p := range e.Paths {
-		q := r.model.Paths[i]
-		if untouched(q.Flow50, p.Flow50) {
+		q := c.Model.Paths[i]
+		if Untouched(q.Flow50, p.Flow50) {
 			continue
 		}
-		list = append(list, Path{Between: r.pair(q.A, q.B), Flow50: r.flow(p.Flow50), Resolved: p.Resolved, MostlyPrior: p.MostlyPrior})
+		list = append(list, Path{Between: c.Pair(q.A, q.B), Flow50: c.Flow(p.Flow50), Resolved: p.Resolved, MostlyPrior: p.MostlyPrior})
 	}
 	return list
 }

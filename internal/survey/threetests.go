@@ -9,41 +9,42 @@ import (
 // threeTests applies, zone by zone, the three single-fan tests where the sheet
 // has them: the house fan with the zone open to outside, the house fan with the
 // zone open to the house, and a fan in the zone with the house open to outside.
-func (r *run) threeTests() {
-	for z := zonal.SpaceID(2); int(z) < len(r.names); z++ {
-		open, okOpen := r.houseTest(z, zonal.Outside)
-		joined, okJoined := r.houseTest(z, zonal.House)
-		zone, okZone := r.zoneTest(z)
+func threeTests(c *Case, log *Log) (list []HandAnswer) {
+	for z := zonal.SpaceID(2); int(z) < len(c.Names); z++ {
+		open, okOpen := houseTest(c, z, zonal.Outside)
+		joined, okJoined := houseTest(c, z, zonal.House)
+		zone, okZone := zoneTest(c, z)
 		if !okOpen || !okJoined || !okZone {
 			continue
 		}
-		result, err := zonal.ThreeTests(open, joined, zone, r.handErrors())
+		result, err := zonal.ThreeTests(open, joined, zone, handErrors(c))
 		if result.Method != "" {
-			r.handResult(r.names[z], &result)
+			list = append(list, handResult(c, log, c.Names[z], &result)...)
 		}
 		if err != nil {
-			r.f.Hand = append(r.f.Hand, HandAnswer{Method: "three single-fan tests", About: r.names[z], Quantity: "leakage", Note: err.Error()})
+			list = append(list, HandAnswer{Method: "three single-fan tests", About: c.Names[z], Quantity: "leakage", Note: err.Error()})
 		}
 	}
+	return list
 }
 
 // handErrors is the error model of the three tests: one fan for all of them.
-func (r *run) handErrors() zonal.HandErrors {
+func handErrors(c *Case) zonal.HandErrors {
 	e := zonal.DefaultHandErrors()
-	c := r.gauge.FanCalibration()
-	e.Units, e.Air, e.FanSDLn = r.system, r.model.Air, math.Hypot(float64(c.Common), float64(c.PerRange))
-	if i := r.pathBetween(zonal.House, zonal.Outside, false); i >= 0 {
-		e.Direct = r.model.Paths[i].Exponent
+	cal := c.Gauge.FanCalibration()
+	e.Units, e.Air, e.FanSDLn = c.System, c.Model.Air, math.Hypot(float64(cal.Common), float64(cal.PerRange))
+	if i := c.PathBetween(zonal.House, zonal.Outside, false); i >= 0 {
+		e.Direct = c.Model.Paths[i].Exponent
 	}
 	return e
 }
 
 // houseTest finds a hold of the door fan in which a zone stands open to one of
 // its sides, and nothing else was changed.
-func (r *run) houseTest(z, to zonal.SpaceID) (zonal.FanTest, bool) {
-	for _, i := range r.order {
-		h := &r.model.Holds[i]
-		if h.Fan != nil && len(h.Fans)+len(h.Sealed)+len(h.Covered) == 0 && r.onlyOpens(h, z, to) {
+func houseTest(c *Case, z, to zonal.SpaceID) (zonal.FanTest, bool) {
+	for _, i := range c.Order {
+		h := &c.Model.Holds[i]
+		if h.Fan != nil && len(h.Fans)+len(h.Sealed)+len(h.Covered) == 0 && onlyOpens(c, h, z, to) {
 			return zonal.FanTest{Name: h.Name, Held: zonal.HandPressure{Value: h.House, SD: h.HouseSD},
 				Fan: zonal.HandFlow{Value: h.Fan.Flow, SDLn: h.Fan.SDLn}}, true
 		}
@@ -53,10 +54,10 @@ func (r *run) houseTest(z, to zonal.SpaceID) (zonal.FanTest, bool) {
 
 // zoneTest finds a hold with a fan between a zone and outside alone, and the
 // house open to outside.
-func (r *run) zoneTest(z zonal.SpaceID) (zonal.FanTest, bool) {
-	for _, i := range r.order {
-		h := &r.model.Holds[i]
-		if h.Fan != nil || len(h.Fans) != 1 || len(h.Sealed)+len(h.Covered) > 0 || !r.onlyOpens(h, zonal.House, zonal.Outside) {
+func zoneTest(c *Case, z zonal.SpaceID) (zonal.FanTest, bool) {
+	for _, i := range c.Order {
+		h := &c.Model.Holds[i]
+		if h.Fan != nil || len(h.Fans) != 1 || len(h.Sealed)+len(h.Covered) > 0 || !onlyOpens(c, h, zonal.House, zonal.Outside) {
 			continue
 		}
 		f := h.Fans[0]
@@ -75,10 +76,10 @@ func (r *run) zoneTest(z zonal.SpaceID) (zonal.FanTest, bool) {
 
 // onlyOpens tells whether one opening, between two spaces, is all that a hold
 // opened.
-func (r *run) onlyOpens(h *zonal.Hold, a, b zonal.SpaceID) bool {
+func onlyOpens(c *Case, h *zonal.Hold, a, b zonal.SpaceID) bool {
 	if len(h.Opened) != 1 {
 		return false
 	}
-	o := r.model.Openings[h.Opened[0]]
+	o := c.Model.Openings[h.Opened[0]]
 	return o.A == a && o.B == b || o.A == b && o.B == a
 }

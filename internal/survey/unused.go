@@ -64,15 +64,15 @@ func anyZone(has func(sheet.Zone) bool) func(*sheet.Sheet) bool {
 	return func(s *sheet.Sheet) bool { return slices.ContainsFunc(s.Zones, has) }
 }
 
-// unused names what the sheet gives and nothing has been made of.
-func (r *run) unused() {
+// noteUnused names what the sheet gives and nothing has been made of.
+func noteUnused(c *Case, f *Findings, log *Log) {
 	var names []string
 	for _, k := range laterKeys {
-		if k.given(r.sheet) && !k.used(r.f) {
+		if k.given(c.Sheet) && !k.used(f) {
 			names = append(names, k.name)
 		}
 	}
 	if len(names) > 0 {
-		r.notice(Note, "", "not used yet: %s", strings.Join(names, ", "))
+		log.Notice(Note, "", "not used yet: %s", strings.Join(names, ", "))
 	}
 }

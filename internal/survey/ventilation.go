@@ -10,38 +10,38 @@ import (
 	"holdbook/zonal"
 )
 
-// ventilation is the air change that the house is left with as found, against
+// ventilationFindings is the air change that the house is left with as found, against
 // what the published standard asks for. It needs the house's leakage.
-func (r *run) ventilation() {
-	if r.ventilationKnown() {
-		r.f.Ventilation = r.ventilationOf(r.estimate.Tightness(), "as the house stands; sealing raises what is needed", "the house is")
-	} else {
-		r.ventilationMissing()
+func ventilationFindings(c *Case, e *zonal.Estimate, log *Log) *Ventilation {
+	if VentilationKnown(c, e) {
+		return VentilationOf(c, log, e.Tightness(), "as the house stands; sealing raises what is needed", "the house is")
 	}
+	ventilationMissing(c, log)
+	return nil
 }
 
-func (r *run) ventilationKnown() bool {
-	return r.estimate != nil && len(r.ventilationNeeds()) == 0
+func VentilationKnown(c *Case, e *zonal.Estimate) bool {
+	return e != nil && len(VentilationNeeds(c)) == 0
 }
 
-// ventilationOf is that of a house of some tightness. The words say which house
+// VentilationOf is that of a house of some tightness. The words say which house
 // is meant: "enough …" and "… tighter than its ventilation".
-func (r *run) ventilationOf(t zonal.Tightness, enough, subject string) *Ventilation {
-	h := r.sheet.House
+func VentilationOf(c *Case, log *Log, t zonal.Tightness, enough, subject string) *Ventilation {
+	h := c.Sheet.House
 	v := &Ventilation{}
-	total, err := pressure.TotalRate(h.FloorArea.Value, int(h.Bedrooms.Value), pressure.Since2013, r.system)
+	total, err := pressure.TotalRate(h.FloorArea.Value, int(h.Bedrooms.Value), pressure.Since2013, c.System)
 	if err != nil {
-		r.notice(Note, "ventilation", "%s", err.Error())
+		log.Notice(Note, "ventilation", "%s", err.Error())
 		return nil
 	}
-	r.worked("ventilation", total.Worked(r.system))
-	v.Required = r.flow(units.Estimate[units.Flow]{Value: total.Value, Low: total.Value, High: total.Value})
-	infiltration, counted := r.infiltration(t, v)
+	log.worked("ventilation", total.Worked(c.System))
+	v.Required = c.Flow(units.Estimate[units.Flow]{Value: total.Value, Low: total.Value, High: total.Value})
+	infiltration, counted := infiltrationOf(c, log, t, v)
 	if infiltration != nil {
-		v.Infiltration = r.flow(*infiltration)
+		v.Infiltration = c.Flow(*infiltration)
 	}
 	if counted {
-		r.fanRate(v, total.Value, *infiltration, enough, subject)
+		fanRate(c, log, v, total.Value, *infiltration, enough, subject)
 	} else {
 		v.Text = "Infiltration counts in the standard by climate.weather_factor alone; without it a fan is asked for the whole. Not a certificate: the standard in force, local code and licensed practice decide."
 	}
@@ -49,40 +49,40 @@ func (r *run) ventilationOf(t zonal.Tightness, enough, subject string) *Ventilat
 }
 
 // ventilationMissing says what the sheet's own ventilation keys still need.
-func (r *run) ventilationMissing() {
-	if r.sheet.Ventilation == nil {
+func ventilationMissing(c *Case, log *Log) {
+	if c.Sheet.Ventilation == nil {
 		return
 	}
-	r.notice(Note, "ventilation", "it needs %s", strings.Join(r.ventilationNeeds(), " and "))
+	log.Notice(Note, "ventilation", "it needs %s", strings.Join(VentilationNeeds(c), " and "))
 }
 
-// ventilationNeeds are the keys of the sheet that are missing for what is said of
+// VentilationNeeds are the keys of the sheet that are missing for what is said of
 // ventilation.
-func (r *run) ventilationNeeds() (list []string) {
-	if r.fans() == 0 {
+func VentilationNeeds(c *Case) (list []string) {
+	if !c.FanRead() {
 		list = append(list, "a fan flow")
 	}
-	if !r.sheet.House.FloorArea.Given {
+	if !c.Sheet.House.FloorArea.Given {
 		list = append(list, "house.floor_area")
 	}
-	if !r.sheet.House.Bedrooms.Given {
+	if !c.Sheet.House.Bedrooms.Given {
 		list = append(list, "house.bedrooms")
 	}
 	return list
 }
 
-// infiltration is the house's own air change: as the standard counts it where
+// infiltrationOf is the house's own air change: as the standard counts it where
 // the weather factor of the place is given, by a model for the weather stated,
 // or a twentieth of the flow at 50 Pa. Only the first counts in the standard.
-func (r *run) infiltration(t zonal.Tightness, v *Ventilation) (_ *units.Estimate[units.Flow], counted bool) {
-	c := r.climate()
-	if c.WeatherFactor.Given {
-		if e, err := r.credit(t, c.WeatherFactor.Value); err == nil {
+func infiltrationOf(c *Case, log *Log, t zonal.Tightness, v *Ventilation) (_ *units.Estimate[units.Flow], counted bool) {
+	climate := c.climate()
+	if climate.WeatherFactor.Given {
+		if e, err := creditedInfiltration(c, log, t, climate.WeatherFactor.Value); err == nil {
 			v.Model = "infiltration as ASHRAE 62.2 counts it for a year, from the leak area at 4 Pa in standard air and the weather factor of the sheet; fan: 62.2-2019, what remains after it"
 			return e, true
 		}
 	}
-	if e, ok := r.modelled(t); ok {
+	if e, ok := modelledInfiltration(c, log, t); ok {
 		v.Model = "enhanced infiltration model, HoF 2021 ch.16, for the weather of the sheet; models err by 40 % on average"
 		return e, false
 	}
@@ -95,33 +95,33 @@ func (r *run) infiltration(t zonal.Tightness, v *Ventilation) (_ *units.Estimate
 	return &e, false
 }
 
-// height is that of the house, from its storeys where it is not given.
-func (r *run) height() units.Length {
-	h := r.sheet.House
+// heightOf is that of the house, from its storeys where it is not given.
+func heightOf(c *Case) units.Length {
+	h := c.Sheet.House
 	if h.Height.Given {
 		return h.Height.Value
 	}
 	return units.Length(2.5 * math.Max(1, float64(h.Storeys.Or(1)))) // the standard's storey
 }
 
-// credit is the infiltration that the standard counts: it rises with the leak
+// creditedInfiltration is the infiltration that the standard counts: it rises with the leak
 // area all the way, so that its interval is that of the leak area.
-func (r *run) credit(t zonal.Tightness, weather units.Ratio) (*units.Estimate[units.Flow], error) {
-	floor, area := r.sheet.House.FloorArea.Value, r.standardArea(t)
+func creditedInfiltration(c *Case, log *Log, t zonal.Tightness, weather units.Ratio) (*units.Estimate[units.Flow], error) {
+	floor, area := c.Sheet.House.FloorArea.Value, standardArea(c, log, t)
 	e, err := pressure.Propagate(area, func(a units.Area) (pressure.Computed[units.Flow], error) {
-		nl, err := pressure.NormalisedLeakage(a, floor, r.height())
+		nl, err := pressure.NormalisedLeakage(a, floor, heightOf(c))
 		if err != nil {
 			return pressure.Computed[units.Flow]{}, err
 		}
-		return pressure.InfiltrationCredit(nl.Value, weather, floor, r.system)
+		return pressure.InfiltrationCredit(nl.Value, weather, floor, c.System)
 	})
 	if err != nil {
 		return nil, err
 	}
-	if nl, err := pressure.NormalisedLeakage(area.Value, floor, r.height()); err == nil {
-		r.worked("ventilation", nl.Worked(r.system))
-		if q, err := pressure.InfiltrationCredit(nl.Value, weather, floor, r.system); err == nil {
-			r.worked("ventilation", q.Worked(r.system))
+	if nl, err := pressure.NormalisedLeakage(area.Value, floor, heightOf(c)); err == nil {
+		log.worked("ventilation", nl.Worked(c.System))
+		if q, err := pressure.InfiltrationCredit(nl.Value, weather, floor, c.System); err == nil {
+			log.worked("ventilation", q.Worked(c.System))
 		}
 	}
 	return &e, nil
@@ -129,74 +129,74 @@ func (r *run) credit(t zonal.Tightness, weather units.Ratio) (*units.Estimate[un
 
 // standardArea is the leak area at 4 Pa as the standard counts it, with standard
 // air in the leaks. In cold air the same leaks come out larger.
-func (r *run) standardArea(t zonal.Tightness) units.Estimate[units.Area] {
+func standardArea(c *Case, log *Log, t zonal.Tightness) units.Estimate[units.Area] {
 	leak, err := pressure.NewLeak(t.Flow50.Value, zonal.Reference, t.Exponent.Value)
 	if err != nil {
 		return t.Area4
 	}
-	ref, err := pressure.ToReference(leak, r.airInLeaks(), pressure.DensityAndViscosity)
+	ref, err := pressure.ToReference(leak, c.airInLeaks(), pressure.DensityAndViscosity)
 	if err != nil {
 		return t.Area4
 	}
-	r.worked("ventilation", ref.Factor.Worked(r.system))
-	return scale[units.Area](t.Area4, float64(ref.Factor.Value)*math.Sqrt(float64(pressure.StandardDensity/r.model.Air)))
+	log.worked("ventilation", ref.Factor.Worked(c.System))
+	return Scale[units.Area](t.Area4, float64(ref.Factor.Value)*math.Sqrt(float64(pressure.StandardDensity/c.Model.Air)))
 }
 
-// modelled is the infiltration for the weather that the sheet states.
-func (r *run) modelled(t zonal.Tightness) (*units.Estimate[units.Flow], bool) {
-	c, h := r.climate(), r.sheet.House
-	indoor, haveIn := r.temperature(c.Indoor, h.Indoor)
-	if !c.Shelter.Given || !c.Wind.Given || !c.Outdoor.Given || !haveIn || !h.Storeys.Given {
+// modelledInfiltration is the infiltration for the weather that the sheet states.
+func modelledInfiltration(c *Case, log *Log, t zonal.Tightness) (*units.Estimate[units.Flow], bool) {
+	climate, h := c.climate(), c.Sheet.House
+	indoor, haveIn := firstGiven(climate.Indoor, h.Indoor)
+	if !climate.Shelter.Given || !climate.Wind.Given || !climate.Outdoor.Given || !haveIn || !h.Storeys.Given {
 		return nil, false
 	}
 	leak, err := pressure.NewLeak(t.Flow50.Value, 50, t.Exponent.Value)
 	if err != nil {
 		return nil, false
 	}
-	house := pressure.EnhancedHouse{Leak: leak, Storeys: int(h.Storeys.Value), Flue: h.Flue.Value, Shelter: pressure.Shelter(c.Shelter.Value)}
+	house := pressure.EnhancedHouse{Leak: leak, Storeys: int(h.Storeys.Value), Flue: h.Flue.Value, Shelter: pressure.Shelter(climate.Shelter.Value)}
 	if h.Foundation.Value == "crawlspace" {
 		house.Foundation = pressure.Crawlspace
 	}
-	i, err := house.Infiltration(pressure.Weather{Difference: units.TemperatureDifference(indoor - c.Outdoor.Value), Wind: pressure.Speed(c.Wind.Value)})
+	i, err := house.Infiltration(pressure.Weather{Difference: units.TemperatureDifference(indoor - climate.Outdoor.Value), Wind: pressure.Speed(climate.Wind.Value)})
 	if err != nil {
-		r.notice(Note, "ventilation", "%s", err.Error())
+		log.Notice(Note, "ventilation", "%s", err.Error())
 		return nil, false
 	}
-	r.worked("ventilation", i.Total.Worked(r.system))
+	log.worked("ventilation", i.Total.Worked(c.System))
 	e, err := pressure.ModelEstimate(i.Total.Value, pressure.SDLn(t.Flow50))
 	return &e, err == nil
 }
 
 // fanRate is the fan flow left to provide, and how the fan there is compares.
-func (r *run) fanRate(v *Ventilation, total units.Flow, infiltration units.Estimate[units.Flow], enough, subject string) {
+func fanRate(c *Case, log *Log, v *Ventilation, total units.Flow, infiltration units.Estimate[units.Flow], enough, subject string) {
 	there := units.Flow(0)
 	balanced := false
-	if s := r.sheet.Ventilation; s != nil {
+	if s := c.Sheet.Ventilation; s != nil {
 		there, balanced = s.Flow.Or(0), s.Balanced.Value
 	}
-	exterior := r.sheet.House.ExteriorShare.Or(1)
-	c, err := pressure.FanRate(total, infiltration.Value, balanced, exterior)
+	exterior := c.Sheet.House.ExteriorShare.Or(1)
+	got, err := pressure.FanRate(total, infiltration.Value, balanced, exterior)
 	if err != nil {
-		r.notice(Note, "ventilation", "%s", err.Error())
+		log.Notice(Note, "ventilation", "%s", err.Error())
 		return
 	}
-	r.worked("ventilation", c.Worked(r.system))
+	log.worked("ventilation", got.Worked(c.System))
 	e, err := pressure.Propagate(infiltration, func(q units.Flow) (pressure.Computed[units.Flow], error) {
 		return pressure.FanRate(total, q, balanced, exterior)
 	})
 	if err != nil {
 		return
 	}
-	v.Fan = r.flow(e)
-	v.Text = r.fanText(e, there, enough) + " Not a certificate: the standard in force, local code and licensed practice decide."
+	v.Fan = c.Flow(e)
+	v.Text = fanText(c, e, there, enough) + " Not a certificate: the standard in force, local code and licensed practice decide."
 	if e.Low > there {
-		r.notice(Warning, "ventilation", "%s tighter than its ventilation: by ASHRAE 62.2 a fan of about %s should run; exhaust-only fans can draw flue gas back where anything burns", subject, r.inWords(e))
+		log.Notice(Warning, "ventilation", "%s tighter than its ventilation: by ASHRAE 62.2 a fan of about %s should run; exhaust-only fans can draw flue gas back where anything burns", subject, inWords(c, e))
 	}
 }
 
 // fanText sets the fan there is against the flow asked for.
-func (r *run) fanText(need units.Estimate[units.Flow], there units.Flow, enough string) string {
-	u := r.system.Flow()
+func fanText(c *Case, need units.Estimate[units.Flow], there units.Flow, enough string) string {
+	u := c.System.Flow()
 	has := "No fan is noted in the sheet"
 	if there > 0 {
 		has = fmt.Sprintf("The fan of the sheet, %s", there.Text(u, 0))

@@ -1,8 +1,6 @@
-package survey
+package advise
 
 import (
-	"encoding/json"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/zonal"
 )
 
@@ -66,7 +65,7 @@ func TestNextBlocksCanBeFilledIn(t *testing.T) {
 			h := got.Holds[len(got.Holds)-1]
 			assert.True(t, h.Finished(), a.What)
 			assert.Equal(t, strings.HasPrefix(a.What, "read the"), !h.Fan.Given, a.What)
-			_, err := prepare(got, Options{})
+			_, err := survey.NewCase(got, survey.Options{}, survey.NewLog(false))
 			assert.NoError(t, err, a.What)
 		}
 	}
@@ -199,42 +198,20 @@ func TestNextFanDirection(t *testing.T) {
 		if hold == "pressurised" {
 			s = strings.NewReplacer("43 Pa", "-43 Pa", "46 Pa", "-46 Pa").Replace(s)
 		}
-		r, err := prepare(parsed(t, s), Options{AllZones: true})
+		c, err := survey.NewCase(parsed(t, s), survey.Options{AllZones: true}, survey.NewLog(false))
 		require.NoError(t, err)
-		n := &nextRun{run: r, plan: &NextPlan{}, about: -1}
-		n.proposeFan(3)
+		n := &planner{plan: &NextPlan{}, about: -1}
+		proposeFan(c, n, 3)
 		require.Len(t, n.list, 1)
 		assert.Equal(t, want, n.list[0].candidate.Holds[0].Fans[0].To, hold)
 		assert.Equal(t, hold == "pressurised", n.list[0].candidate.Holds[0].House > 0)
 	}
 }
 
-// Whatever the sheet, there is a plan without a number that is none, or an error
-// with a remedy; never a panic.
-func TestNextOnRandomSheets(t *testing.T) {
-	long(t)
-	r := rand.New(rand.NewPCG(8, 12))
-	for used := 0; used < 12; {
-		text := randomSheet(r)
-		s, err := sheet.Parse([]byte(text), "random.toml")
-		if err != nil {
-			continue
-		}
-		used++
-		p, err := Next(s, NextOptions{Options: Options{CurvatureOnly: used%4 > 0}})
-		if err != nil {
-			require.Contains(t, err.Error(), "random.toml", text)
-			continue
-		}
-		_, err = json.Marshal(p)
-		require.NoError(t, err, text)
-	}
-}
-
 // The same sheet gives the same plan.
 func TestNextIsRepeatable(t *testing.T) {
 	for _, s := range []string{oneHold, oneHold + asFoundHold} {
-		one, two := next(t, s, NextOptions{}), next(t, s, NextOptions{Options: Options{Workers: 1}})
+		one, two := next(t, s, NextOptions{}), next(t, s, NextOptions{Options: survey.Options{Workers: 1}})
 		assert.Equal(t, one, two)
 	}
 }
@@ -251,8 +228,8 @@ func BenchmarkNext(b *testing.B) {
 // What is known now is what the report tells, to the last figure: both rest on
 // the same draws.
 func TestNextAgreesWithTheReport(t *testing.T) {
-	f, p := found(t, oneHold+asFoundHold, Options{}), next(t, oneHold+asFoundHold, NextOptions{})
-	told := map[string]*Q{}
+	f, p := found(t, oneHold+asFoundHold), next(t, oneHold+asFoundHold, NextOptions{})
+	told := map[string]*survey.Q{}
 	for _, z := range f.Zones {
 		told["through the "+z.Name] = z.ThroughFlow50
 	}

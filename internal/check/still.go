@@ -1,10 +1,12 @@
-package survey
+package check
 
 import (
 	"fmt"
 	"math"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -24,49 +26,49 @@ type stillness struct {
 // outside is the zone's pressure to outside before it was opened, in Pa.
 func (s stillness) outside() float64 { return float64(zonal.Reference - s.was) }
 
-// still finds a zone that did not move although it was opened.
-func (c *checker) still(j, k int, o zonal.Opening, s stillness) bool {
+// stoodStill finds a zone that did not move although it was opened.
+func stoodStill(c *survey.Case, out *slips, j, k int, o zonal.Opening, s stillness) bool {
 	near := max(littleMove, units.Pressure(2*s.sd))
-	if abs(s.moved) > near || s.far < nearHouse+2*near {
+	if units.Abs(s.moved) > near || s.far < nearHouse+2*near {
 		return false
 	}
-	name, zone := c.model.Holds[k].Name, c.names[s.zone]
-	if rise, ok := c.fanRise(j, k); ok && rise > max(leastRatio, clearSD*c.ratioSD(j, k)) {
-		return c.tooStill(o, s, rise)
+	name, zone := c.Model.Holds[k].Name, c.Names[s.zone]
+	if rise, ok := fanRise(c, out, j, k); ok && rise > max(leastRatio, clearSD*ratioSD(c, j, k)) {
+		return tooStill(out, o, s, rise)
 	}
 	text := "the " + zone + " did not move when it was opened"
-	if c.plainFan(k) && c.plainFan(j) {
+	if plainFan(c, out, k) && plainFan(c, out, j) {
 		text = "neither the " + zone + " nor the fan moved when it was opened"
 	}
 	if o.Area > 0 { // the estimate knows what it should have moved
-		c.say(Remarks, s.pos, name, text, "a larger hole: this one tells little")
+		out.say(Remarks, s.pos, name, text, "a larger hole: this one tells little")
 		return true
 	}
-	c.say(Warns, s.pos, name, text, "whether it was open while the readings were taken")
+	out.say(Warns, s.pos, name, text, "whether it was open while the readings were taken")
 	return true
 }
 
 // fanRise is by how much the fan flow rose from one hold to another, at one
 // pressure, as a share.
-func (c *checker) fanRise(j, k int) (float64, bool) {
-	if !c.plainFan(j) || !c.plainFan(k) {
+func fanRise(c *survey.Case, out *slips, j, k int) (float64, bool) {
+	if !plainFan(c, out, j) || !plainFan(c, out, k) {
 		return 0, false
 	}
-	return math.Log(c.at50(k) / c.at50(j)), true
+	return math.Log(flowAt50(c, k) / flowAt50(c, j)), true
 }
 
 // tooStill finds a zone that stood still although the fan flow rose with it
 // opened to the house: what more passes the zone has to pass its outer leaks,
 // which pass at most the whole fan flow.
-func (c *checker) tooStill(o zonal.Opening, s stillness, rise float64) bool {
+func tooStill(out *slips, o zonal.Opening, s stillness, rise float64) bool {
 	if min(o.A, o.B) != zonal.House {
 		return false
 	}
 	least := s.outside() * math.Expm1(rise) // at an exponent of 1
 	if least < 3*float64(littleMove)+4*s.sd {
-		return c.hardlyMoved(s, rise)
+		return hardlyMoved(out, s, rise)
 	}
-	c.say(Warns, s.reading, s.about, fmt.Sprintf("it did not move, although the fan flow rose by %s %%", units.Fixed(100*math.Expm1(rise), 0)),
+	out.say(Warns, s.reading, s.about, fmt.Sprintf("it did not move, although the fan flow rose by %s %%", units.Fixed(100*math.Expm1(rise), 0)),
 		"the reading: it may be from another hold")
 	return true
 }
@@ -81,17 +83,17 @@ const (
 
 // hardlyMoved finds a zone near outdoors that could have stood still, but only
 // if more than a large share of all the air came through it.
-func (c *checker) hardlyMoved(s stillness, rise float64) bool {
-	expected := s.outside() * (math.Pow(1+math.Expm1(rise)/largeShare, 1/float64(defaultExponent)) - 1)
+func hardlyMoved(out *slips, s stillness, rise float64) bool {
+	expected := s.outside() * (math.Pow(1+math.Expm1(rise)/largeShare, 1/float64(pressure.DefaultExponent)) - 1)
 	off := (expected - float64(s.moved)) / s.sd
 	if !(off > oddSD) {
 		return false
 	}
 	level := Remarks
-	if off > manySD {
+	if off > survey.ManySD {
 		level = Warns
 	}
-	c.say(level, s.reading, s.about, fmt.Sprintf("it hardly moved, although the fan flow rose by %s %%: as if more than half of the air came through it", units.Fixed(100*math.Expm1(rise), 0)),
+	out.say(level, s.reading, s.about, fmt.Sprintf("it hardly moved, although the fan flow rose by %s %%: as if more than half of the air came through it", units.Fixed(100*math.Expm1(rise), 0)),
 		"the reading: it may be from another hold")
 	return true
 }

@@ -1,4 +1,4 @@
-package survey
+package check
 
 import (
 	"fmt"
@@ -6,36 +6,36 @@ import (
 	"strings"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/units"
 	"holdbook/zonal"
 )
 
-// answers says of the house, of each zone and of the ducts what its readings
-// carry, and what would carry more.
-func (c *checker) answers() {
-	if c.estimate == nil {
-		c.answer(sheet.HouseName, []string{"nothing yet"}, []string{"the house pressure of a hold, and one reading"})
-		return
+// whatAnswers says of the house, of each zone and of the ducts what its readings carry,
+// and what would carry more. e is nil where nothing could be estimated.
+func whatAnswers(c *survey.Case, v *visit, e *zonal.Estimate, out *slips) []Answerable {
+	if e == nil {
+		return []Answerable{answer(sheet.HouseName, []string{"nothing yet"}, []string{"the house pressure of a hold, and one reading"})}
 	}
-	c.answerHouse()
-	for id := zonal.SpaceID(2); int(id) < len(c.names); id++ {
-		c.answerZone(id)
+	list := []Answerable{answerHouse(c, out)}
+	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+		list = append(list, answerZone(c, e, id))
 	}
-	c.answerDucts()
+	return append(list, answerDucts(c, v)...)
 }
 
-func (c *checker) answer(space string, can, needs []string) {
-	c.out.Answers = append(c.out.Answers, Answerable{units.Sanitize(space), strings.Join(can, "; "), strings.Join(needs, "; ")})
+func answer(space string, can, needs []string) Answerable {
+	return Answerable{units.Sanitize(space), strings.Join(can, "; "), strings.Join(needs, "; ")}
 }
 
 // apartEnough is the ratio of two pressures from which they tell an exponent.
 const apartEnough = 1.4
 
-func (c *checker) answerHouse() {
+func answerHouse(c *survey.Case, out *slips) Answerable {
 	low, high := math.Inf(1), 0.0
-	for k := range c.model.Holds {
-		if c.plainFan(k) && c.held[k].hold.AsFound() {
-			p := math.Abs(float64(c.model.Holds[k].House))
+	for k := range c.Model.Holds {
+		if plainFan(c, out, k) && c.Held[k].Hold.AsFound() {
+			p := math.Abs(float64(c.Model.Holds[k].House))
 			low, high = math.Min(low, p), math.Max(high, p)
 		}
 	}
@@ -48,35 +48,34 @@ func (c *checker) answerHouse() {
 	default:
 		can = []string{"its leakage at 50 Pa and its exponent"}
 	}
-	if !c.sheet.House.Volume.Given && high > 0 {
+	if !c.Sheet.House.Volume.Given && high > 0 {
 		needs = append(needs, "the volume, for air changes")
 	}
-	if !c.outdoor.known && high > 0 {
+	if !c.Outdoor.Known && high > 0 {
 		needs = append(needs, "temperatures indoors and outdoors, for the density of the air")
 	}
-	c.answer(sheet.HouseName, can, needs)
+	return answer(sheet.HouseName, can, needs)
 }
 
 // answerZone goes by what the estimate resolves.
-func (c *checker) answerZone(id zonal.SpaceID) {
-	read, opened, fanned := c.reachOf(id)
-	known, open := c.leaksOf(id)
-	zone := c.names[id]
+func answerZone(c *survey.Case, e *zonal.Estimate, id zonal.SpaceID) Answerable {
+	read, opened, fanned := reachOf(c, id)
+	known, open := leaksOf(c, e, id)
+	zone := c.Names[id]
 	switch {
 	case len(open) == 0 && len(known) > 0:
-		c.answer(zone, []string{"how it is joined, and the size of its leaks"}, nil)
+		return answer(zone, []string{"how it is joined, and the size of its leaks"}, nil)
 	case len(known) > 0:
-		c.answer(zone, []string{"how it is joined; the size of its leaks to " + strings.Join(known, " and ")}, []string{"for its leaks to " + strings.Join(open, " and ") + ": " + c.changeFor(id, opened)})
+		return answer(zone, []string{"how it is joined; the size of its leaks to " + strings.Join(known, " and ")}, []string{"for its leaks to " + strings.Join(open, " and ") + ": " + changeFor(c, id, opened)})
 	case read == 0:
-		c.answer(zone, []string{"nothing: no pressure of it was read as found"}, []string{"its pressure to the house, everything as found"})
+		return answer(zone, []string{"nothing: no pressure of it was read as found"}, []string{"its pressure to the house, everything as found"})
 	case opened && !fanned:
-		c.answer(zone, []string{c.ratioOnly(read)}, []string{"the fan flow, before and after it was opened"})
-	default:
-		c.answer(zone, []string{c.ratioOnly(read)}, []string{c.changeFor(id, opened)})
+		return answer(zone, []string{ratioOnly(read)}, []string{"the fan flow, before and after it was opened"})
 	}
+	return answer(zone, []string{ratioOnly(read)}, []string{changeFor(c, id, opened)})
 }
 
-func (c *checker) ratioOnly(read int) string {
+func ratioOnly(read int) string {
 	if read == 1 {
 		return "one pressure: it gives a ratio of its leaks, not a size"
 	}
@@ -90,29 +89,29 @@ var ways = map[sheet.Kind]string{
 }
 
 // changeFor is a change that sizes a zone's leaks.
-func (c *checker) changeFor(id zonal.SpaceID, opened bool) string {
-	way := ways[c.kinds[id]]
+func changeFor(c *survey.Case, id zonal.SpaceID, opened bool) string {
+	way := ways[c.Kinds[id]]
 	switch {
-	case opened && c.kinds[id] == sheet.DuctsKind:
+	case opened && c.Kinds[id] == sheet.DuctsKind:
 		return "a fan on the ducts, house held at the same pressure"
 	case opened:
 		return "a larger opening, one to the other side, or a second fan: holdbook next ranks them"
 	case way == "":
 		way = "open it to the house"
 	}
-	return way + " with the fan running, and read the fan and the " + c.names[id] + " again"
+	return way + " with the fan running, and read the fan and the " + c.Names[id] + " again"
 }
 
 // leaksOf names the spaces to which a zone's leaks are resolved, and those to
 // which they are not.
-func (c *checker) leaksOf(id zonal.SpaceID) (known, open []string) {
-	for i, e := range c.estimate.Paths {
-		p := c.model.Paths[i]
-		if p.Covered || p.A != id && p.B != id || p.A == zonal.House && c.kinds[id] == sheet.DuctsKind {
+func leaksOf(c *survey.Case, e *zonal.Estimate, id zonal.SpaceID) (known, open []string) {
+	for i, path := range e.Paths {
+		p := c.Model.Paths[i]
+		if p.Covered || p.A != id && p.B != id || p.A == zonal.House && c.Kinds[id] == sheet.DuctsKind {
 			continue // open registers are no leak
 		}
-		other := c.names[p.A+p.B-id]
-		if e.Resolved && !untouched(p.Flow50, e.Flow50) {
+		other := c.Names[p.A+p.B-id]
+		if path.Resolved && !survey.Untouched(p.Flow50, path.Flow50) {
 			known = append(known, other)
 		} else {
 			open = append(open, other)
@@ -123,10 +122,10 @@ func (c *checker) leaksOf(id zonal.SpaceID) (known, open []string) {
 
 // reachOf counts the readings of a zone as found, and tells whether it was
 // opened, sealed or blown in some hold, and whether the fan was read then.
-func (c *checker) reachOf(id zonal.SpaceID) (read int, changed, fanned bool) {
-	for k := range c.model.Holds {
-		m, here := &c.model.Holds[k], false
-		if c.held[k].hold.AsFound() {
+func reachOf(c *survey.Case, id zonal.SpaceID) (read int, changed, fanned bool) {
+	for k := range c.Model.Holds {
+		m, here := &c.Model.Holds[k], false
+		if c.Held[k].Hold.AsFound() {
 			for _, x := range m.Read {
 				if x.Of == id || x.To == id {
 					read++
@@ -134,10 +133,10 @@ func (c *checker) reachOf(id zonal.SpaceID) (read int, changed, fanned bool) {
 			}
 		}
 		for _, o := range m.Opened {
-			here = here || c.model.Openings[o].A == id || c.model.Openings[o].B == id
+			here = here || c.Model.Openings[o].A == id || c.Model.Openings[o].B == id
 		}
 		for _, p := range m.Sealed {
-			here = here || c.model.Paths[p].A == id || c.model.Paths[p].B == id
+			here = here || c.Model.Paths[p].A == id || c.Model.Paths[p].B == id
 		}
 		for _, f := range m.Fans {
 			here = here || f.From == id || f.To == id
@@ -148,8 +147,8 @@ func (c *checker) reachOf(id zonal.SpaceID) (read int, changed, fanned bool) {
 }
 
 // answerDucts says what the tests of the ducts answer.
-func (c *checker) answerDucts() {
-	s := c.whole
+func answerDucts(c *survey.Case, v *visit) []Answerable {
+	s := v.sheet
 	var can, needs []string
 	total, outside, covers, zone := false, false, false, false
 	for _, t := range s.DuctTests {
@@ -158,11 +157,11 @@ func (c *checker) answerDucts() {
 	for _, r := range s.Registers {
 		covers = covers || r.Cover.Given
 	}
-	for _, k := range c.kinds {
+	for _, k := range c.Kinds {
 		zone = zone || k == sheet.DuctsKind
 	}
 	if !total && !outside && !covers && len(s.OnOff) == 0 {
-		return
+		return nil
 	}
 	if total {
 		can = append(can, "total leakage")
@@ -182,5 +181,5 @@ func (c *checker) answerDucts() {
 	if len(s.OnOff) > 0 && len(s.OnOff) < 3 {
 		needs = append(needs, "the on/off test at more pressures, on both sides of zero")
 	}
-	c.answer("duct tests", can, needs)
+	return []Answerable{answer("duct tests", can, needs)}
 }

@@ -1,4 +1,4 @@
-package survey
+package check
 
 import (
 	"fmt"

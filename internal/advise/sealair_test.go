@@ -1,4 +1,4 @@
-package survey
+package advise
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/survey"
 	"holdbook/units"
 )
 
@@ -37,7 +38,7 @@ to_house = { attic = "15 Pa" }
 `
 
 func TestVentilationAfterSealing(t *testing.T) {
-	f, err := Seal(parsed(t, airy), SealOptions{Options: Options{CurvatureOnly: true}})
+	f, err := Seal(parsed(t, airy), SealOptions{Options: survey.Options{CurvatureOnly: true}})
 	require.NoError(t, err)
 	require.NotNil(t, f.Air)
 	found, after := f.Air.Found, f.Air.After
@@ -49,7 +50,7 @@ func TestVentilationAfterSealing(t *testing.T) {
 		"infiltration falls about as the flow at 50 Pa does")
 	// Without bedrooms nothing is said of it but what is missing.
 	bare := "[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"40 Pa\" }\n"
-	g, err := Seal(parsed(t, bare), SealOptions{Options: Options{CurvatureOnly: true}})
+	g, err := Seal(parsed(t, bare), SealOptions{Options: survey.Options{CurvatureOnly: true}})
 	require.NoError(t, err)
 	assert.Nil(t, g.Air)
 	said := ""
@@ -60,7 +61,7 @@ func TestVentilationAfterSealing(t *testing.T) {
 }
 
 func TestSealingPastTheVentilation(t *testing.T) {
-	f, err := Seal(parsed(t, airy), SealOptions{Options: Options{CurvatureOnly: true}})
+	f, err := Seal(parsed(t, airy), SealOptions{Options: survey.Options{CurvatureOnly: true}})
 	require.NoError(t, err)
 	said := ""
 	for _, n := range f.Notices {
@@ -76,7 +77,7 @@ func TestFirstStepSavesMost(t *testing.T) {
 	text := oneHold + asFoundHold + "[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2600 cfm\"\nopened = [ { between = [\"house\", \"attic\"] } ]\nto_house = { attic = \"20 Pa\" }\n"
 	plan, err := Seal(parsed(t, text), SealOptions{})
 	require.NoError(t, err)
-	var first, most SealChoice
+	var first, most survey.SealChoice
 	for _, c := range plan.Choices {
 		if c.Direct {
 			continue

@@ -1,4 +1,4 @@
-package survey
+package check
 
 import (
 	"math"
@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -33,7 +34,7 @@ func TestASlipInAFanFlow(t *testing.T) {
 				slipped := *s
 				slipped.Holds = slices.Clone(s.Holds)
 				slipped.Holds[i].Fan.Value *= units.Flow(factor)
-				f, err := Run(&slipped, Options{CurvatureOnly: true})
+				f, err := survey.Run(&slipped, survey.Options{CurvatureOnly: true})
 				require.NoError(t, err)
 				low, high := scaledFan(t, &slipped)
 				about := s.Holds[i].Name.Value
@@ -47,7 +48,7 @@ func TestASlipInAFanFlow(t *testing.T) {
 					assert.NotEmptyf(t, f.House.Doubt, "%s, %s × %v: %v, readings scale to %v–%v, and nothing is said", name, about, factor, q, low, high)
 				}
 				all++
-				if len(f.Suspects) == 1 && (f.Suspects[0].Of == "door fan" && f.Suspects[0].Hold == holdName(i, &s.Holds[i])) {
+				if len(f.Suspects) == 1 && (f.Suspects[0].Of == "door fan" && f.Suspects[0].Hold == survey.HoldName(i, &s.Holds[i])) {
 					named++
 				}
 			}
@@ -71,7 +72,7 @@ name = "b"
 house = "-50 Pa"
 fan = "200 cfm"
 to_house = { attic = "44 Pa" }
-`, Options{CurvatureOnly: true})
+`, survey.Options{CurvatureOnly: true})
 	assert.Greater(t, f.House.Flow50.Value, 200.0)
 	assert.Less(t, f.House.Flow50.Value, 2000.0)
 	assert.NotEmpty(t, f.House.Doubt)
@@ -92,15 +93,15 @@ func foundWithFan(s *sheet.Sheet) (n int) {
 // in the reader's unit, with any exponent a leak can have.
 func scaledFan(t *testing.T, s *sheet.Sheet) (low, high float64) {
 	t.Helper()
-	r, err := prepare(s, Options{})
+	c, err := survey.NewCase(s, survey.Options{}, survey.NewLog(false))
 	require.NoError(t, err)
 	low, high = math.Inf(1), 0
-	for _, h := range r.model.Holds {
+	for _, h := range c.Model.Holds {
 		if h.Fan == nil {
 			continue
 		}
 		for _, n := range []float64{0.5, 1} {
-			q := r.system.Flow().FromSI(float64(h.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(h.House)), n))
+			q := c.System.Flow().FromSI(float64(h.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(h.House)), n))
 			low, high = min(low, q), max(high, q)
 		}
 	}

@@ -1,4 +1,4 @@
-package survey
+package check
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -30,38 +31,39 @@ const (
 	nearHouse = units.Pressure(3)
 )
 
-// holdsTogether compares holds with each other.
-func (c *checker) holdsTogether() {
-	for k := range c.model.Holds {
+// slipsTogether compares holds with each other.
+func slipsTogether(c *survey.Case, v *visit, out *slips) {
+	for k := range c.Model.Holds {
 		for j := range k {
-			c.copied(j, k)
+			copiedHold(c, out, j, k)
 		}
 	}
-	c.sameHouse()
-	c.sameZones()
-	for k := range c.model.Holds {
-		if c.model.Holds[k].Fan != nil {
-			c.flowMoved(k)
+	sameHouse(c, v, out)
+	sameZones(c, out)
+	for k := range c.Model.Holds {
+		if c.Model.Holds[k].Fan != nil {
+			flowMoved(c, out, k)
 		}
-		c.zonesMoved(k)
+		zonesMoved(c, out, k)
 	}
-	c.exponent()
-	c.airChanges()
+	exponentSlip(c, out)
+	airChangeSlip(c, out)
 }
 
-// at50 is a hold's fan flow scaled to 50 Pa with the usual exponent.
-func (c *checker) at50(k int) float64 {
-	m := &c.model.Holds[k]
-	return float64(m.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(m.House)), float64(defaultExponent))
+// flowAt50 is a hold's fan flow scaled to 50 Pa with the usual exponent.
+func flowAt50(c *survey.Case, k int) float64 {
+	m := &c.Model.Holds[k]
+	return float64(m.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(m.House)), float64(pressure.DefaultExponent))
 }
 
 // ratioSD is the standard deviation of the ratio of two scaled fan flows.
-func (c *checker) ratioSD(j, k int) float64 {
-	a, b := &c.model.Holds[j], &c.model.Holds[k]
+func ratioSD(c *survey.Case, j, k int) float64 {
+	a, b := &c.Model.Holds[j], &c.Model.Holds[k]
 	v := sq(a.Fan.SDLn) + sq(b.Fan.SDLn) + sq(exponentDoubt*math.Log(float64(a.House/b.House)*sameSign(a.House, b.House)))
-	v += sq(0.65*float64(a.HouseSD/a.House)) + sq(0.65*float64(b.HouseSD/b.House))
-	if c.held[j].hold.Range.Value != c.held[k].hold.Range.Value {
-		v += 2 * sq(c.gauge.FanCalibration().PerRange)
+	n := float64(pressure.DefaultExponent)
+	v += sq(n*float64(a.HouseSD/a.House)) + sq(n*float64(b.HouseSD/b.House))
+	if c.Held[j].Hold.Range.Value != c.Held[k].Hold.Range.Value {
+		v += 2 * sq(c.Gauge.FanCalibration().PerRange)
 	}
 	if (a.House < 0) != (b.House < 0) {
 		v += sq(0.08) // flaps and dampers: judgement
@@ -78,55 +80,55 @@ func sameSign(a, b units.Pressure) float64 {
 
 // plainFan tells whether a hold has a door fan, no further one, and a pressure
 // that can be scaled.
-func (c *checker) plainFan(k int) bool {
-	m := &c.model.Holds[k]
-	return m.Fan != nil && len(m.Fans) == 0 && abs(m.House) >= 4 && !c.doubt[c.held[k].hold.Pos]
+func plainFan(c *survey.Case, out *slips, k int) bool {
+	m := &c.Model.Holds[k]
+	return m.Fan != nil && len(m.Fans) == 0 && units.Abs(m.House) >= 4 && !out.doubt[c.Held[k].Hold.Pos]
 }
 
 // sameHouse compares the fan flows of holds in one state.
-func (c *checker) sameHouse() {
-	for k := range c.model.Holds {
+func sameHouse(c *survey.Case, v *visit, out *slips) {
+	for k := range c.Model.Holds {
 		var alike []int
-		for j := range c.model.Holds {
-			if c.plainFan(k) && c.plainFan(j) && c.sameState(j, k) {
+		for j := range c.Model.Holds {
+			if plainFan(c, out, k) && plainFan(c, out, j) && sameState(c, j, k) {
 				alike = append(alike, j)
 			}
 		}
 		if len(alike) < 2 || alike[0] != k {
 			continue
 		}
-		c.outlier(alike)
+		fanOutlier(c, v, out, alike)
 	}
 }
 
-// outlier names the fan flows that do not scale to the others of one state: of
+// fanOutlier names the fan flows that do not scale to the others of one state: of
 // three the odd one, of two the one a usual slip explains, else the later. What is
 // beyond the errors of the two, but not clearly, is a note.
-func (c *checker) outlier(alike []int) {
-	slices.SortStableFunc(alike, func(a, b int) int { return cmp.Compare(c.at50(a), c.at50(b)) })
+func fanOutlier(c *survey.Case, v *visit, out *slips, alike []int) {
+	slices.SortStableFunc(alike, func(a, b int) int { return cmp.Compare(flowAt50(c, a), flowAt50(c, b)) })
 	mid := alike[(len(alike)-1)/2]
 	for _, k := range alike {
-		ratio := c.at50(k) / c.at50(mid)
-		off, sd := math.Abs(math.Log(ratio)), c.ratioSD(mid, k)
+		ratio := flowAt50(c, k) / flowAt50(c, mid)
+		off, sd := math.Abs(math.Log(ratio)), ratioSD(c, mid, k)
 		if k == mid || off < max(leastRatio, oddSD*sd) {
 			continue
 		}
 		bad, good := k, mid
 		if len(alike) == 2 {
-			bad, good = c.blameOf(mid, k)
+			bad, good = blameOf(c, v, mid, k)
 		}
-		pos, about := c.held[bad].hold.Fan.Pos, c.model.Holds[bad].Name
-		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(c.at50(bad)/c.at50(good)), c.model.Holds[good].Name)
+		pos, about := c.Held[bad].Hold.Fan.Pos, c.Model.Holds[bad].Name
+		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(flowAt50(c, bad)/flowAt50(c, good)), c.Model.Holds[good].Name)
 		if off < max(clearRatio, clearSD*sd) {
-			c.unlike = cmp.Or(c.unlike, Remarks)
-			c.say(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
+			out.unlike = cmp.Or(out.unlike, Remarks)
+			out.say(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
 			continue
 		}
-		if why := c.flowSlip(bad, good); why != "" {
+		if why := flowSlip(c, v, bad, good); why != "" {
 			text += "; " + why
 		}
-		c.unlike = Warns
-		c.say(Warns, pos, about, text, "its unit, the flow range the gauge was told, the house pressure, a door left open")
+		out.unlike = Warns
+		out.say(Warns, pos, about, text, "its unit, the flow range the gauge was told, the house pressure, a door left open")
 	}
 }
 
@@ -143,8 +145,8 @@ func ratioText(ratio float64) string {
 }
 
 // blameOf tells the worse of two fan flows.
-func (c *checker) blameOf(j, k int) (bad, good int) {
-	first, second := c.flowSlip(j, k), c.flowSlip(k, j)
+func blameOf(c *survey.Case, v *visit, j, k int) (bad, good int) {
+	first, second := flowSlip(c, v, j, k), flowSlip(c, v, k, j)
 	if first != "" && second == "" || first == "" && second == "" && j > k {
 		return j, k
 	}
@@ -169,17 +171,17 @@ func unitSlip(written string, ratio, near float64) string {
 
 // flowSlip says which slip would make hold k's fan flow that of a good one;
 // empty when none does.
-func (c *checker) flowSlip(k, good int) string {
-	ratio := math.Log(c.at50(k) / c.at50(good))
-	near := max(0.1, 2*c.ratioSD(k, good))
-	h, m, g := c.held[k].hold, &c.model.Holds[k], &c.model.Holds[good]
-	if raw := math.Log(float64(m.Fan.Flow / g.Fan.Flow)); math.Abs(raw) < 0.04 && math.Abs(ratio) > 0.15 && abs(m.House) < abs(g.House) && !h.FanScaledTo.Given {
+func flowSlip(c *survey.Case, v *visit, k, good int) string {
+	ratio := math.Log(flowAt50(c, k) / flowAt50(c, good))
+	near := max(0.1, 2*ratioSD(c, k, good))
+	h, m, g := c.Held[k].Hold, &c.Model.Holds[k], &c.Model.Holds[good]
+	if raw := math.Log(float64(m.Fan.Flow / g.Fan.Flow)); math.Abs(raw) < 0.04 && math.Abs(ratio) > 0.15 && units.Abs(m.House) < units.Abs(g.House) && !h.FanScaledTo.Given {
 		return `the gauge may have shown it scaled: then write fan_scaled_to = "50 Pa"`
 	}
-	if undone := math.Log(math.Pow(math.Abs(float64(m.House))/zonal.Reference, 0.65)); h.FanScaledTo.Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
+	if undone := math.Log(math.Pow(math.Abs(float64(m.House))/zonal.Reference, float64(pressure.DefaultExponent))); h.FanScaledTo.Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
 		return "the flow may not have been scaled: then leave fan_scaled_to out"
 	}
-	if slip := unitSlip(flowUnit(h.Fan, c.whole.Job.Bare.Flow.Value), ratio, near); slip != "" {
+	if slip := unitSlip(flowUnit(h.Fan, v.sheet.Job.Bare.Flow.Value), ratio, near); slip != "" {
 		return slip
 	}
 	switch {
@@ -205,9 +207,9 @@ func flowUnit(q sheet.Flow, bare string) string {
 	return ""
 }
 
-// copied finds a hold whose readings are those of another.
-func (c *checker) copied(j, k int) {
-	x, y := c.held[j].hold, c.held[k].hold
+// copiedHold finds a hold whose readings are those of another.
+func copiedHold(c *survey.Case, out *slips, j, k int) {
+	x, y := c.Held[j].Hold, c.Held[k].Hold
 	if len(x.Readings) == 0 || len(x.Readings) != len(y.Readings) {
 		return
 	}
@@ -232,16 +234,16 @@ func (c *checker) copied(j, k int) {
 	if x.Fan.Given && y.Fan.Given {
 		count(x.Fan.Text, y.Fan.Text, false)
 	}
-	whole := same == total && total >= 3 && (exact >= 2 || !c.sameState(j, k))
+	whole := same == total && total >= 3 && (exact >= 2 || !sameState(c, j, k))
 	if whole || same == total-1 && exact >= 3 && x.House.Text != y.House.Text {
-		c.doubt[y.Pos] = true
-		c.say(Warns, y.Pos, c.model.Holds[k].Name, "its readings are those of "+c.model.Holds[j].Name+", to the last figure", "whether it was read, or copied and not filled in")
+		out.doubt[y.Pos] = true
+		out.say(Warns, y.Pos, c.Model.Holds[k].Name, "its readings are those of "+c.Model.Holds[j].Name+", to the last figure", "whether it was read, or copied and not filled in")
 	}
 }
 
-// exponent checks that of a multi-point test, at the hold furthest from 50 Pa.
-func (c *checker) exponent() {
-	stations := c.stations()
+// exponentSlip checks that of a multi-point test, at the hold furthest from 50 Pa.
+func exponentSlip(c *survey.Case, out *slips) {
+	stations := survey.LongestSeries(c)
 	if len(stations) < 3 {
 		return
 	}
@@ -250,11 +252,11 @@ func (c *checker) exponent() {
 	if err != nil || n.High >= 0.5 && n.Low <= 0.85 && n.Value >= 0.45 && n.Value <= 0.92 {
 		return
 	}
-	far := slices.IndexFunc(c.model.Holds, func(h zonal.Hold) bool { return h.Fan != nil && h.House == lowest(stations).Pressure })
-	if far < 0 || c.doubt[c.held[far].hold.Pos] || c.said(c.held[far].hold.Fan.Pos) {
+	far := slices.IndexFunc(c.Model.Holds, func(h zonal.Hold) bool { return h.Fan != nil && h.House == lowest(stations).Pressure })
+	if far < 0 || out.doubt[c.Held[far].Hold.Pos] || out.said(c.Held[far].Hold.Fan.Pos) {
 		return
 	}
-	c.say(Warns, c.held[far].hold.Fan.Pos, c.model.Holds[far].Name, fmt.Sprintf("with it the multi-point test has an exponent of %s; houses lie between 0.5 and 0.85", units.Fixed(float64(n.Value), 2)),
+	out.say(Warns, c.Held[far].Hold.Fan.Pos, c.Model.Holds[far].Name, fmt.Sprintf("with it the multi-point test has an exponent of %s; houses lie between 0.5 and 0.85", units.Fixed(float64(n.Value), 2)),
 		"the baseline, the lowest holds, and the flow range of each")
 }
 
@@ -264,18 +266,20 @@ func lowest(list []pressure.Station) pressure.Station {
 	})
 }
 
-// airChanges checks what the fan makes of the volume.
-func (c *checker) airChanges() {
-	v := c.sheet.House.Volume
-	for k := range c.model.Holds {
-		if !v.Given || v.Value <= 0 || !c.plainFan(k) || !c.held[k].hold.AsFound() {
+// airChangeSlip checks what the fan makes of the volume.
+func airChangeSlip(c *survey.Case, out *slips) {
+	v := c.Sheet.House.Volume
+	for k := range c.Model.Holds {
+		if !v.Given || v.Value <= 0 || !plainFan(c, out, k) || !c.Held[k].Hold.AsFound() {
 			continue
 		}
-		rate := units.Rate(c.at50(k) / float64(v.Value))
-		pos := c.held[k].hold.Fan.Pos
-		if p := pressure.QueryAirChanges(rate); p != nil && !c.said(pos) && !c.said(v.Pos) {
-			c.say(Warns, pos, c.model.Holds[k].Name, "the house would change its air "+figures(3600*float64(rate))+" times an hour at 50 Pa; "+p.Why, "the fan flow, the volume, and their units")
+		rate := units.Rate(flowAt50(c, k) / float64(v.Value))
+		pos := c.Held[k].Hold.Fan.Pos
+		if p := pressure.QueryAirChanges(rate); p != nil && !out.said(pos) && !out.said(v.Pos) {
+			out.say(Warns, pos, c.Model.Holds[k].Name, "the house would change its air "+figures(3600*float64(rate))+" times an hour at 50 Pa; "+p.Why, "the fan flow, the volume, and their units")
 			return
 		}
 	}
 }
+
+func sq[Q ~float64](v Q) float64 { return float64(v) * float64(v) }

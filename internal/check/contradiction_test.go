@@ -1,4 +1,4 @@
-package survey
+package check
 
 import (
 	"encoding/json"
@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/units"
 )
 
@@ -172,7 +173,7 @@ func (n *slipTally) judge(t *testing.T, number uint64) {
 	p := contradictory(t, number)
 	about := fmt.Sprintf("sheet %d: %s", number, strings.Join(p.planted, "; "))
 	n.all++
-	f, err := Run(p.Sheet, Options{CurvatureOnly: true})
+	f, err := survey.Run(p.Sheet, survey.Options{CurvatureOnly: true})
 	if err != nil {
 		n.refused++
 		assert.Truef(t, placed(err), "%s: an error that names no reading: %v", about, err)

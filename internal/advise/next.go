@@ -1,4 +1,6 @@
-package survey
+// Package advise says what to do next with a house that has been surveyed: what to read, what
+// to seal, and what a sealing has changed.
+package advise
 
 import (
 	"cmp"
@@ -8,13 +10,14 @@ import (
 	"strings"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 	"holdbook/units"
 	"holdbook/zonal"
 )
 
 // NextOptions say what the next reading is to settle.
 type NextOptions struct {
-	Options
+	survey.Options
 	About   string  // the name of a space; empty for all of them and the sealing order
 	Minutes float64 // there are for more readings; 0 for no limit
 	OneFan  bool    // there is no second fan
@@ -22,15 +25,15 @@ type NextOptions struct {
 
 // NextPlan is what to read next, the most useful first.
 type NextPlan struct {
-	Next     int          `json:"next"` // version of this format: 1
-	Job      Job          `json:"job"`
-	About    string       `json:"about"`
-	Visit    bool         `json:"visit,omitempty"` // nothing has been read yet: the plan of the visit
-	Enough   bool         `json:"enough"`          // no action changes the order or narrows an answer
-	Text     string       `json:"text"`
-	Actions  []NextAction `json:"actions"`
-	FirstNow float64      `json:"chance_first_now"` // that what looks best to seal first is best
-	Notices  []Notice     `json:"notices"`
+	Next     int             `json:"next"` // version of this format: 1
+	Job      survey.Job      `json:"job"`
+	About    string          `json:"about"`
+	Visit    bool            `json:"visit,omitempty"` // nothing has been read yet: the plan of the visit
+	Enough   bool            `json:"enough"`          // no action changes the order or narrows an answer
+	Text     string          `json:"text"`
+	Actions  []NextAction    `json:"actions"`
+	FirstNow float64         `json:"chance_first_now"` // that what looks best to seal first is best
+	Notices  []survey.Notice `json:"notices"`
 }
 
 // NextAction is one reading or change that could be made.
@@ -54,11 +57,11 @@ type NextAction struct {
 // before) and as wide as it is expected to be after the action, about the present
 // value. Now and Then are the ratios of their ends.
 type NextNarrow struct {
-	Of        string  `json:"of"`
-	Now       float64 `json:"now"`
-	Then      float64 `json:"then"`
-	Interval  *Q      `json:"interval_now,omitempty"`
-	Narrowing *Q      `json:"interval_then,omitempty"`
+	Of        string    `json:"of"`
+	Now       float64   `json:"now"`
+	Then      float64   `json:"then"`
+	Interval  *survey.Q `json:"interval_now,omitempty"`
+	Narrowing *survey.Q `json:"interval_then,omitempty"`
 }
 
 // AboutAll is what a plan is about that is not asked about one space.
@@ -67,45 +70,48 @@ const AboutAll = "the through-flows and what to seal first"
 // Next plans what to read next. The error is like Run's.
 func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	o.AllZones = true
-	r, err := prepare(s, o.Options)
+	log := survey.NewLog(false)
+	c, err := survey.NewCase(s, o.Options, log)
 	if err != nil {
 		return nil, err
 	}
-	n := &nextRun{run: r, o: o, plan: &NextPlan{Next: 1, Job: r.f.Job, About: AboutAll}}
-	if err := n.aim(); err != nil {
+	n := &planner{o: o, plan: &NextPlan{Next: 1, Job: c.Job, About: AboutAll}}
+	if err := aim(c, n); err != nil {
 		return nil, err
 	}
-	post, err := n.posterior()
+	post, err := posterior(c, n)
 	if err != nil {
 		return nil, err
 	}
-	if err := n.weigh(post); err != nil {
+	if err := weigh(c, n, post); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
-	n.conclude()
+	concludePlan(n, log)
 	return n.plan, nil
 }
 
-// nextRun is the planning of one sheet.
-type nextRun struct {
-	*run
+// planner is the planning of one sheet.
+type planner struct {
 	o                 NextOptions
 	plan              *NextPlan
 	question          zonal.Question
-	names             []string      // of the question's targets
+	targets           []string      // names of the question's
 	fanCal, secondCal []int         // flow errors of the two fans
 	about             zonal.SpaceID // the one space asked about, −1 for all
 	list              []proposal
 }
 
-// calibrate makes the errors of the fans that will be used part of the model.
-func (n *nextRun) calibrate() {
-	n.fanCal = n.fanErrors("fan", n.lastRange())
-	for z := zonal.SpaceID(2); int(z) < len(n.run.names); z++ {
-		if n.takesFan(z) && n.secondCal == nil {
-			n.secondCal = n.fanErrors(secondFan, "")
+// calibrated is the model of a case with the errors of the fans that will be used.
+func calibrated(c *survey.Case, n *planner) *zonal.Model {
+	m := *c.Model
+	m.Calibrations = slices.Clone(m.Calibrations)
+	n.fanCal = survey.AddFanErrors(&m, c.Gauge, "fan", lastRange(c))
+	for z := zonal.SpaceID(2); int(z) < len(c.Names); z++ {
+		if takesFan(c, n, z) && n.secondCal == nil {
+			n.secondCal = survey.AddFanErrors(&m, c.Gauge, secondFan, "")
 		}
 	}
+	return &m
 }
 
 // proposal is a candidate with its words.
@@ -115,35 +121,35 @@ type proposal struct {
 }
 
 // aim sets what is to be settled.
-func (n *nextRun) aim() error {
+func aim(c *survey.Case, n *planner) error {
 	n.about = -1
 	if n.o.About != "" {
-		for id, name := range n.run.names {
-			if sameName(name, n.o.About) && id > int(zonal.Outside) {
+		for id, name := range c.Names {
+			if survey.SameName(name, n.o.About) && id > int(zonal.Outside) {
 				n.about = zonal.SpaceID(id)
 			}
 		}
 		if n.about < 0 {
-			return n.place(sheet.Pos{}, fmt.Sprintf("no space is called %q; there are %s", units.Sanitize(n.o.About), strings.Join(n.run.names[2:], ", ")))
+			return c.ErrorAt(sheet.Pos{}, fmt.Sprintf("no space is called %q; there are %s", units.Sanitize(n.o.About), strings.Join(c.Names[2:], ", ")))
 		}
-		n.plan.About = "what comes through the " + n.run.names[n.about]
+		n.plan.About = "what comes through the " + c.Names[n.about]
 	}
-	for id := zonal.SpaceID(2); int(id) < len(n.run.names); id++ {
+	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
 		if n.about < 0 || n.about == id {
 			n.question.Through = append(n.question.Through, id)
-			n.names = append(n.names, "through the "+n.run.names[id])
+			n.targets = append(n.targets, "through the "+c.Names[id])
 		}
 	}
-	for _, t := range n.offered() {
-		p := n.model.Paths[t.Paths[0]]
+	for _, t := range survey.OfferedToSeal(c, nil) {
+		p := c.Model.Paths[t.Paths[0]]
 		if t.Direct || n.about >= 0 && p.A != n.about && p.B != n.about {
 			continue
 		}
 		n.question.Seal = append(n.question.Seal, t)
-		n.names = append(n.names, "gained by sealing "+n.pathName(t.Paths[0]))
+		n.targets = append(n.targets, "gained by sealing "+pathName(c, t.Paths[0]))
 	}
-	if len(n.names) == 0 {
-		return n.place(sheet.Pos{}, "no space beside the house is declared; add one, such as [[zone]] name = \"attic\" kind = \"attic\"")
+	if len(n.targets) == 0 {
+		return c.ErrorAt(sheet.Pos{}, "no space beside the house is declared; add one, such as [[zone]] name = \"attic\" kind = \"attic\"")
 	}
 	return nil
 }
@@ -154,27 +160,25 @@ const visitDraws = 1000
 // posterior is what is known now: from the holds, or before any from the priors.
 // The fans that will be used join it afterwards, so that it is the very one that
 // the report tells of.
-func (n *nextRun) posterior() (post *zonal.Posterior, err error) {
-	if n.plan.Visit = len(n.model.Holds) == 0; n.plan.Visit {
-		n.calibrate()
-		post, err = zonal.Prior(n.model, visitDraws)
+func posterior(c *survey.Case, n *planner) (post *zonal.Posterior, err error) {
+	if n.plan.Visit = len(c.Model.Holds) == 0; n.plan.Visit {
+		post, err = zonal.Prior(calibrated(c, n), visitDraws)
 	} else {
-		if post, err = n.infer(); err != nil {
+		if post, err = survey.Infer(c, n.o.Options); err != nil {
 			return nil, err
 		}
-		n.calibrate()
-		post, err = post.With(n.model)
+		post, err = post.With(calibrated(c, n))
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", n.sheet.File, err)
+		return nil, fmt.Errorf("%s: %w", c.Sheet.File, err)
 	}
 	return post, nil
 }
 
 // lastRange is the flow range that was last in use.
-func (n *nextRun) lastRange() string {
-	for i := len(n.sheet.Holds) - 1; i >= 0; i-- {
-		if h := n.sheet.Holds[i]; h.Fan.Given {
+func lastRange(c *survey.Case) string {
+	for i := len(c.Sheet.Holds) - 1; i >= 0; i-- {
+		if h := c.Sheet.Holds[i]; h.Fan.Given {
 			return h.Range.Value
 		}
 	}
@@ -182,8 +186,8 @@ func (n *nextRun) lastRange() string {
 }
 
 // weigh previews every action and ranks them, or plans the visit.
-func (n *nextRun) weigh(post *zonal.Posterior) error {
-	if err := n.propose(post); err != nil {
+func weigh(c *survey.Case, n *planner, post *zonal.Posterior) error {
+	if err := propose(c, n, post); err != nil {
 		return err
 	}
 	var list []zonal.Candidate
@@ -200,7 +204,7 @@ func (n *nextRun) weigh(post *zonal.Posterior) error {
 			if i == 0 {
 				n.plan.FirstNow = s.FirstNow
 			}
-			n.add(n.list[s.Candidate].NextAction, s.Preview)
+			addAction(c, n, n.list[s.Candidate].NextAction, s.Preview)
 		}
 		return nil
 	}
@@ -210,18 +214,18 @@ func (n *nextRun) weigh(post *zonal.Posterior) error {
 	}
 	for i, v := range previews {
 		n.plan.FirstNow = v.FirstNow
-		n.add(n.list[i].NextAction, v)
+		addAction(c, n, n.list[i].NextAction, v)
 	}
 	slices.SortStableFunc(n.plan.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth, a.worth) })
 	return nil
 }
 
-// add lists an action with what is expected of it.
-func (n *nextRun) add(a NextAction, v zonal.Preview) {
+// addAction lists an action with what is expected of it.
+func addAction(c *survey.Case, n *planner, a NextAction, v zonal.Preview) {
 	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, v.Worth()
-	for k, name := range n.names {
+	for k, name := range n.targets {
 		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
-			Interval: n.flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: n.flow(ofWidth(v.Present[k], v.Then[k]))})
+			Interval: c.Flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: c.Flow(ofWidth(v.Present[k], v.Then[k]))})
 	}
 	n.plan.Actions = append(n.plan.Actions, a)
 }
@@ -250,8 +254,8 @@ const (
 // wideOpen is the ratio of its ends above which an answer counts as not resolved.
 const wideOpen = 6
 
-// conclude keeps to the minutes there are, and says what follows.
-func (n *nextRun) conclude() {
+// concludePlan keeps to the minutes there are, and says what follows.
+func concludePlan(n *planner, log *survey.Log) {
 	p := n.plan
 	all := len(p.Actions)
 	p.Enough = !p.Visit
@@ -260,8 +264,8 @@ func (n *nextRun) conclude() {
 			p.Enough = false
 		}
 	}
-	open := n.unresolved()
-	n.fitMinutes()
+	open := unresolved(n)
+	fitMinutes(log, n)
 	switch {
 	case p.Visit && all == 0:
 		p.Text = fmt.Sprintf("nothing has been read yet, and %s minutes are too few for a hold with every space read: it takes %s", units.Fixed(n.o.Minutes, 0), units.Fixed(n.list[0].Minutes, 0))
@@ -278,13 +282,13 @@ func (n *nextRun) conclude() {
 	default:
 		p.Text = "read next: " + p.Actions[0].What
 	}
-	n.nextCautions()
-	p.Notices = orEmpty(n.f.Notices)
-	p.Actions = orEmpty(p.Actions)
+	nextCautions(log)
+	p.Notices = survey.OrEmpty(log.Notices)
+	p.Actions = survey.OrEmpty(p.Actions)
 }
 
 // unresolved names the answers that are not resolved yet.
-func (n *nextRun) unresolved() string {
+func unresolved(n *planner) string {
 	if len(n.plan.Actions) == 0 {
 		return ""
 	}
@@ -299,7 +303,7 @@ func (n *nextRun) unresolved() string {
 
 // fitMinutes leaves out the actions that take longer than there is. A visit is
 // planned within its time.
-func (n *nextRun) fitMinutes() {
+func fitMinutes(log *survey.Log, n *planner) {
 	if n.o.Minutes <= 0 || n.plan.Visit {
 		return
 	}
@@ -307,12 +311,12 @@ func (n *nextRun) fitMinutes() {
 		if a.Minutes <= n.o.Minutes {
 			return false
 		}
-		n.notice(Note, "", "left out, for it takes %s minutes: %s", units.Fixed(a.Minutes, 0), a.What)
+		log.Notice(survey.Note, "", "left out, for it takes %s minutes: %s", units.Fixed(a.Minutes, 0), a.What)
 		return true
 	})
 }
 
-func (n *nextRun) nextCautions() {
-	n.notice(Danger, "", "combustion appliances off for every hold, back as found afterwards; no opening into a space with friable asbestos, vermiculite, mould, sewage, or an engine that has just run; local code and licensed practice come first")
-	n.notice(Warning, "", "before an outer door or a garage door is moved, slow or cover the fan: on automatic pressure hold it races while the door is open and over-drives the house when it shuts; then bring it up by hand")
+func nextCautions(log *survey.Log) {
+	log.Notice(survey.Danger, "", "combustion appliances off for every hold, back as found afterwards; no opening into a space with friable asbestos, vermiculite, mould, sewage, or an engine that has just run; local code and licensed practice come first")
+	log.Notice(survey.Warning, "", "before an outer door or a garage door is moved, slow or cover the fan: on automatic pressure hold it races while the door is open and over-drives the house when it shuts; then bring it up by hand")
 }

@@ -1,4 +1,4 @@
-package survey
+package check
 
 import (
 	"slices"
@@ -17,9 +17,9 @@ var (
 		"interior", "inside", "internal", "inner", "inter-room", "rooms", "bedroom", "bedrooms", "all"}
 )
 
-// named compares a hold's name with what it lists: a change that is only in the
+// nameSlips compares a hold's name with what it lists: a change that is only in the
 // name is not known to the estimate.
-func (c *checker) named(h *sheet.Hold, name string) {
+func nameSlips(v *visit, out *slips, h *sheet.Hold, name string) {
 	if !h.Name.Given() {
 		return
 	}
@@ -32,24 +32,24 @@ func (c *checker) named(h *sheet.Hold, name string) {
 	}
 	switch {
 	case has(sealWords) && len(h.Sealed) == 0:
-		c.doubt[h.Pos] = true
-		c.say(Warns, h.Name.Pos, name, "its name says that something was covered, but it lists nothing as sealed", "what was covered, and sealed = [ … ] of this hold")
+		out.doubt[h.Pos] = true
+		out.say(Warns, h.Name.Pos, name, "its name says that something was covered, but it lists nothing as sealed", "what was covered, and sealed = [ … ] of this hold")
 	case (has(openWords) || has(holeWords)) && len(h.Opened) == 0 && !has(sealWords) && len(h.Fans) == 0:
-		c.doubt[h.Pos] = true
-		c.say(Warns, h.Name.Pos, name, "its name says that something was opened, but it lists nothing as opened", "what was open, and opened = [ … ] of this hold")
+		out.doubt[h.Pos] = true
+		out.say(Warns, h.Name.Pos, name, "its name says that something was opened, but it lists nothing as opened", "what was open, and opened = [ … ] of this hold")
 	case has([]string{"found"}) && !h.AsFound() && !has(sealWords) && !has(openWords) && !has(holeWords) && len(said) <= 3:
-		c.doubt[h.Pos] = true
-		c.say(Warns, h.Name.Pos, name, "its name says as found, but it lists a change", "whether the change was there, or was copied along")
+		out.doubt[h.Pos] = true
+		out.say(Warns, h.Name.Pos, name, "its name says as found, but it lists a change", "whether the change was there, or was copied along")
 	default:
-		c.otherZone(h, name, said)
+		otherZone(v, out, h, name, said)
 	}
 }
 
 // otherZone finds a name that speaks of one zone and a list that changes only
 // another.
-func (c *checker) otherZone(h *sheet.Hold, name string, said []string) {
+func otherZone(v *visit, out *slips, h *sheet.Hold, name string, said []string) {
 	spoken := ""
-	for _, z := range c.whole.Zones {
+	for _, z := range v.sheet.Zones {
 		if !slices.Contains(said, strings.ToLower(z.Name.Value)) {
 			continue
 		}
@@ -75,7 +75,7 @@ func (c *checker) otherZone(h *sheet.Hold, name string, said []string) {
 	delete(changed, sheet.HouseName)
 	delete(changed, sheet.OutsideName)
 	if len(changed) > 0 {
-		c.doubt[h.Pos] = true
-		c.say(Warns, pos, name, "its name speaks of the "+spoken+", but what it lists was done elsewhere", "which space was opened, sealed or blown")
+		out.doubt[h.Pos] = true
+		out.say(Warns, pos, name, "its name speaks of the "+spoken+", but what it lists was done elsewhere", "which space was opened, sealed or blown")
 	}
 }

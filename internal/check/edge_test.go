@@ -1,7 +1,8 @@
-package survey
+package check
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -92,5 +93,67 @@ func TestPressuresInNames(t *testing.T) {
 		if want > 0 {
 			assert.InDelta(t, want, float64(p), 1e-9, name)
 		}
+	}
+}
+
+// Less is less: a state is not less than itself.
+func TestLessOpened(t *testing.T) {
+	for _, c := range []struct {
+		a, b []int
+		want bool
+	}{{nil, nil, false}, {nil, []int{1}, true}, {[]int{1}, []int{1}, false}, {[]int{1}, []int{1, 2}, true}, {[]int{3}, []int{1, 2}, false}, {[]int{1, 2}, []int{1}, false}} {
+		assert.Equal(t, c.want, less(c.a, c.b), "%v %v", c.a, c.b)
+	}
+}
+
+// warnings are those of a check whose text has a part in it.
+func warnings(t *testing.T, text, part string) (n int) {
+	t.Helper()
+	for _, i := range checked(t, "sheet = 1\n"+text).Items {
+		if i.Level == Warns && strings.Contains(i.Text, part) {
+			n++
+		}
+	}
+	return n
+}
+
+// A house is held at 6 Pa at least: below it wind rules.
+func TestLowHold(t *testing.T) {
+	for p, want := range map[string]int{"-5.9": 1, "-6": 0, "-6.1": 0} {
+		assert.Equal(t, want, warnings(t, "[[hold]]\nhouse = \""+p+" Pa\"\nfan = \"500 cfm\"\n", "was held at"), p)
+	}
+}
+
+// With a perfect gauge 4 % between two fan flows is spoken of (in the logarithm),
+// less is not; holds in one state may differ by a tenth.
+func TestFlowsThatMoved(t *testing.T) {
+	hold := func(flow float64, more string) string {
+		return fmt.Sprintf("[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"%.3f cfm\"\n%s", flow, more)
+	}
+	const opened, sealed = "opened = [ { between = [\"house\", \"outside\"] } ]\n", "sealed = [ { between = [\"attic\", \"outside\"] } ]\n"
+	const attic = exactGauge + "[[zone]]\nname = \"attic\"\n"
+	for _, c := range []struct {
+		change float64
+		state  string
+		part   string
+		want   int
+	}{
+		{-0.039, opened, "although more was open", 0}, {-0.041, opened, "although more was open", 1},
+		{0.039, sealed, "although more was sealed", 0}, {0.041, sealed, "although more was sealed", 1},
+		{0.5, opened, "although", 0}, {-0.5, sealed, "although", 0},
+		{0.099, "", "with nothing changed", 0}, {0.101, "", "with nothing changed", 1},
+		{-0.06, "", "although", 0}, {0.06, "", "although", 0},
+	} {
+		assert.Equal(t, c.want, warnings(t, attic+hold(2000, "")+hold(2000*math.Exp(c.change), c.state), c.part), "%+v", c)
+	}
+}
+
+// A zone that moves away from what it was opened to is spoken of from 1 Pa on, with
+// a perfect gauge.
+func TestZoneMovedTheOtherWay(t *testing.T) {
+	for after, want := range map[float64]int{30: 0, 30.9: 0, 31.1: 1} {
+		text := exactGauge + "[[zone]]\nname = \"attic\"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nto_house = { attic = \"30 Pa\" }\n" +
+			fmt.Sprintf("[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nopened = [ { between = [\"house\", \"attic\"] } ]\nto_house = { attic = \"%g Pa\" }\n", after)
+		assert.Equal(t, want, warnings(t, text, "the other way"), "%g Pa", after)
 	}
 }

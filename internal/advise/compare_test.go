@@ -1,15 +1,13 @@
-package survey
+package advise
 
 import (
-	"encoding/json"
-	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
 )
 
 const beforeSealing = `
@@ -49,7 +47,7 @@ func (p *ComparePlan) notices() string {
 	return strings.Join(text, "\n")
 }
 
-func width(q *Q) float64 { return q.High - q.Low }
+func width(q *survey.Q) float64 { return q.High - q.Low }
 
 // The same fan cancels; a different gauge does not, and is told.
 func TestCompareSharesTheFan(t *testing.T) {
@@ -87,7 +85,7 @@ func TestComparePromise(t *testing.T) {
 
 // What a space stands for is what seal would offer of it.
 func TestCompareSealedNames(t *testing.T) {
-	r := modelled(t, `
+	c := modelled(t, `
 [[zone]]
 name = "attic"
 kind = "attic"
@@ -108,7 +106,7 @@ to_house = { attic = "40 Pa", garage = "40 Pa", ducts = "1 Pa", cellar = "3 Pa" 
 `)
 	for name, want := range map[string]string{"attic": "house–attic", "GARAGE": "house–garage", "ducts": "attic–ducts", "cellar": "cellar–outside",
 		"attic-garage": "attic–garage", "garage–attic": "attic–garage", "house-outside": "house–outside"} {
-		_, of, err := r.sealedPaths([]string{name})
+		_, of, err := sealedPaths(c, []string{name})
 		require.NoError(t, err, name)
 		if of != want {
 			// the network may list the two spaces of a path either way
@@ -117,11 +115,11 @@ to_house = { attic = "40 Pa", garage = "40 Pa", ducts = "1 Pa", cellar = "3 Pa" 
 		}
 		assert.Equal(t, want, of, name)
 	}
-	target, _, err := r.sealedPaths([]string{"attic", "house-attic"})
+	target, _, err := sealedPaths(c, []string{"attic", "house-attic"})
 	require.NoError(t, err)
 	assert.Len(t, target.Paths, 1, "named twice")
 	for _, name := range []string{"house", "outside", "loft", "house-loft"} {
-		_, _, err := r.sealedPaths([]string{name})
+		_, _, err := sealedPaths(c, []string{name})
 		assert.ErrorContains(t, err, "joined by a dash", name)
 	}
 }
@@ -167,31 +165,6 @@ to_house = { ducts = "30 Pa" }
 		}
 	}
 	assert.Equal(t, 1, covered)
-}
-
-// Whatever the sheets, there is a comparison without a number that is none, or an
-// error with a remedy; never a panic.
-func TestCompareRandomSheets(t *testing.T) {
-	long(t)
-	r := rand.New(rand.NewPCG(9, 13))
-	var last *sheet.Sheet
-	for used := 0; used < 12; {
-		s, err := sheet.Parse([]byte(randomSheet(r)), "random.toml")
-		if err != nil {
-			continue
-		}
-		if last != nil {
-			used++
-			p, err := Compare(last, s, CompareOptions{Options: Options{CurvatureOnly: used%4 > 0}, Sealed: []string{"attic"}})
-			if err != nil {
-				require.Contains(t, err.Error(), "random.toml")
-			} else {
-				_, err = json.Marshal(p)
-				require.NoError(t, err)
-			}
-		}
-		last = s
-	}
 }
 
 // The same sheets give the same comparison.

@@ -1,0 +1,54 @@
+package advise
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/sheet"
+	"holdbook/internal/survey"
+)
+
+// parsed is a sheet without its first line.
+func parsed(t *testing.T, text string) *sheet.Sheet {
+	t.Helper()
+	s, err := sheet.Parse([]byte("sheet = 1\n"+text), "test.toml")
+	require.NoError(t, err)
+	return s
+}
+
+// modelled is the case made of a sheet.
+func modelled(t *testing.T, text string) *survey.Case {
+	t.Helper()
+	c, err := survey.NewCase(parsed(t, text), survey.Options{}, survey.NewLog(false))
+	require.NoError(t, err)
+	return c
+}
+
+// noticesWith counts the notices whose text has a part in it.
+func noticesWith(list []survey.Notice, part string) int {
+	n := 0
+	for _, x := range list {
+		if strings.Contains(x.Text, part) {
+			n++
+		}
+	}
+	return n
+}
+
+// long marks a test that takes long: -short leaves it out.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("many random sheets: left out with -short")
+	}
+}
+
+// found is what a sheet's readings allow.
+func found(t *testing.T, text string) *survey.Findings {
+	t.Helper()
+	f, err := survey.Run(parsed(t, text), survey.Options{})
+	require.NoError(t, err)
+	return f
+}

@@ -1,0 +1,100 @@
+package survey
+
+import (
+	"holdbook/internal/sheet"
+	"holdbook/pressure"
+	"holdbook/units"
+	"holdbook/zonal"
+)
+
+// Case is a sheet with the network of leaks that was made of it. NewCase makes it; nothing
+// changes it afterwards.
+type Case struct {
+	Sheet  *sheet.Sheet
+	System units.System
+	Gauge  pressure.Gauge
+	Job    Job
+
+	Model  *zonal.Model
+	Spaces map[string]zonal.SpaceID // by canonical name; zones left out are not in it
+	Names  []string                 // of each space of the model
+	Kinds  []sheet.Kind             // of each space of the model
+	Held   []LaidHold               // of each hold of the model
+	Order  []int                    // holds of the model, in the order in which one is chosen
+
+	Outdoor AirPair // of the sheet; see airOf
+	Priors  []Prior
+	Holds   []Hold // of the sheet, as each was used
+	Samples []Samples
+}
+
+// NewCase makes the network of leaks of a sheet. Its errors are like Run's.
+func NewCase(s *sheet.Sheet, o Options, log *Log) (*Case, error) {
+	c := &Case{Sheet: s, System: SystemOf(s, o), Gauge: GaugeOf(s.Gauge)}
+	c.Job = jobOf(c)
+	if err := fanMethods(c); err != nil {
+		return nil, err
+	}
+	c.Model = zonal.NewModel()
+	c.Outdoor = airOf(c, log, nil)
+	c.Model.Air = leakAir(c)
+	spoken := spokenOf(s)
+	if err := connect(c, spoken); err != nil {
+		return nil, err
+	}
+	laySpaces(c, log, spoken, o.AllZones)
+	if err := layPaths(c); err != nil {
+		return nil, err
+	}
+	if err := layHolds(c, log); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// SystemOf is the system of units that results are wanted in.
+func SystemOf(s *sheet.Sheet, o Options) units.System {
+	if o.Units != nil {
+		return *o.Units
+	}
+	if s.Job.PrintUnits() == units.SI.String() {
+		return units.SI
+	}
+	return units.IP
+}
+
+// GaugeOf is what the sheet's instruments promise.
+func GaugeOf(g sheet.Gauge) pressure.Gauge {
+	accuracy, floor := g.PressureError()
+	return pressure.Gauge{Accuracy: accuracy, Floor: floor, Wobble: g.WobbleError(), Repeat: g.RepeatError(), Calibration: g.FlowError()}
+}
+
+func jobOf(c *Case) Job {
+	j, g := c.Sheet.Job, c.Sheet.Gauge
+	hold := "depressurised"
+	if !c.Below() {
+		hold = "pressurised"
+	}
+	return Job{Name: units.Sanitize(j.Name.Value), Date: j.Date.Text, By: units.Sanitize(j.By.Value), Place: units.Sanitize(j.Place.Value),
+		Wind: units.Sanitize(j.Wind.Value), Hold: hold, Units: c.System.String(), GaugeID: units.Sanitize(g.ID.Value), GaugeCal: g.Calibrated.Text,
+		Note: units.SanitizeTo(j.Note.Value, 300), Invented: j.Invented.Value}
+}
+
+// Below says whether the house is held below outdoors: as the first finished hold
+// has it in a written sign, else as the job says.
+func (c *Case) Below() bool {
+	for _, h := range c.Sheet.Holds {
+		if h.Finished() && h.House.Value != 0 && h.House.Signed() {
+			return h.House.Value < 0
+		}
+	}
+	return c.Sheet.Job.Depressurised()
+}
+
+// ErrorAt is an error at a place of the sheet.
+func (c *Case) ErrorAt(pos sheet.Pos, text string) error {
+	return sheet.Problems{{File: c.Sheet.File, Pos: pos, Text: text}}
+}
+
+// Pair names the ends of a path.
+func (c *Case) Pair(a, b zonal.SpaceID) [2]string { return [2]string{c.Names[a], c.Names[b]} }

@@ -1,0 +1,48 @@
+package survey
+
+import (
+	"fmt"
+
+	"holdbook/pressure"
+)
+
+// Log takes what the parts of the findings have to say beside their numbers: notices,
+// and the lines of working where they are asked for.
+type Log struct {
+	Notices []Notice
+	Working []WorkingStep
+
+	working bool
+	seen    map[Notice]bool
+}
+
+// NewLog is an empty log. It keeps lines of working where working is true.
+func NewLog(working bool) *Log { return &Log{working: working, seen: map[Notice]bool{}} }
+
+// Notice adds something the reader must know, once.
+func (log *Log) Notice(level Level, about, format string, args ...any) {
+	n := Notice{level, about, fmt.Sprintf(format, args...)}
+	if !log.seen[n] {
+		log.seen[n] = true
+		log.Notices = append(log.Notices, n)
+	}
+}
+
+// problem adds a warning that the physics gives.
+func (log *Log) problem(about string, p *pressure.Problem) {
+	if p != nil {
+		log.Notice(Warning, about, "%s", p.Error())
+	}
+}
+
+// work adds a line of working, if it was asked for.
+func (log *Log) work(about, formula, numbers, source string) {
+	if log.working && formula != "" {
+		log.Working = append(log.Working, WorkingStep{about, formula, numbers, source})
+	}
+}
+
+// worked adds the line of working of a formula of package pressure.
+func (log *Log) worked(about string, w pressure.Worked) {
+	log.work(about, w.Formula, w.Numbers, w.Source)
+}
