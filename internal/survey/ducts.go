@@ -51,13 +51,12 @@ func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
 	if len(w.zones)+len(s.Registers)+len(s.DuctTests)+len(s.OnOff)+len(s.Ducts) == 0 && s.AirHandler == nil {
 		return nil
 	}
-	running := startOnOff(c, log)
 	heldTests(c, e, log, w)
 	fanTests(c, log, w)
 	coverReadings(c, e, log, w)
 	registerFlows(c, log, w)
 	houseShift(c, e, log, w)
-	addOnOff(c, log, w, running)
+	addOnOff(c, log, w)
 	concludeDucts(c, e, log, w)
 	addLosses(c, e, log, w)
 	return w.d

@@ -103,43 +103,23 @@ func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		note: string(r.Dominant) + "; a size without its sign, an order of magnitude only where there is wind or stack effect"})
 }
 
-// onOffFit is the joint fit of an on/off test, under way.
-type onOffFit struct {
-	result ductleak.OnOffResult
-	err    error
-	done   chan struct{}
-}
-
-// startOnOff begins the on/off test as one joint fit, which takes as long as all
-// else about ducts, in the background; nil where there is none.
-func startOnOff(c *Case, log *Log) *onOffFit {
+// addOnOff reports the on/off test, one joint fit of all its stations.
+func addOnOff(c *Case, log *Log, w *ductWork) {
 	if len(c.Sheet.OnOff) == 0 {
-		return nil
+		return
 	}
+	const name = "on/off test"
 	t := ductleak.OnOffTest{AirHandler: handlerFlow(c), Repeat: float64(c.Gauge.Repeat), Wobble: c.Gauge.Wobble, Seed: 1}
 	for _, x := range c.Sheet.OnOff {
 		t.Differences = append(t.Differences, onOffDifference(c, log, x))
 	}
 	t.SupplyPressure, t.ReturnPressure = plenumPressure(c, supplySide), plenumPressure(c, returnSide)
-	f := &onOffFit{done: make(chan struct{})}
-	go func() {
-		defer close(f.done)
-		f.result, f.err = t.Evaluate()
-	}()
-	return f
-}
-
-// addOnOff reports the on/off test.
-func addOnOff(c *Case, log *Log, w *ductWork, f *onOffFit) {
-	const name = "on/off test"
-	if f == nil {
+	r, err := t.Evaluate()
+	if err != nil {
+		w.refused(name, netOfLeaks, err)
 		return
 	}
-	if <-f.done; f.err != nil {
-		w.refused(name, netOfLeaks, f.err)
-		return
-	}
-	onOffResult(c, log, w, name, f.result)
+	onOffResult(c, log, w, name, r)
 }
 
 // onOffDifference is one station: the flow through the envelope with the air handler
