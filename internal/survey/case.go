@@ -80,15 +80,20 @@ func jobOf(c *Case) Job {
 		Note: units.SanitizeTo(j.Note.Value, 300), Invented: j.Invented.Value}
 }
 
-// Below says whether the house is held below outdoors: as the first finished hold
-// has it in a written sign, else as the job says.
+// Below says whether the house is held below outdoors: in most of the finished holds, else
+// as the job says.
 func (c *Case) Below() bool {
-	for _, h := range c.Sheet.Holds {
-		if h.Finished() && h.House.Value != 0 && h.House.Signed() {
-			return h.House.Value < 0
+	most := 0
+	for i := range c.Sheet.Holds {
+		switch h := &c.Sheet.Holds[i]; {
+		case !h.Finished() || h.House.Value == 0:
+		case SignedHouse(c.Sheet, h) < 0:
+			most++
+		default:
+			most--
 		}
 	}
-	return c.Sheet.Job.Depressurised()
+	return most > 0 || most == 0 && c.Sheet.Job.Depressurised()
 }
 
 // ErrorAt is an error at a place of the sheet.
