@@ -66,18 +66,18 @@ func TestEnoughIsKnown(t *testing.T) {
 		{0, 0.5199, 6, true, "enough is known"}, {0, 0.5201, 5, false, "read next"},
 		{0.099, 0.5, 6.01, true, "not resolved: the attic"}, {0.099, 0.5, 6, true, "enough is known"},
 	} {
-		n := &planner{plan: &NextPlan{FirstNow: 0.5}}
-		n.plan.Actions = []NextAction{{What: "this", Gain: c.gain, FirstThen: c.chance, Narrows: []NextNarrow{{Of: "the attic", Now: c.wide}}}}
-		concludePlan(n, survey.NewLog(false))
-		assert.Equal(t, c.enough, n.plan.Enough, "%+v", c)
-		assert.Contains(t, n.plan.Text, c.text, "%+v", c)
+		p := &NextPlan{FirstNow: 0.5}
+		p.Actions = []NextAction{{What: "this", Gain: c.gain, FirstThen: c.chance, Narrows: []NextNarrow{{Of: "the attic", Now: c.wide}}}}
+		conclude(p, 0, survey.NewLog(false))
+		assert.Equal(t, c.enough, p.Enough, "%+v", c)
+		assert.Contains(t, p.Text, c.text, "%+v", c)
 	}
 }
 
 // What takes longer than there is is left out, what takes as long is not.
 func TestActionsWithinTheMinutes(t *testing.T) {
-	n := &planner{plan: &NextPlan{}, o: NextOptions{Minutes: 10}}
-	n.plan.Actions = []NextAction{{What: "short", Minutes: 9.9}, {What: "just", Minutes: 10}, {What: "long", Minutes: 10.1}}
-	fitMinutes(survey.NewLog(false), n)
-	assert.Equal(t, "short; just", n.plan.whats())
+	p := &NextPlan{}
+	p.Actions = []NextAction{{What: "short", Minutes: 9.9}, {What: "just", Minutes: 10}, {What: "long", Minutes: 10.1}}
+	fitMinutes(p, 10, survey.NewLog(false))
+	assert.Equal(t, "short; just", p.whats())
 }

@@ -48,7 +48,10 @@ type NextAction struct {
 	Gain      float64      `json:"gain"`
 	FirstThen float64      `json:"chance_first_then"`
 	Narrows   []NextNarrow `json:"narrows"`
-	Block     string       `json:"block"` // the [[hold]] to fill in
+
+	// Hold is the hold to fill in: what is to be read is given, its text with a "…" where
+	// the number goes.
+	Hold sheet.Hold `json:"-"`
 
 	worth float64 // to rank by
 }
@@ -67,7 +70,7 @@ type NextNarrow struct {
 // AboutAll is what a plan is about that is not asked about one space.
 const AboutAll = "the through-flows and what to seal first"
 
-// Next plans what to read next. The error is like Run's.
+// Next plans what to read next. The error is like survey.Run's.
 func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	o.AllZones = true
 	log := survey.NewLog(false)
@@ -75,159 +78,146 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := &planner{o: o, plan: &NextPlan{Next: 1, Job: c.Job, About: AboutAll}}
-	if err := aim(c, n); err != nil {
-		return nil, err
-	}
-	post, err := posterior(c, n)
+	a, err := aimAt(c, o.About)
 	if err != nil {
 		return nil, err
 	}
-	if err := weigh(c, n, post); err != nil {
+	p := &NextPlan{Next: 1, Job: c.Job, About: a.text(c), Visit: len(c.Model.Holds) == 0}
+	post, k, err := known(c, o, p.Visit)
+	if err != nil {
+		return nil, err
+	}
+	list, err := proposals(c, k, a, p.Visit, post)
+	if err != nil {
+		return nil, err
+	}
+	if err := weigh(c, p, o, a, list, post); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
-	concludePlan(n, log)
-	return n.plan, nil
-}
-
-// planner is the planning of one sheet.
-type planner struct {
-	o                 NextOptions
-	plan              *NextPlan
-	question          zonal.Question
-	targets           []string      // names of the question's
-	fanCal, secondCal []int         // flow errors of the two fans
-	about             zonal.SpaceID // the one space asked about, −1 for all
-	list              []proposal
-}
-
-// calibrated is the model of a case with the errors of the fans that will be used.
-func calibrated(c *survey.Case, n *planner) *zonal.Model {
-	m := *c.Model
-	m.Calibrations = slices.Clone(m.Calibrations)
-	n.fanCal = survey.AddFanErrors(&m, c.Gauge, "fan", lastRange(c))
-	for z := zonal.SpaceID(2); int(z) < len(c.Names); z++ {
-		if takesFan(c, n, z) && n.secondCal == nil {
-			n.secondCal = survey.AddFanErrors(&m, c.Gauge, secondFan, "")
-		}
+	if conclude(p, o.Minutes, log); p.Visit && len(p.Actions) == 0 {
+		p.Text = fmt.Sprintf("nothing has been read yet, and %s minutes are too few for a hold with every space read: it takes %s", units.Fixed(o.Minutes, 0), units.Fixed(list[0].Minutes, 0))
 	}
-	return &m
+	return p, nil
 }
 
-// proposal is a candidate with its words.
-type proposal struct {
-	NextAction
-	candidate zonal.Candidate
+// aim is what is to be settled.
+type aim struct {
+	about    zonal.SpaceID // the one space asked about, −1 for all
+	question zonal.Question
+	targets  []string // names of what the question asks for
 }
 
-// aim sets what is to be settled.
-func aim(c *survey.Case, n *planner) error {
-	n.about = -1
-	if n.o.About != "" {
-		for id, name := range c.Names {
-			if survey.SameName(name, n.o.About) && id > int(zonal.Outside) {
-				n.about = zonal.SpaceID(id)
-			}
+// asks tells whether a space is asked about.
+func (a aim) asks(z zonal.SpaceID) bool { return a.about < 0 || a.about == z }
+
+// text says what the plan is about.
+func (a aim) text(c *survey.Case) string {
+	if a.about < 0 {
+		return AboutAll
+	}
+	return "what comes through the " + c.Names[a.about]
+}
+
+// aimAt sets what is to be settled: of the space of a name, of all where it is empty.
+func aimAt(c *survey.Case, about string) (aim, error) {
+	a := aim{about: -1}
+	if about != "" {
+		id := slices.IndexFunc(c.Names, func(name string) bool { return survey.SameName(name, about) })
+		if id <= int(zonal.Outside) {
+			return a, c.ErrorAt(sheet.Pos{}, fmt.Sprintf("no space is called %q; there are %s", units.Sanitize(about), strings.Join(c.Names[2:], ", ")))
 		}
-		if n.about < 0 {
-			return c.ErrorAt(sheet.Pos{}, fmt.Sprintf("no space is called %q; there are %s", units.Sanitize(n.o.About), strings.Join(c.Names[2:], ", ")))
-		}
-		n.plan.About = "what comes through the " + c.Names[n.about]
+		a.about = zonal.SpaceID(id)
 	}
 	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
-		if n.about < 0 || n.about == id {
-			n.question.Through = append(n.question.Through, id)
-			n.targets = append(n.targets, "through the "+c.Names[id])
+		if a.asks(id) {
+			a.question.Through = append(a.question.Through, id)
+			a.targets = append(a.targets, "through the "+c.Names[id])
 		}
 	}
 	for _, t := range survey.OfferedToSeal(c, nil) {
 		p := c.Model.Paths[t.Paths[0]]
-		if t.Direct || n.about >= 0 && p.A != n.about && p.B != n.about {
+		if t.Direct || !a.asks(p.A) && !a.asks(p.B) {
 			continue
 		}
-		n.question.Seal = append(n.question.Seal, t)
-		n.targets = append(n.targets, "gained by sealing "+pathName(c, t.Paths[0]))
+		a.question.Seal = append(a.question.Seal, t)
+		a.targets = append(a.targets, "gained by sealing "+pathName(c, t.Paths[0]))
 	}
-	if len(n.targets) == 0 {
-		return c.ErrorAt(sheet.Pos{}, "no space beside the house is declared; add one, such as [[zone]] name = \"attic\" kind = \"attic\"")
+	if len(a.targets) == 0 {
+		return a, c.ErrorAt(sheet.Pos{}, "no space beside the house is declared; add one, such as [[zone]] name = \"attic\" kind = \"attic\"")
 	}
-	return nil
+	return a, nil
 }
 
 // visitDraws is how many draws of the priors a plan of a visit is made from.
 const visitDraws = 1000
 
-// posterior is what is known now: from the holds, or before any from the priors.
-// The fans that will be used join it afterwards, so that it is the very one that
-// the report tells of.
-func posterior(c *survey.Case, n *planner) (post *zonal.Posterior, err error) {
-	if n.plan.Visit = len(c.Model.Holds) == 0; n.plan.Visit {
-		post, err = zonal.Prior(calibrated(c, n), visitDraws)
-	} else {
-		if post, err = survey.Infer(c, n.o.Options); err != nil {
-			return nil, err
+// known is what is known now: from the holds, or before any from the priors. The errors of
+// the fans that will be used join it afterwards, so that it is the very one that the report
+// tells of.
+func known(c *survey.Case, o NextOptions, visit bool) (post *zonal.Posterior, k kit, err error) {
+	m := *c.Model
+	m.Calibrations = slices.Clone(m.Calibrations)
+	k = kit{oneFan: o.OneFan, fan: survey.AddFanErrors(&m, c.Gauge, "fan", lastRange(c))}
+	for z := zonal.SpaceID(2); int(z) < len(c.Names) && !o.OneFan; z++ {
+		if takesFan(c, z) {
+			k.second = survey.AddFanErrors(&m, c.Gauge, secondFan, "")
+			break
 		}
-		post, err = post.With(calibrated(c, n))
+	}
+	if visit {
+		post, err = zonal.Prior(&m, visitDraws)
+	} else {
+		if post, err = survey.Infer(c, o.Options); err != nil {
+			return nil, k, err
+		}
+		post, err = post.With(&m)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", c.Sheet.File, err)
+		return nil, k, fmt.Errorf("%s: %w", c.Sheet.File, err)
 	}
-	return post, nil
+	return post, k, nil
 }
 
-// lastRange is the flow range that was last in use.
-func lastRange(c *survey.Case) string {
-	for i := len(c.Sheet.Holds) - 1; i >= 0; i-- {
-		if h := c.Sheet.Holds[i]; h.Fan.Given {
-			return h.Range.Value
-		}
-	}
-	return ""
-}
-
-// weigh previews every action and ranks them, or plans the visit.
-func weigh(c *survey.Case, n *planner, post *zonal.Posterior) error {
-	if err := propose(c, n, post); err != nil {
-		return err
-	}
-	var list []zonal.Candidate
+// weigh previews every proposal and ranks them, or plans the visit.
+func weigh(c *survey.Case, p *NextPlan, o NextOptions, a aim, list []proposal, post *zonal.Posterior) error {
+	var candidates []zonal.Candidate
 	var minutes []float64
-	for _, p := range n.list {
-		list, minutes = append(list, p.candidate), append(minutes, p.Minutes)
+	for _, x := range list {
+		candidates, minutes = append(candidates, x.candidate), append(minutes, x.Minutes)
 	}
-	if n.plan.Visit {
-		steps, err := post.Visit(list, n.question, zonal.VisitOptions{Minutes: minutes, Limit: n.o.Minutes})
+	if p.Visit {
+		steps, err := post.Visit(candidates, a.question, zonal.VisitOptions{Minutes: minutes, Limit: o.Minutes})
 		if err != nil {
 			return err
 		}
 		for i, s := range steps {
 			if i == 0 {
-				n.plan.FirstNow = s.FirstNow
+				p.FirstNow = s.FirstNow
 			}
-			addAction(c, n, n.list[s.Candidate].NextAction, s.Preview)
+			p.Actions = append(p.Actions, list[s.Candidate].expecting(c, a.targets, s.Preview))
 		}
 		return nil
 	}
-	previews, err := post.Preview(list, n.question)
+	previews, err := post.Preview(candidates, a.question)
 	if err != nil {
 		return err
 	}
 	for i, v := range previews {
-		n.plan.FirstNow = v.FirstNow
-		addAction(c, n, n.list[i].NextAction, v)
+		p.FirstNow = v.FirstNow
+		p.Actions = append(p.Actions, list[i].expecting(c, a.targets, v))
 	}
-	slices.SortStableFunc(n.plan.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth, a.worth) })
+	slices.SortStableFunc(p.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth, a.worth) })
 	return nil
 }
 
-// addAction lists an action with what is expected of it.
-func addAction(c *survey.Case, n *planner, a NextAction, v zonal.Preview) {
+// expecting is an action with what is expected of it.
+func (a NextAction) expecting(c *survey.Case, targets []string, v zonal.Preview) NextAction {
 	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, v.Worth()
-	for k, name := range n.targets {
+	for k, name := range targets {
 		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
 			Interval: c.Flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: c.Flow(ofWidth(v.Present[k], v.Then[k]))})
 	}
-	n.plan.Actions = append(n.plan.Actions, a)
+	return a
 }
 
 // ofWidth is an estimate with its ends drawn together, or apart, to a width in the
@@ -254,9 +244,8 @@ const (
 // wideOpen is the ratio of its ends above which an answer counts as not resolved.
 const wideOpen = 6
 
-// concludePlan keeps to the minutes there are, and says what follows.
-func concludePlan(n *planner, log *survey.Log) {
-	p := n.plan
+// conclude keeps to the minutes there are, and says what follows.
+func conclude(p *NextPlan, minutes float64, log *survey.Log) {
 	all := len(p.Actions)
 	p.Enough = !p.Visit
 	for _, a := range p.Actions {
@@ -264,11 +253,9 @@ func concludePlan(n *planner, log *survey.Log) {
 			p.Enough = false
 		}
 	}
-	open := unresolved(n)
-	fitMinutes(log, n)
+	open := unresolved(p)
+	fitMinutes(p, minutes, log)
 	switch {
-	case p.Visit && all == 0:
-		p.Text = fmt.Sprintf("nothing has been read yet, and %s minutes are too few for a hold with every space read: it takes %s", units.Fixed(n.o.Minutes, 0), units.Fixed(n.list[0].Minutes, 0))
 	case p.Visit:
 		p.Text = "nothing has been read yet: take these in this order, and ask again after each hold"
 	case all == 0:
@@ -278,22 +265,21 @@ func concludePlan(n *planner, log *survey.Log) {
 	case p.Enough:
 		p.Text = "enough is known: no further reading changes the order or narrows an answer much"
 	case len(p.Actions) == 0:
-		p.Text = "no reading that would help fits into " + units.Fixed(n.o.Minutes, 0) + " minutes"
+		p.Text = "no reading that would help fits into " + units.Fixed(minutes, 0) + " minutes"
 	default:
 		p.Text = "read next: " + p.Actions[0].What
 	}
 	nextCautions(log)
-	p.Notices = survey.OrEmpty(log.Notices)
-	p.Actions = survey.OrEmpty(p.Actions)
+	p.Notices, p.Actions = survey.OrEmpty(log.Notices), survey.OrEmpty(p.Actions)
 }
 
 // unresolved names the answers that are not resolved yet.
-func unresolved(n *planner) string {
-	if len(n.plan.Actions) == 0 {
+func unresolved(p *NextPlan) string {
+	if len(p.Actions) == 0 {
 		return ""
 	}
 	var open []string
-	for _, v := range n.plan.Actions[0].Narrows {
+	for _, v := range p.Actions[0].Narrows {
 		if v.Now > wideOpen {
 			open = append(open, v.Of)
 		}
@@ -303,12 +289,12 @@ func unresolved(n *planner) string {
 
 // fitMinutes leaves out the actions that take longer than there is. A visit is
 // planned within its time.
-func fitMinutes(log *survey.Log, n *planner) {
-	if n.o.Minutes <= 0 || n.plan.Visit {
+func fitMinutes(p *NextPlan, minutes float64, log *survey.Log) {
+	if minutes <= 0 || p.Visit {
 		return
 	}
-	n.plan.Actions = slices.DeleteFunc(n.plan.Actions, func(a NextAction) bool {
-		if a.Minutes <= n.o.Minutes {
+	p.Actions = slices.DeleteFunc(p.Actions, func(a NextAction) bool {
+		if a.Minutes <= minutes {
 			return false
 		}
 		log.Notice(survey.Note, "", "left out, for it takes %s minutes: %s", units.Fixed(a.Minutes, 0), a.What)

@@ -1,7 +1,6 @@
 package advise
 
 import (
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -46,29 +45,6 @@ func (p *NextPlan) whats() string {
 		list = append(list, a.What)
 	}
 	return strings.Join(list, "; ")
-}
-
-// Every block can be filled in and read: it stands as a finished hold, in the
-// words of the sheet.
-func TestNextBlocksCanBeFilledIn(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo.toml"))
-	require.NoError(t, err)
-	ducts := oneHold + "[[zone]]\nname = \"ducts, 2 \\\"main\\\"\"\nkind = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"
-	for name, s := range map[string]string{"no hold": ducts, "one hold": oneHold + asFoundHold, "demonstration": strings.Replace(string(text), "sheet = 1", "", 1),
-		"pressurised": "[job]\nhold = \"pressurised\"\n" + ducts} {
-		p := next(t, s, NextOptions{})
-		require.NotEmpty(t, p.Actions, name)
-		for _, a := range p.Actions {
-			filled := strings.NewReplacer(`baseline = "… Pa"`, `baseline = "-1 Pa"`, "… Pa", "30 Pa", "… cfm", "500 cfm").Replace(a.Block)
-			require.NotContains(t, filled, "…", a.What)
-			got := parsed(t, s+filled)
-			h := got.Holds[len(got.Holds)-1]
-			assert.True(t, h.Finished(), a.What)
-			assert.Equal(t, strings.HasPrefix(a.What, "read the"), !h.Fan.Given, a.What)
-			_, err := survey.NewCase(got, survey.Options{}, survey.NewLog(false))
-			assert.NoError(t, err, a.What)
-		}
-	}
 }
 
 // What has been read is not asked for again, nor are vents opened.
@@ -200,11 +176,10 @@ func TestNextFanDirection(t *testing.T) {
 		}
 		c, err := survey.NewCase(parsed(t, s), survey.Options{AllZones: true}, survey.NewLog(false))
 		require.NoError(t, err)
-		n := &planner{plan: &NextPlan{}, about: -1}
-		proposeFan(c, n, 3)
-		require.Len(t, n.list, 1)
-		assert.Equal(t, want, n.list[0].candidate.Holds[0].Fans[0].To, hold)
-		assert.Equal(t, hold == "pressurised", n.list[0].candidate.Holds[0].House > 0)
+		list := proposeFan(c, kit{}, 3)
+		require.Len(t, list, 1)
+		assert.Equal(t, want, list[0].candidate.Holds[0].Fans[0].To, hold)
+		assert.Equal(t, hold == "pressurised", list[0].candidate.Holds[0].House > 0)
 	}
 }
 
@@ -258,13 +233,39 @@ func TestNextWithOneFan(t *testing.T) {
 	assert.NotEmpty(t, p.Actions)
 }
 
-// The plan of a visit starts with the hold that the sheet has begun, in its name and
-// with its baseline.
-func TestNextFillsTheHoldBegun(t *testing.T) {
+// The plan of a visit starts with the hold that the sheet has begun, in its name and with
+// its baseline; a name that the sheet has is not given again.
+func TestNextTakesUpTheHoldBegun(t *testing.T) {
 	first := next(t, oneHold, NextOptions{}).Actions[0]
-	assert.Contains(t, first.Block, "name     = \"as found\"\nbaseline = \"… Pa\"\nhouse")
+	assert.Equal(t, "as found", first.Hold.Name.Value)
+	assert.True(t, first.Hold.Baseline.Given)
 	assert.NotContains(t, first.How, "begun")
 	first = next(t, oneHold+"[[hold]]\nname = \"as found\"\n", NextOptions{}).Actions[0]
-	assert.Contains(t, first.Block, "name     = \"as found\"\nbaseline")
+	assert.Equal(t, "as found", first.Hold.Name.Value)
 	assert.Contains(t, first.How, "fill in the hold that the sheet has begun")
+	for _, a := range next(t, oneHold+asFoundHold+"[[hold]]\nname = \"attic opened to house\"\n", NextOptions{}).Actions {
+		assert.NotEqual(t, "attic opened to house", a.Hold.Name.Value)
+	}
+}
+
+// A proposal says in the sheet's own terms what is done: what is opened, sealed or blown, and
+// what is read to where.
+func TestProposalsAreHolds(t *testing.T) {
+	holds := map[string]sheet.Hold{}
+	for _, a := range next(t, oneHold+"[[zone]]\nname = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"+asFoundHold, NextOptions{}).Actions {
+		holds[a.Hold.Name.Value] = a.Hold
+	}
+	h := holds["attic opened to house"]
+	assert.Equal(t, []sheet.Opening{{Between: sheet.Between("house", "attic")}}, h.Opened)
+	assert.Equal(t, []sheet.Reading{{Of: sheet.Ref("attic"), To: sheet.Ref("house"), Pressure: sheet.Pressure{Text: "… Pa", Given: true}}}, h.Readings)
+	assert.Equal(t, "… cfm", h.Fan.Text)
+	assert.Equal(t, "large", h.Range.Value)
+	h = holds["hole, garage to outside"]
+	require.Len(t, h.Opened, 1)
+	assert.True(t, h.Opened[0].Area.Given)
+	assert.Equal(t, sheet.Between("outside", "garage"), h.Opened[0].Between)
+	assert.Equal(t, []sheet.Seal{{Between: sheet.Between("house", "ducts")}}, holds["registers covered"].Sealed)
+	require.Len(t, holds["second fan, garage"].Fans, 1)
+	assert.Equal(t, "outside", holds["second fan, garage"].Fans[0].To.Name)
+	assert.False(t, holds["as found, attic to outside"].Fan.Given, "the fan runs, and is not read again")
 }

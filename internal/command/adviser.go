@@ -2,7 +2,6 @@ package command
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"holdbook/internal/advise"
@@ -73,27 +72,12 @@ func (a adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
+	if plan.Visit {
+		return nil, plan.Text, nil
+	}
 	var list []walk.Offer
 	for _, a := range plan.Actions {
-		h, err := holdOf(a.Block, s)
-		if err != nil || plan.Visit {
-			continue
-		}
-		list = append(list, walk.Offer{What: a.What, How: a.How, Caution: a.Caution, Minutes: a.Minutes, Gain: a.Gain, Hold: h})
+		list = append(list, walk.Offer{What: a.What, How: a.How, Caution: a.Caution, Minutes: a.Minutes, Gain: a.Gain, Hold: a.Hold})
 	}
 	return list, plan.Text, nil
-}
-
-// holdOf reads the block of a proposal, with any number where one is to be
-// filled in.
-func holdOf(block string, s *sheet.Sheet) (sheet.Hold, error) {
-	head, err := sheet.Encode(&sheet.Sheet{Zones: s.Zones})
-	if err != nil {
-		return sheet.Hold{}, err
-	}
-	p, err := sheet.Parse(append(head, "\n"+strings.ReplaceAll(block, "…", "1")...), "")
-	if err != nil {
-		return sheet.Hold{}, err
-	}
-	return p.Holds[0], nil
 }

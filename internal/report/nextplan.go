@@ -19,7 +19,7 @@ const mostActions = 3
 func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error {
 	if format == JSON {
 		var b bytes.Buffer
-		if err := EncodeJSON(&b, p); err != nil {
+		if err := EncodeJSON(&b, withBlocks(p)); err != nil {
 			return err
 		}
 		return flush(w, b.Bytes())
@@ -31,6 +31,32 @@ func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error 
 		}
 	}
 	return d.Write(w, format, o)
+}
+
+// planJSON is a plan with the text of the holds to fill in, its keys in the plan's order.
+type planJSON struct {
+	Next     int             `json:"next"`
+	Job      survey.Job      `json:"job"`
+	About    string          `json:"about"`
+	Visit    bool            `json:"visit,omitempty"`
+	Enough   bool            `json:"enough"`
+	Text     string          `json:"text"`
+	Actions  []actionJSON    `json:"actions"`
+	FirstNow float64         `json:"chance_first_now"`
+	Notices  []survey.Notice `json:"notices"`
+}
+
+type actionJSON struct {
+	advise.NextAction
+	Block string `json:"block"` // the [[hold]] to fill in
+}
+
+func withBlocks(p *advise.NextPlan) planJSON {
+	list := make([]actionJSON, len(p.Actions))
+	for i, a := range p.Actions {
+		list[i] = actionJSON{a, blank(a.Hold)}
+	}
+	return planJSON{p.Next, p.Job, p.About, p.Visit, p.Enough, p.Text, list, p.FirstNow, p.Notices}
 }
 
 func nextHead(p *advise.NextPlan) Section {
@@ -101,7 +127,7 @@ func ends(q *survey.Q) string { return span(units.Significant(q.Low, 2), units.S
 
 // nextHow says how an action is done, with the block to fill in.
 func nextHow(i int, a advise.NextAction) Section {
-	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}, Block: a.Block}
+	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}, Block: blank(a.Hold)}
 	if a.Caution != "" {
 		s.Lead = append(s.Lead, "Caution: "+a.Caution+".")
 	}
