@@ -7,6 +7,7 @@ import (
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -234,9 +235,9 @@ func (r *run) meter(name string) ductleak.Meter {
 
 // readingFault puts what is wrong with a reading in short.
 func readingFault(err error) string {
-	var e *ductleak.ReadingError
+	var e *pressure.Fault
 	if errors.As(err, &e) {
-		return e.Problem + "; " + e.Remedy
+		return e.What + "; " + e.Do
 	}
 	return err.Error()
 }

@@ -171,7 +171,7 @@ func tellsExponent(n units.Estimate[units.Ratio]) bool {
 }
 
 // lowest warns of a lowest station that wind and baseline rule.
-func (r *run) lowest(stations []pressure.Station) *pressure.Problem {
+func (r *run) lowest(stations []pressure.Station) *pressure.Fault {
 	low, baseline := units.Pressure(math.Inf(1)), units.Pressure(0)
 	for _, s := range stations {
 		low = min(low, abs(s.Pressure))

@@ -9,6 +9,7 @@ import (
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
+	"holdbook/zonal/byhand"
 )
 
 // nearEnd is how near to either end of the hold a zone pressure only bounds the
@@ -210,7 +211,7 @@ func orZero(v float64) float64 {
 
 // hand reports what the hand methods say, beside the joint estimate.
 func (r *run) hand() {
-	for _, h := range zonal.Hand(r.model, r.system) {
+	for _, h := range byhand.Apply(r.model, r.system) {
 		about := r.names[h.Zone]
 		if h.Series != nil {
 			r.handSeries(about, h)
@@ -225,21 +226,21 @@ func (r *run) hand() {
 	r.threeTests()
 }
 
-func handMethod(h zonal.HandFinding) string {
+func handMethod(h byhand.Finding) string {
 	if h.Result != nil {
 		return h.Result.Method
 	}
 	return "two leaks in series"
 }
 
-func (r *run) handSeries(about string, h zonal.HandFinding) {
+func (r *run) handSeries(about string, h byhand.Finding) {
 	s := h.Series
 	r.handNotes(about, s.Notes)
 	r.handWork(about, s.Working)
 	r.handOne("two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
 
-func (r *run) handResult(about string, h *zonal.HandResult) {
+func (r *run) handResult(about string, h *byhand.Result) {
 	r.handWork(about, h.Working)
 	r.handOne(h.Method, about, "house–"+about+", flow at 50 Pa", r.flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved)
 	r.handOne(h.Method, about, about+"–outside, flow at 50 Pa", r.flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved)
@@ -258,12 +259,12 @@ func (r *run) handNotes(about string, notes []string) {
 }
 
 // handOne adds one answer; an end that is only a bound is said in words.
-func (r *run) handOne(method, about, what string, q *Q, b zonal.Bound, resolved bool) {
+func (r *run) handOne(method, about, what string, q *Q, b byhand.Bound, resolved bool) {
 	a := HandAnswer{Method: method, About: about, Quantity: what, Resolved: resolved}
 	switch {
-	case q == nil || b == zonal.Open:
+	case q == nil || b == byhand.Open:
 		a.Note = "the readings do not bound it"
-	case b == zonal.Between:
+	case b == byhand.Between:
 		a.Result = q
 	default:
 		a.Result, a.Note = nil, boundText(*q, b)
@@ -271,15 +272,15 @@ func (r *run) handOne(method, about, what string, q *Q, b zonal.Bound, resolved 
 	r.f.Hand = append(r.f.Hand, a)
 }
 
-func boundText(q Q, b zonal.Bound) string {
+func boundText(q Q, b byhand.Bound) string {
 	_, low, high := units.FormatInterval(q.Value, q.Low, q.High)
-	if b == zonal.AtLeast {
+	if b == byhand.AtLeast {
 		return fmt.Sprintf("at least %s %s", low, q.Unit)
 	}
 	return fmt.Sprintf("at most %s %s", high, q.Unit)
 }
 
-func (r *run) handWork(about string, steps []zonal.Worked) {
+func (r *run) handWork(about string, steps []pressure.Worked) {
 	for _, w := range steps {
 		r.work(about, w.Formula, w.Numbers, w.Source)
 	}

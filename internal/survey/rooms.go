@@ -7,7 +7,7 @@ import (
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
 	"holdbook/units"
-	"holdbook/zonal"
+	"holdbook/zonal/byhand"
 )
 
 // rooms reports the rooms behind shut doors: their pressures with the air
@@ -84,7 +84,7 @@ func absEstimate(e units.Estimate[units.Pressure]) units.Estimate[units.Pressure
 // rankRooms ranks the rooms read with the house held.
 func (r *run) rankRooms(list []RoomPressure) {
 	k := r.holdNamed("")
-	var read []zonal.RoomReading
+	var read []byhand.RoomReading
 	for i, x := range r.sheet.Rooms {
 		if !x.Held.Given {
 			continue
@@ -98,9 +98,9 @@ func (r *run) rankRooms(list []RoomPressure) {
 	if len(read) == 0 {
 		return
 	}
-	e := zonal.DefaultHandErrors()
+	e := byhand.DefaultErrors()
 	e.Units, e.Air = r.system, r.houseAir() // it flows out of the room or into it: house air in the gap
-	answers, err := zonal.RankRooms(read, e)
+	answers, err := byhand.RankRooms(read, e)
 	if err != nil {
 		r.notice(Warning, "rooms", "they were not ranked: %s", err.Error())
 		return
@@ -110,23 +110,23 @@ func (r *run) rankRooms(list []RoomPressure) {
 	}
 }
 
-func (r *run) roomReading(name string, x sheet.Room, k int) zonal.RoomReading {
+func (r *run) roomReading(name string, x sheet.Room, k int) byhand.RoomReading {
 	h := &r.model.Holds[k]
-	out := zonal.RoomReading{Name: name, House: zonal.HandPressure{Value: h.House, SD: h.HouseSD}}
+	out := byhand.RoomReading{Name: name, House: units.Measured[units.Pressure]{Value: h.House, SD: h.HouseSD}}
 	// a room behind its door lies toward outdoors of a held house: its sign is known
 	v := abs(x.Held.Value)
 	if h.House > 0 {
 		v = -v
 	}
-	out.ToHall = zonal.HandPressure{Value: v, SD: r.gauge.PressureSD(v)}
+	out.ToHall = units.Measured[units.Pressure]{Value: v, SD: r.gauge.PressureSD(v)}
 	if x.Gap.Given {
-		out.Gap = &zonal.Hole{Area: x.Gap.Value, SDLn: 0.10}
+		out.Gap = &byhand.Hole{Area: x.Gap.Value, SDLn: 0.10}
 	}
 	return out
 }
 
 // ranked writes one answer to the room it is about.
-func (r *run) ranked(list []RoomPressure, a zonal.RoomAnswer) {
+func (r *run) ranked(list []RoomPressure, a byhand.RoomAnswer) {
 	for i := range list {
 		if list[i].Name != a.Name {
 			continue
@@ -136,7 +136,7 @@ func (r *run) ranked(list []RoomPressure, a zonal.RoomAnswer) {
 			list[i].Flow50 = r.flow(a.Flow50.Estimate)
 		}
 		v, low, high := units.FormatInterval(100*float64(a.Share.Value), 100*float64(a.Share.Low), 100*float64(a.Share.High))
-		if a.Share.Bound == zonal.Between {
+		if a.Share.Bound == byhand.Between {
 			list[i].Verdict = joined(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
 		}
 	}

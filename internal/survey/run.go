@@ -176,7 +176,7 @@ func (r *run) notice(level Level, about, format string, args ...any) {
 }
 
 // problem adds a warning that the physics gives.
-func (r *run) problem(about string, p *pressure.Problem) {
+func (r *run) problem(about string, p *pressure.Fault) {
 	if p != nil {
 		r.notice(Warning, about, "%s", p.Error())
 	}

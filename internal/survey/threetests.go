@@ -3,7 +3,9 @@ package survey
 import (
 	"math"
 
+	"holdbook/units"
 	"holdbook/zonal"
+	"holdbook/zonal/byhand"
 )
 
 // threeTests applies, zone by zone, the three single-fan tests where the sheet
@@ -17,7 +19,7 @@ func (r *run) threeTests() {
 		if !okOpen || !okJoined || !okZone {
 			continue
 		}
-		result, err := zonal.ThreeTests(open, joined, zone, r.handErrors())
+		result, err := byhand.ThreeTests(open, joined, zone, r.handErrors())
 		if result.Method != "" {
 			r.handResult(r.names[z], &result)
 		}
@@ -28,32 +30,33 @@ func (r *run) threeTests() {
 }
 
 // handErrors is the error model of the three tests: one fan for all of them.
-func (r *run) handErrors() zonal.HandErrors {
-	e := zonal.DefaultHandErrors()
+func (r *run) handErrors() byhand.Errors {
+	e := byhand.DefaultErrors()
 	c := r.gauge.FanCalibration()
 	e.Units, e.Air, e.FanSDLn = r.system, r.model.Air, math.Hypot(float64(c.Common), float64(c.PerRange))
 	if i := r.pathBetween(zonal.House, zonal.Outside, false); i >= 0 {
-		e.Direct = r.model.Paths[i].Exponent
+		n := r.model.Paths[i].Exponent
+		e.Direct = units.Measured[units.Ratio]{Value: units.Ratio(n.Mean), SD: units.Ratio(n.SD)}
 	}
 	return e
 }
 
 // houseTest finds a hold of the door fan in which a zone stands open to one of
 // its sides, and nothing else was changed.
-func (r *run) houseTest(z, to zonal.SpaceID) (zonal.FanTest, bool) {
+func (r *run) houseTest(z, to zonal.SpaceID) (byhand.FanTest, bool) {
 	for _, i := range r.order {
 		h := &r.model.Holds[i]
 		if h.Fan != nil && len(h.Fans)+len(h.Sealed)+len(h.Covered) == 0 && r.onlyOpens(h, z, to) {
-			return zonal.FanTest{Name: h.Name, Held: zonal.HandPressure{Value: h.House, SD: h.HouseSD},
-				Fan: zonal.HandFlow{Value: h.Fan.Flow, SDLn: h.Fan.SDLn}}, true
+			return byhand.FanTest{Name: h.Name, Held: units.Measured[units.Pressure]{Value: h.House, SD: h.HouseSD},
+				Fan: units.Within(h.Fan.Flow, h.Fan.SDLn)}, true
 		}
 	}
-	return zonal.FanTest{}, false
+	return byhand.FanTest{}, false
 }
 
 // zoneTest finds a hold with a fan between a zone and outside alone, and the
 // house open to outside.
-func (r *run) zoneTest(z zonal.SpaceID) (zonal.FanTest, bool) {
+func (r *run) zoneTest(z zonal.SpaceID) (byhand.FanTest, bool) {
 	for _, i := range r.order {
 		h := &r.model.Holds[i]
 		if h.Fan != nil || len(h.Fans) != 1 || len(h.Sealed)+len(h.Covered) > 0 || !r.onlyOpens(h, zonal.House, zonal.Outside) {
@@ -65,12 +68,12 @@ func (r *run) zoneTest(z zonal.SpaceID) (zonal.FanTest, bool) {
 		}
 		for _, x := range h.Read {
 			if x.Of == z && x.To <= zonal.Outside || x.To == z && x.Of <= zonal.Outside {
-				return zonal.FanTest{Name: h.Name, Held: zonal.HandPressure{Value: x.Pressure, SD: x.SD},
-					Fan: zonal.HandFlow{Value: f.Flow, SDLn: f.SDLn}}, true
+				return byhand.FanTest{Name: h.Name, Held: units.Measured[units.Pressure]{Value: x.Pressure, SD: x.SD},
+					Fan: units.Within(f.Flow, f.SDLn)}, true
 			}
 		}
 	}
-	return zonal.FanTest{}, false
+	return byhand.FanTest{}, false
 }
 
 // onlyOpens tells whether one opening, between two spaces, is all that a hold

@@ -1,15 +1,16 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
 	"math"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
 const stepTest = "two-fan step test"
 
-// stepDraws is fewer than handDraws because each draw is a fit.
+// stepDraws is fewer than repeats because each draw is a fit.
 const stepDraws = 600
 
 // StepTest fits the house–zone leak and its exponent to three or more holds of
@@ -21,13 +22,13 @@ const stepDraws = 600
 // by least squares weighted with the repeatability of the fan, with the
 // exponent's prior. The interval is that of the fit repeated over the error
 // model. ZoneOutside stays open: the second fan's own flow is not needed. The
-// steps must span 10 Pa. The error is a *HandError.
+// steps must span 10 Pa. The error is a *pressure.Fault.
 //
 // Source: Herrlin and Modera 1988.
-func StepTest(steps []HandState, e HandErrors) (HandResult, error) {
+func StepTest(steps []State, e Errors) (Result, error) {
 	notes, err := checkSteps(steps, e)
 	if err != nil {
-		return HandResult{}, err
+		return Result{}, err
 	}
 	if e.Draws == 0 {
 		e.Draws = stepDraws
@@ -41,19 +42,20 @@ func StepTest(steps []HandState, e HandErrors) (HandResult, error) {
 		return []float64{fit.hz, fit.direct, fit.n}
 	})
 	direct, exponent := answer[units.Flow](out[1]), answer[units.Ratio](out[2])
-	r := HandResult{Method: stepTest, HouseZone: answer[units.Flow](out[0]),
-		ZoneOutside: HandAnswer[units.Flow]{Bound: Open}, Direct: &direct, Exponent: &exponent, Notes: notes}
-	r.Working = []Worked{e.workedSteps(steps, r)}
+	r := Result{Method: stepTest, HouseZone: answer[units.Flow](out[0]),
+		ZoneOutside: Answer[units.Flow]{Bound: Open}, Direct: &direct, Exponent: &exponent, Notes: notes}
+	r.Working = []pressure.Worked{e.workedSteps(steps, r)}
 	return r, r.unresolved(steps[0].Name)
 }
 
-func checkSteps(steps []HandState, e HandErrors) ([]string, error) {
+func checkSteps(steps []State, e Errors) ([]string, error) {
 	if err := e.check(stepTest); err != nil {
 		return nil, err
 	}
 	if len(steps) < 3 {
-		return nil, &HandError{Method: stepTest, Kind: ErrReading,
-			Wrong: fmt.Sprintf("%d steps were read", len(steps)), Do: "read three or more"}
+		return nil, fault(ErrReading, stepTest, "",
+			fmt.Sprintf("%d steps were read", len(steps)),
+			"read three or more")
 	}
 	var notes []string
 	low, high := math.Inf(1), math.Inf(-1)
@@ -67,19 +69,20 @@ func checkSteps(steps []HandState, e HandErrors) ([]string, error) {
 		low, high = math.Min(low, p), math.Max(high, p)
 	}
 	if high-low < 10 {
-		return nil, &HandError{Method: stepTest, Kind: ErrTooSmall,
-			Wrong: fmt.Sprintf("the steps span only %.1f Pa between house and zone (10 Pa is the least; computed, not published)", high-low),
-			Do:    "step the second fan further"}
+		return nil, fault(ErrTooSmall, stepTest, "",
+			fmt.Sprintf("the steps span only %.1f Pa between house and zone (10 Pa is the least; computed, not published)", high-low),
+			"step the second fan further")
 	}
 	return notes, nil
 }
 
 // checkStep is check without its refusal of a zone beyond house or outdoors,
 // which a second fan can well bring about.
-func (s HandState) checkStep(direction float64) ([]string, error) {
+func (s State) checkStep(direction float64) ([]string, error) {
 	if s.direction() != direction {
-		return nil, &HandError{Method: stepTest, About: s.Name, Kind: ErrReading,
-			Wrong: "the steps do not compare", Do: "hold all of them depressurised or all pressurised"}
+		return nil, fault(ErrReading, stepTest, s.Name,
+			"the steps do not compare",
+			"hold all of them depressurised or all pressurised")
 	}
 	inside := s
 	if s.FullyOpen == NoSide {
@@ -92,7 +95,9 @@ func (s HandState) checkStep(direction float64) ([]string, error) {
 		return nil, err
 	}
 	return s.checkClosure(func(wrong, do string) error {
-		return &HandError{Method: stepTest, About: s.Name, Wrong: wrong, Do: do, Kind: ErrReading}
+		return fault(ErrReading, stepTest, s.Name,
+			wrong,
+			do)
 	})
 }
 
@@ -101,11 +106,11 @@ type stepFit struct{ hz, direct, n, cost float64 }
 // fitSteps searches the exponent by golden section; the two sizes are linear at
 // each exponent. The prior's centre is drawn as well, so that the spread of the
 // fits is that of data and prior together.
-func fitSteps(ms []moment, steps []HandState, e HandErrors, d *draw) stepFit {
+func fitSteps(ms []moment, steps []State, e Errors, d *draw) stepFit {
 	at := func(n float64) stepFit {
 		f := linearSteps(ms, steps, n, d)
 		if e.HouseZone.SD > 0 {
-			z := (n - d.nH) / e.HouseZone.SD
+			z := (n - d.nH) / float64(e.HouseZone.SD)
 			f.cost += z * z
 		}
 		return f
@@ -114,7 +119,7 @@ func fitSteps(ms []moment, steps []HandState, e HandErrors, d *draw) stepFit {
 		return at(d.nH)
 	}
 	const golden = 0.6180339887498949
-	lo, hi := 0.5, 1.0
+	lo, hi := pressure.MinExponent, pressure.MaxExponent
 	a, b := at(hi-golden*(hi-lo)), at(lo+golden*(hi-lo))
 	for hi-lo > 1e-6 {
 		if a.cost < b.cost {
@@ -129,10 +134,10 @@ func fitSteps(ms []moment, steps []HandState, e HandErrors, d *draw) stepFit {
 }
 
 // linearSteps solves the two normal equations of the sizes at one exponent.
-func linearSteps(ms []moment, steps []HandState, n float64, d *draw) stepFit {
+func linearSteps(ms []moment, steps []State, n float64, d *draw) stepFit {
 	var aa, ab, bb, ay, by, yy float64
 	for i, m := range ms {
-		w := 1 / (m.Q * math.Max(steps[i].Fan.SDLn, 1e-6))
+		w := 1 / (m.Q * math.Max(steps[i].Fan.Relative(), 1e-6))
 		a, b, y := w*share(m.P, d.nD), w*share(m.p, n), w*m.Q
 		aa, ab, bb, ay, by, yy = aa+a*a, ab+a*b, bb+b*b, ay+a*y, by+b*y, yy+y*y
 	}
@@ -142,11 +147,11 @@ func linearSteps(ms []moment, steps []HandState, n float64, d *draw) stepFit {
 	return f
 }
 
-func (e HandErrors) workedSteps(steps []HandState, r HandResult) Worked {
+func (e Errors) workedSteps(steps []State, r Result) pressure.Worked {
 	first, last := steps[0].moment(e.nominal()), steps[len(steps)-1].moment(e.nominal())
 	f := e.numbers(first.Q, last.Q)
 	x := r.Exponent
-	return Worked{
+	return pressure.Worked{
 		Formula: "Q = L_d·(P / 50)^n_d + L_hz·(p / 50)^n, fitted to all steps by least squares",
 		Numbers: fmt.Sprintf("%d steps from p %s Pa, %s %s to p %s Pa, %s %s: house–zone %s, exponent %s, direct %s", len(steps),
 			fixed(first.p, 1), f.flow(first.Q), f.unit.Pretty(), fixed(last.p, 1), f.flow(last.Q), f.unit.Pretty(),

@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
@@ -6,17 +6,18 @@ import (
 	"slices"
 
 	"holdbook/units"
+	"holdbook/zonal"
 )
 
-// HandFinding is one hand method applied to one zone of a model. Exactly one of
+// Finding is one hand method applied to one zone of a model. Exactly one of
 // Series, Result and Err says what came of it; Result stands beside Err where
 // the answer is only a bound.
-type HandFinding struct {
-	Zone SpaceID
+type Finding struct {
+	Zone zonal.SpaceID
 	// Found and Changed are the holds compared; Changed is −1 for Series.
 	Found, Changed int
 	Series         *SeriesAnswer
-	Result         *HandResult
+	Result         *Result
 	Err            error
 }
 
@@ -26,15 +27,15 @@ type HandFinding struct {
 // fan between the zone and outside. Holds with anything else changed are passed
 // over. Working is written in the given system of units. A model without a
 // usable hold gives an empty list.
-func Hand(m *Model, system units.System) []HandFinding {
-	var all []HandFinding
-	if check(m) != nil {
+func Apply(m *zonal.Model, system units.System) []Finding {
+	var all []Finding
+	if m.Check() != nil {
 		return nil
 	}
-	order := orderOf(m).holds
-	for z := SpaceID(2); int(z) < len(m.Spaces); z++ {
-		t := handTable{m: m, zone: z, order: order, errors: m.handErrors(z, system)}
-		if m.pathBetween(House, z) == nil || !t.lay() {
+	order := m.HoldOrder()
+	for z := zonal.SpaceID(2); int(z) < len(m.Spaces); z++ {
+		t := table{m: m, zone: z, order: order, errors: errorModel(m, z, system)}
+		if pathBetween(m, zonal.House, z) == nil || !t.lay() {
 			continue
 		}
 		all = append(all, t.series())
@@ -44,22 +45,22 @@ func Hand(m *Model, system units.System) []HandFinding {
 	return all
 }
 
-// handTable is the holds of a model as they concern one zone.
-type handTable struct {
-	m      *Model
-	zone   SpaceID
-	errors HandErrors
+// table is the holds of a model as they concern one zone.
+type table struct {
+	m      *zonal.Model
+	zone   zonal.SpaceID
+	errors Errors
 	order  []int // of the holds, see Model.HoldOrder
 	found  int
 }
 
 // lay picks the hold as found in which the zone was read: one with a fan flow
 // if there is one, and of those the first.
-func (t *handTable) lay() bool {
+func (t *table) lay() bool {
 	t.found = -1
 	for _, h := range t.order {
 		hold := &t.m.Holds[h]
-		if hold.changed() || !t.isRead(h) {
+		if changed(hold) || !t.isRead(h) {
 			continue
 		}
 		if t.found < 0 || (t.m.Holds[t.found].Fan == nil && hold.Fan != nil) {
@@ -69,39 +70,44 @@ func (t *handTable) lay() bool {
 	return t.found >= 0
 }
 
-func (h *Hold) changed() bool {
+func changed(h *zonal.Hold) bool {
 	return len(h.Opened)+len(h.Sealed)+len(h.Covered)+len(h.Fans) > 0
 }
 
-func (t *handTable) isRead(h int) bool {
-	s := t.m.handState(h, t.zone)
+func (t *table) isRead(h int) bool {
+	s := stateOf(t.m, h, t.zone)
 	return s.ZoneToHouse != nil || s.ZoneToOutside != nil
 }
 
-// handState is what a hold says of one zone. Repeated readings of one pressure
+// stateOf is what a hold says of one zone. Repeated readings of one pressure
 // are averaged by their variances.
-func (m *Model) handState(h int, zone SpaceID) HandState {
+func stateOf(m *zonal.Model, h int, zone zonal.SpaceID) State {
 	hold := &m.Holds[h]
-	s := HandState{Name: hold.Name, House: HandPressure{hold.House, hold.HouseSD}}
+	s := State{Name: hold.Name, House: pascals(hold.House, hold.HouseSD)}
 	for _, r := range hold.Read {
-		switch [2]SpaceID{r.Of, r.To} {
-		case [2]SpaceID{zone, House}:
-			s.ZoneToHouse = averaged(s.ZoneToHouse, HandPressure{r.Pressure, r.SD})
-		case [2]SpaceID{House, zone}:
-			s.ZoneToHouse = averaged(s.ZoneToHouse, HandPressure{-r.Pressure, r.SD})
-		case [2]SpaceID{zone, Outside}:
-			s.ZoneToOutside = averaged(s.ZoneToOutside, HandPressure{r.Pressure, r.SD})
-		case [2]SpaceID{Outside, zone}:
-			s.ZoneToOutside = averaged(s.ZoneToOutside, HandPressure{-r.Pressure, r.SD})
+		switch [2]zonal.SpaceID{r.Of, r.To} {
+		case [2]zonal.SpaceID{zone, zonal.House}:
+			s.ZoneToHouse = averaged(s.ZoneToHouse, pascals(r.Pressure, r.SD))
+		case [2]zonal.SpaceID{zonal.House, zone}:
+			s.ZoneToHouse = averaged(s.ZoneToHouse, pascals(-r.Pressure, r.SD))
+		case [2]zonal.SpaceID{zone, zonal.Outside}:
+			s.ZoneToOutside = averaged(s.ZoneToOutside, pascals(r.Pressure, r.SD))
+		case [2]zonal.SpaceID{zonal.Outside, zone}:
+			s.ZoneToOutside = averaged(s.ZoneToOutside, pascals(-r.Pressure, r.SD))
 		}
 	}
 	if f := hold.Fan; f != nil {
-		s.Fan = &HandFlow{f.Flow, f.SDLn}
+		s.Fan = new(units.Within(f.Flow, f.SDLn))
 	}
 	return s
 }
 
-func averaged(before *HandPressure, r HandPressure) *HandPressure {
+// pascals is a pressure reading with its standard deviation.
+func pascals(value, sd units.Pressure) units.Measured[units.Pressure] {
+	return units.Measured[units.Pressure]{Value: value, SD: sd}
+}
+
+func averaged(before *units.Measured[units.Pressure], r units.Measured[units.Pressure]) *units.Measured[units.Pressure] {
 	if before == nil {
 		return &r
 	}
@@ -111,10 +117,10 @@ func averaged(before *HandPressure, r HandPressure) *HandPressure {
 	}
 	mean := (wa*float64(before.Value) + wb*float64(r.Value)) / (wa + wb)
 	sd := math.Hypot(wa*float64(before.SD), wb*float64(r.SD)) / (wa + wb)
-	return &HandPressure{units.Pressure(mean), units.Pressure(sd)}
+	return new(pascals(units.Pressure(mean), units.Pressure(sd)))
 }
 
-func (m *Model) pathBetween(a, b SpaceID) *Path {
+func pathBetween(m *zonal.Model, a, b zonal.SpaceID) *zonal.Path {
 	for i := range m.Paths {
 		p := &m.Paths[i]
 		if !p.Covered && (p.A == a && p.B == b || p.A == b && p.B == a) {
@@ -124,17 +130,17 @@ func (m *Model) pathBetween(a, b SpaceID) *Path {
 	return nil
 }
 
-// handErrors takes the error model from a model's own priors.
-func (m *Model) handErrors(zone SpaceID, system units.System) HandErrors {
-	e := DefaultHandErrors()
+// errorModel takes the error model from a model's own priors.
+func errorModel(m *zonal.Model, zone zonal.SpaceID, system units.System) Errors {
+	e := DefaultErrors()
 	e.Units, e.Air, e.FanSDLn = system, m.Air, 0
-	e.Cd.SD = e.Cd.Mean * m.CdSDLn
+	e.Cd = units.Within(e.Cd.Value, m.CdSDLn)
 	for _, to := range []struct {
-		a, b SpaceID
-		n    *Normal
-	}{{House, zone, &e.HouseZone}, {zone, Outside, &e.ZoneOutside}, {House, Outside, &e.Direct}} {
-		if p := m.pathBetween(to.a, to.b); p != nil {
-			*to.n = p.Exponent
+		a, b zonal.SpaceID
+		n    *units.Measured[units.Ratio]
+	}{{zonal.House, zone, &e.HouseZone}, {zone, zonal.Outside, &e.ZoneOutside}, {zonal.House, zonal.Outside, &e.Direct}} {
+		if p := pathBetween(m, to.a, to.b); p != nil {
+			*to.n = units.Measured[units.Ratio]{Value: units.Ratio(p.Exponent.Mean), SD: units.Ratio(p.Exponent.SD)}
 		}
 	}
 	return e
@@ -142,22 +148,27 @@ func (m *Model) handErrors(zone SpaceID, system units.System) HandErrors {
 
 // pair is two states ready to compare: calibrations that both fan readings
 // share go to the error model, those of one alone to that reading.
-func (t *handTable) pair(a, b int) (found, changed HandState, e HandErrors) {
+func (t *table) pair(a, b int) (found, changed State, e Errors) {
 	e = t.errors
-	found, changed = t.m.handState(a, t.zone), t.m.handState(b, t.zone)
+	found, changed = stateOf(t.m, a, t.zone), stateOf(t.m, b, t.zone)
 	if found.Fan == nil || changed.Fan == nil {
 		return found, changed, e
 	}
 	ca, cb := t.m.Holds[a].Fan.Cal, t.m.Holds[b].Fan.Cal
-	found.Fan.SDLn = math.Hypot(found.Fan.SDLn, t.calibration(ca, cb, false))
-	changed.Fan.SDLn = math.Hypot(changed.Fan.SDLn, t.calibration(cb, ca, false))
+	*found.Fan = wider(*found.Fan, t.calibration(ca, cb, false))
+	*changed.Fan = wider(*changed.Fan, t.calibration(cb, ca, false))
 	e.FanSDLn = t.calibration(ca, cb, true)
 	return found, changed, e
 }
 
+// wider is a flow with a further relative error, independent of its own.
+func wider(q units.Measured[units.Flow], by float64) units.Measured[units.Flow] {
+	return units.Within(q.Value, math.Hypot(q.Relative(), by))
+}
+
 // calibration is the joint error of those of cal that stand, or do not stand,
 // in the other list.
-func (t *handTable) calibration(cal, other []int, shared bool) float64 {
+func (t *table) calibration(cal, other []int, shared bool) float64 {
 	v := 0.0
 	for _, c := range cal {
 		if slices.Contains(other, c) == shared {
@@ -167,9 +178,9 @@ func (t *handTable) calibration(cal, other []int, shared bool) float64 {
 	return v
 }
 
-func (t *handTable) series() HandFinding {
-	f := HandFinding{Zone: t.zone, Found: t.found, Changed: -1}
-	a, err := Series(t.m.handState(t.found, t.zone), t.errors)
+func (t *table) series() Finding {
+	f := Finding{Zone: t.zone, Found: t.found, Changed: -1}
+	a, err := Series(stateOf(t.m, t.found, t.zone), t.errors)
 	if f.Err = err; err == nil {
 		a.Notes = append(a.Notes, t.neighbours()...)
 		f.Series = &a
@@ -179,9 +190,9 @@ func (t *handTable) series() HandFinding {
 
 // neighbours notes that what the hand methods call outside is everything that
 // is not the house.
-func (t *handTable) neighbours() []string {
-	for z := SpaceID(2); int(z) < len(t.m.Spaces); z++ {
-		if z != t.zone && t.m.pathBetween(t.zone, z) != nil {
+func (t *table) neighbours() []string {
+	for z := zonal.SpaceID(2); int(z) < len(t.m.Spaces); z++ {
+		if z != t.zone && pathBetween(t.m, t.zone, z) != nil {
 			return []string{fmt.Sprintf("the %s also touches the %s: by hand everything that is not the house counts as outside",
 				t.m.Spaces[t.zone].Name, t.m.Spaces[z].Name)}
 		}
@@ -190,8 +201,8 @@ func (t *handTable) neighbours() []string {
 }
 
 // changes applies the one-fan tests to every hold with one opening of the zone.
-func (t *handTable) changes() []HandFinding {
-	var all []HandFinding
+func (t *table) changes() []Finding {
+	var all []Finding
 	for h := range t.m.Holds {
 		o, side := t.onlyOpening(h)
 		if side == NoSide || !t.isRead(h) {
@@ -212,23 +223,23 @@ func (t *handTable) changes() []HandFinding {
 
 // onlyOpening is the one opening of a hold if it joins the zone to the house or
 // to outside and nothing else changed.
-func (t *handTable) onlyOpening(h int) (*Opening, Side) {
+func (t *table) onlyOpening(h int) (*zonal.Opening, Side) {
 	hold := &t.m.Holds[h]
 	if len(hold.Opened) != 1 || len(hold.Sealed)+len(hold.Covered)+len(hold.Fans) > 0 {
 		return nil, NoSide
 	}
 	o := &t.m.Openings[hold.Opened[0]]
 	switch {
-	case o.A == t.zone && o.B == House, o.B == t.zone && o.A == House:
+	case o.A == t.zone && o.B == zonal.House, o.B == t.zone && o.A == zonal.House:
 		return o, HouseSide
-	case o.A == t.zone && o.B == Outside, o.B == t.zone && o.A == Outside:
+	case o.A == t.zone && o.B == zonal.Outside, o.B == t.zone && o.A == zonal.Outside:
 		return o, OutsideSide
 	}
 	return nil, NoSide
 }
 
-func (t *handTable) finding(h int, r HandResult, err error) HandFinding {
-	f := HandFinding{Zone: t.zone, Found: t.found, Changed: h, Err: err}
+func (t *table) finding(h int, r Result, err error) Finding {
+	f := Finding{Zone: t.zone, Found: t.found, Changed: h, Err: err}
 	if r.Method == "" {
 		return f
 	}
@@ -239,10 +250,10 @@ func (t *handTable) finding(h int, r HandResult, err error) HandFinding {
 }
 
 // coupled names the other zones that moved with the change.
-func (t *handTable) coupled(h int) []string {
+func (t *table) coupled(h int) []string {
 	var notes []string
-	for z := SpaceID(2); int(z) < len(t.m.Spaces); z++ {
-		a, b := t.m.handState(t.found, z), t.m.handState(h, z)
+	for z := zonal.SpaceID(2); int(z) < len(t.m.Spaces); z++ {
+		a, b := stateOf(t.m, t.found, z), stateOf(t.m, h, z)
 		if z == t.zone || a.ZoneToHouse == nil || b.ZoneToHouse == nil {
 			continue
 		}
@@ -255,26 +266,26 @@ func (t *handTable) coupled(h int) []string {
 }
 
 // scaledToHouse is the zone-to-house reading brought to a 50 Pa hold.
-func (s HandState) scaledToHouse() HandPressure {
-	return HandPressure{ScaledPressure(s.ZoneToHouse.Value, s.House.Value), ScaledPressure(s.ZoneToHouse.SD, s.House.Value)}
+func (s State) scaledToHouse() units.Measured[units.Pressure] {
+	return pascals(ScaledPressure(s.ZoneToHouse.Value, s.House.Value), ScaledPressure(s.ZoneToHouse.SD, s.House.Value))
 }
 
 // twoFans applies the null test and the step test to holds with one further fan
 // between the zone and outside.
-func (t *handTable) twoFans() []HandFinding {
-	var all []HandFinding
-	steps, last := []HandState{t.m.handState(t.found, t.zone)}, -1
+func (t *table) twoFans() []Finding {
+	var all []Finding
+	steps, last := []State{stateOf(t.m, t.found, t.zone)}, -1
 	for _, h := range t.order {
 		hold := &t.m.Holds[h]
 		if len(hold.Fans) != 1 || len(hold.Opened)+len(hold.Sealed)+len(hold.Covered) > 0 || !t.isRead(h) ||
 			hold.Fan == nil || steps[0].Fan == nil || !t.joinsOutside(hold.Fans[0]) {
 			continue
 		}
-		s := t.m.handState(h, t.zone)
+		s := stateOf(t.m, h, t.zone)
 		steps, last = append(steps, s), h
 		if p := s.moment(&draw{}).p; math.Abs(p) <= refuseChange {
 			open, null, e := t.pair(t.openOutside(), h)
-			r, err := NullTest(open, null, HandFlow{hold.Fans[0].Flow, hold.Fans[0].SDLn}, e)
+			r, err := NullTest(open, null, units.Within(hold.Fans[0].Flow, hold.Fans[0].SDLn), e)
 			all = append(all, t.finding(h, r, err))
 		}
 	}
@@ -286,13 +297,13 @@ func (t *handTable) twoFans() []HandFinding {
 	return append(all, t.finding(last, r, err))
 }
 
-func (t *handTable) joinsOutside(f FanSource) bool {
-	return f.From == t.zone && f.To == Outside || f.From == Outside && f.To == t.zone
+func (t *table) joinsOutside(f zonal.FanSource) bool {
+	return f.From == t.zone && f.To == zonal.Outside || f.From == zonal.Outside && f.To == t.zone
 }
 
 // openOutside is the hold to set against a null: one with the zone open to
 // outside if there is one, else as found.
-func (t *handTable) openOutside() int {
+func (t *table) openOutside() int {
 	for _, h := range t.order {
 		if o, side := t.onlyOpening(h); o != nil && side == OutsideSide && t.m.Holds[h].Fan != nil && t.isRead(h) {
 			return h

@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"cmp"
@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -15,9 +16,9 @@ const closedDoor = "closed-door reading"
 // air handler is off.
 type RoomReading struct {
 	Name   string
-	House  HandPressure // house (the hall) to outside, signed
-	ToHall HandPressure // room with reference to the hall, signed as a gauge shows it
-	Gap    *Hole        // the gap at the door, where it was measured
+	House  units.Measured[units.Pressure] // house (the hall) to outside, signed
+	ToHall units.Measured[units.Pressure] // room with reference to the hall, signed as a gauge shows it
+	Gap    *Hole                          // the gap at the door, where it was measured
 }
 
 // RoomAnswer is one room of the ranking, the leakiest first.
@@ -26,11 +27,11 @@ type RoomAnswer struct {
 	Rank int // from 1; 0 for a room that cannot be ranked
 	// Share is room-to-hall over house pressure: 0 tight behind the door or a
 	// wide gap, 1 wide open to outside.
-	Share HandAnswer[units.Ratio]
+	Share Answer[units.Ratio]
 	// Flow50 is the room's leakage to outside at 50 Pa across it; nil without
 	// a measured gap.
-	Flow50  *HandAnswer[units.Flow]
-	Working []Worked
+	Flow50  *Answer[units.Flow]
+	Working []pressure.Worked
 	Notes   []string
 }
 
@@ -40,11 +41,11 @@ type RoomAnswer struct {
 //	q = Cd·A·√(2·p_r/ρ), L_room = q·(50/(P − p_r))^n
 //
 // and otherwise by p_r/P, which compares only rooms with equal gaps: a note
-// says so. The exponent is that of HandErrors.Direct. The error is a *HandError
+// says so. The exponent is that of Errors.Direct. The error is a *pressure.Fault
 // that names the room.
 //
 // Source: computed here from the sharp-edged hole and the power law.
-func RankRooms(rooms []RoomReading, e HandErrors) ([]RoomAnswer, error) {
+func RankRooms(rooms []RoomReading, e Errors) ([]RoomAnswer, error) {
 	if err := e.check(closedDoor); err != nil {
 		return nil, err
 	}
@@ -83,7 +84,7 @@ func (r RoomReading) magnitudes(d *draw) (hold, room float64) {
 	return dir * d.pressure(r.House), -dir * d.pressure(r.ToHall)
 }
 
-func (r RoomReading) answer(e HandErrors) (RoomAnswer, error) {
+func (r RoomReading) answer(e Errors) (RoomAnswer, error) {
 	if err := r.check(); err != nil {
 		return RoomAnswer{}, err
 	}
@@ -97,13 +98,13 @@ func (r RoomReading) answer(e HandErrors) (RoomAnswer, error) {
 	out := e.propagate(func(d *draw) []float64 {
 		hold, room := r.magnitudes(d)
 		k := math.Min(1, math.Max(0, room/hold))
-		return []float64{k, over(gap.sized(d)*share(room, sharpExponent), share(hold-room, d.nD))}
+		return []float64{k, over(gap.sized(d)*share(room, pressure.SharpExponent), share(hold-room, d.nD))}
 	})
 	a := RoomAnswer{Name: r.Name, Share: fraction(out[0])}
 	if r.Gap != nil {
 		flow := answer[units.Flow](out[1])
 		a.Flow50 = &flow
-		a.Working = []Worked{r.worked(gap, flow, e)}
+		a.Working = []pressure.Worked{r.worked(gap, flow, e)}
 	}
 	if _, room := r.magnitudes(&draw{}); room < warnRoom {
 		a.Notes = append(a.Notes, "under 1 Pa to the hall: little leaks behind this door, or the gap is wide")
@@ -116,10 +117,12 @@ const warnRoom = 1.0
 
 func (r RoomReading) check() error {
 	bad := func(wrong, do string) error {
-		return &HandError{Method: closedDoor, About: r.Name, Wrong: wrong, Do: do, Kind: ErrReading}
+		return fault(ErrReading, closedDoor, r.Name,
+			wrong,
+			do)
 	}
 	held := math.Abs(float64(r.House.Value))
-	if !r.House.valid() || !r.ToHall.valid() || held < smallestHold || float64(r.House.SD+r.ToHall.SD) > held/4 {
+	if !validPressure(r.House) || !validPressure(r.ToHall) || held < smallestHold || float64(r.House.SD+r.ToHall.SD) > held/4 {
 		return bad("a house pressure of 5 Pa or more and a room pressure are needed", "hold 50 Pa and read the room to the hall")
 	}
 	hold, room := r.magnitudes(&draw{})
@@ -133,12 +136,12 @@ func (r RoomReading) check() error {
 	return nil
 }
 
-func (r RoomReading) worked(gap cut, a HandAnswer[units.Flow], e HandErrors) Worked {
+func (r RoomReading) worked(gap cut, a Answer[units.Flow], e Errors) pressure.Worked {
 	d := e.nominal()
 	hold, room := r.magnitudes(d)
-	q := gap.sized(d) * share(room, sharpExponent)
+	q := gap.sized(d) * share(room, pressure.SharpExponent)
 	f := e.numbers(q)
-	return Worked{
+	return pressure.Worked{
 		Formula: "q = Cd·A·√(2·p_r/ρ), L = q·(50 / (P − p_r))^n",
 		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s × (50 / %s)^%.2f = %s", e.holeText("gap", gap),
 			fixed(room, 1), f.flow(q), f.unit.Pretty(), f.flow(q), fixed(hold-room, 1), d.nD, e.flowText(a)),

@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"math"

@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
@@ -27,33 +27,35 @@ type cut struct {
 	whole, own, sdLn float64
 }
 
-func (h Hole) cut(about string, e HandErrors) (cut, error) {
+func (h Hole) cut(about string, e Errors) (cut, error) {
 	if err := h.check(about); err != nil {
 		return cut{}, err
 	}
-	whole, err := pressure.HoleFlow(h.Area, 1, Reference, e.Air)
+	whole, err := pressure.HoleFlow(h.Area, 1, pressure.ReferencePressure, e.Air)
 	if err != nil {
-		return cut{}, &HandError{Method: addedOpening, About: about, Kind: ErrReading, Wrong: err.Error(), Do: "give the area of the hole"}
+		return cut{}, fault(ErrReading, addedOpening, about,
+			err.Error(),
+			"give the area of the hole")
 	}
 	c := cut{area: h.Area, whole: float64(whole.Value), own: 1, sdLn: h.SDLn}
 	if h.Cd > 0 {
-		c.own = h.Cd / e.Cd.Mean
+		c.own = h.Cd / float64(e.Cd.Value)
 	}
 	return c, nil
 }
 
 // sized draws the hole's size: its flow at 50 Pa, m³/s.
 func (c cut) sized(d *draw) float64 {
-	return c.whole * c.own * d.cd * math.Exp(c.sdLn*d.normal())
+	return c.whole * c.own * d.cd * math.Exp(c.sdLn*d.Normal())
 }
 
 func (h Hole) check(about string) error {
 	if h.Area > 0 && h.Area < 1000 && h.SDLn >= 0 && h.SDLn < 0.5 && h.Cd >= 0 && h.Cd <= 1 {
 		return nil
 	}
-	return &HandError{Method: addedOpening, About: about, Kind: ErrReading,
-		Wrong: "the opening needs an area above zero, an error below 50 % and a discharge coefficient up to 1",
-		Do:    "measure the hole and give its area"}
+	return fault(ErrReading, addedOpening, about,
+		"the opening needs an area above zero, an error below 50 % and a discharge coefficient up to 1",
+		"measure the hole and give its area")
 }
 
 // AddedOpening finds a zone's two leaks from pressures alone: as found, and
@@ -69,25 +71,25 @@ func (h Hole) check(about string) error {
 // differ, and no fan reading is needed; with one as found, the direct leak
 // comes out too. Assumptions, errors and source as with OpenedDoor; the least
 // change of zone pressure (3 Pa) is computed, not published.
-func AddedOpening(found, opened HandState, to Side, h Hole, e HandErrors) (HandResult, error) {
+func AddedOpening(found, opened State, to Side, h Hole, e Errors) (Result, error) {
 	notes, err := checkPair(addedOpening, found, opened, to, false, e)
 	if err != nil {
-		return HandResult{}, err
+		return Result{}, err
 	}
 	c, err := h.cut(opened.Name, e)
 	if err != nil {
-		return HandResult{}, err
+		return Result{}, err
 	}
 	out := e.propagate(func(d *draw) []float64 {
 		a, b, size := found.moment(d), opened.moment(d), c.sized(d)
 		if to == HouseSide {
-			return a.leaksFromZoneOutside(over(size*share(b.p, sharpExponent), b.netHouseSide(a, d)), d)
+			return a.leaksFromZoneOutside(over(size*share(b.p, pressure.SharpExponent), b.netHouseSide(a, d)), d)
 		}
-		return a.leaksFromHouseZone(over(size*share(b.z, sharpExponent), b.netOutside(a, d)), d)
+		return a.leaksFromHouseZone(over(size*share(b.z, pressure.SharpExponent), b.netOutside(a, d)), d)
 	})
 	r := twoLeaks(addedOpening+", hole to the "+to.String(), out, found.Fan != nil)
 	r.Notes = append(notes, smallPush(opened, e)...)
-	r.Working = []Worked{e.workedHole(found, opened, to, c, r), e.seriesStep(found.moment(e.nominal()), r)}
+	r.Working = []pressure.Worked{e.workedHole(found, opened, to, c, r), e.seriesStep(found.moment(e.nominal()), r)}
 	return r, r.unresolved(found.Name)
 }
 
@@ -106,7 +108,7 @@ func (m moment) netOutside(found moment, d *draw) float64 {
 }
 
 // smallPush notes a hole so large that little pressure is left across it.
-func smallPush(opened HandState, e HandErrors) []string {
+func smallPush(opened State, e Errors) []string {
 	m := opened.moment(e.nominal())
 	if least := math.Min(m.p, m.z); least < leastPush {
 		return []string{fmt.Sprintf("the hole left only %.1f Pa across the smaller side; a smaller hole that leaves 3 Pa or more answers better "+
@@ -115,7 +117,7 @@ func smallPush(opened HandState, e HandErrors) []string {
 	return nil
 }
 
-func (e HandErrors) workedHole(found, opened HandState, to Side, c cut, r HandResult) Worked {
+func (e Errors) workedHole(found, opened State, to Side, c cut, r Result) pressure.Worked {
 	d := e.nominal()
 	a, b := found.moment(d), opened.moment(d)
 	ratio := a.ratio(d)
@@ -124,9 +126,9 @@ func (e HandErrors) workedHole(found, opened HandState, to Side, c cut, r HandRe
 		x, first, second = b.z, share(b.p, d.nH), share(b.z, d.nO)/ratio
 		formula, leak = "house–zone = q / (f(p_b) − f(z_b) / r)", r.HouseZone
 	}
-	q := c.sized(d) * share(x, sharpExponent)
+	q := c.sized(d) * share(x, pressure.SharpExponent)
 	f := e.numbers(q)
-	return Worked{
+	return pressure.Worked{
 		Formula: formula + ", q = Cd·A·√(2Δp/ρ), f(x) = (x / 50)^n, r = f(z_a) / f(p_a)",
 		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s / (%s − %s) = %s",
 			e.holeText("hole", c), fixed(x, 1), f.flow(q), f.unit.Pretty(),
@@ -136,7 +138,7 @@ func (e HandErrors) workedHole(found, opened HandState, to Side, c cut, r HandRe
 }
 
 // holeText writes a hole as "hole of 40 in², Cd 0.60".
-func (e HandErrors) holeText(what string, c cut) string {
+func (e Errors) holeText(what string, c cut) string {
 	u := e.Units.Area()
-	return fmt.Sprintf("%s of %s %s, Cd %.2f", what, fixed(u.FromSI(float64(c.area)), 1), u.Pretty(), c.own*e.Cd.Mean)
+	return fmt.Sprintf("%s of %s %s, Cd %.2f", what, fixed(u.FromSI(float64(c.area)), 1), u.Pretty(), c.own*float64(e.Cd.Value))
 }

@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"math"
@@ -19,9 +19,9 @@ const cfm = 0.028316846592 / 60
 const squareInch = 0.00064516
 
 // exact is an error model without errors, exponents 0.65.
-func exact() HandErrors {
-	n := Normal{Mean: 0.65}
-	return HandErrors{HouseZone: n, ZoneOutside: n, Direct: n, Cd: Normal{Mean: 0.60}, Air: 1.204, Draws: 10, Units: units.IP}
+func exact() Errors {
+	n := units.Known(units.Ratio(0.65))
+	return Errors{HouseZone: n, ZoneOutside: n, Direct: n, Cd: units.Known(units.Ratio(0.60)), Air: 1.204, Draws: 10, Units: units.IP}
 }
 
 // triple is a house with one zone: three leaks, as flow at 50 Pa in cfm, with
@@ -84,22 +84,29 @@ func outwardHole(c change, z float64) float64 {
 
 // state is the hold as a gauge shows it, with no errors; dir is −1 when
 // depressurised.
-func (t triple) state(name string, P, dir float64, c change) HandState {
+func (t triple) state(name string, P, dir float64, c change) State {
 	p, _, q := t.solve(P, c)
-	return HandState{Name: name, House: HandPressure{Value: units.Pressure(dir * P)},
-		ZoneToHouse: &HandPressure{Value: units.Pressure(-dir * p)}, Fan: &HandFlow{Value: units.Flow(q * cfm)}}
+	return State{Name: name, House: pa(units.Pressure(dir*P), 0),
+		ZoneToHouse: new(pa(units.Pressure(-dir*p), 0)), Fan: new(passes(units.Flow(q*cfm), 0))}
 }
 
-func (s HandState) withErrors(zone, house units.Pressure, flow float64) HandState {
+func (s State) withErrors(zone, house units.Pressure, flow float64) State {
 	s.House.SD = house
 	z := *s.ZoneToHouse
 	z.SD = zone
 	s.ZoneToHouse = &z
 	if s.Fan != nil {
-		s.Fan = &HandFlow{Value: s.Fan.Value, SDLn: flow}
+		s.Fan = new(passes(s.Fan.Value, flow))
 	}
 	return s
 }
+
+// pa is a pressure read with a standard deviation, passes a flow with a relative one.
+func pa(p, sd units.Pressure) units.Measured[units.Pressure] {
+	return units.Measured[units.Pressure]{Value: p, SD: sd}
+}
+
+func passes(q units.Flow, sdLn float64) units.Measured[units.Flow] { return units.Within(q, sdLn) }
 
 func inWhole(q units.Flow) float64 { return float64(q) / cfm }
 
@@ -165,7 +172,7 @@ func (t triple) solve2() float64 {
 	return t.hz * math.Pow(p/50, t.nH)
 }
 
-func requireLeaks(t *testing.T, h triple, r HandResult, tolerance float64) {
+func requireLeaks(t *testing.T, h triple, r Result, tolerance float64) {
 	t.Helper()
 	require.InEpsilon(t, h.hz, inWhole(r.HouseZone.Value), tolerance, r.Method)
 	require.InEpsilon(t, h.zo, inWhole(r.ZoneOutside.Value), tolerance, r.Method)
@@ -176,19 +183,19 @@ func requireLeaks(t *testing.T, h triple, r HandResult, tolerance float64) {
 
 // nullOf runs the null test on a house: the zone at the house's pressure leaves
 // L_D to the house fan and L_ZO to the zone's.
-func nullOf(t *testing.T, h triple, dir float64) HandResult {
+func nullOf(t *testing.T, h triple, dir float64) Result {
 	t.Helper()
-	null := HandState{Name: "nulled", House: HandPressure{Value: units.Pressure(50 * dir)},
-		ZoneToHouse: &HandPressure{}, Fan: &HandFlow{Value: units.Flow(h.direct * cfm)}}
-	r, err := NullTest(h.state("open", 50, dir, change{OutsideSide, open}), null, HandFlow{Value: units.Flow(h.zo * cfm)}, exact())
+	null := State{Name: "nulled", House: pa(units.Pressure(50*dir), 0),
+		ZoneToHouse: new(pa(0, 0)), Fan: new(passes(units.Flow(h.direct*cfm), 0))}
+	r, err := NullTest(h.state("open", 50, dir, change{OutsideSide, open}), null, passes(units.Flow(h.zo*cfm), 0), exact())
 	require.NoError(t, err)
 	return r
 }
 
-func threeOf(t *testing.T, h triple, dir float64, e HandErrors) HandResult {
+func threeOf(t *testing.T, h triple, dir float64, e Errors) Result {
 	t.Helper()
 	test := func(name string, q float64) FanTest {
-		return FanTest{Name: name, Held: HandPressure{Value: units.Pressure(50 * dir)}, Fan: HandFlow{Value: units.Flow(q * cfm)}}
+		return FanTest{Name: name, Held: pa(units.Pressure(50*dir), 0), Fan: passes(units.Flow(q*cfm), 0)}
 	}
 	r, err := ThreeTests(test("open", h.direct+h.hz), test("joined", h.direct+h.zo), test("zone fan", h.hz+h.zo), e)
 	require.NoError(t, err)
@@ -209,7 +216,7 @@ func TestKnownHoles(t *testing.T) {
 		{OutsideSide, 20, 40.891, 64.87}, {OutsideSide, 40, 43.319, 111.12}, {OutsideSide, 60, 44.955, 144.84},
 	}
 	e := exact()
-	e.Cd.Mean = 0.61
+	e.Cd.Value = 0.61
 	for _, tc := range tests {
 		hole := Hole{Area: units.Area(tc.area * squareInch)}
 		at50 := hole.at50(t, e)
@@ -229,7 +236,7 @@ func TestKnownHoles(t *testing.T) {
 }
 
 // at50 is the hole's flow at 50 Pa in cfm.
-func (h Hole) at50(t *testing.T, e HandErrors) float64 {
+func (h Hole) at50(t *testing.T, e Errors) float64 {
 	t.Helper()
 	c, err := h.cut("hole", e)
 	require.NoError(t, err)
@@ -256,7 +263,7 @@ func TestRandomHouses(t *testing.T) {
 		n := func() float64 { return 0.5 + 0.5*rng.Float64() }
 		h := triple{150 * math.Exp(rng.NormFloat64()), 400 * math.Exp(rng.NormFloat64()), 1200 * math.Exp(0.5*rng.NormFloat64()), n(), n(), n()}
 		e := exact()
-		e.HouseZone.Mean, e.ZoneOutside.Mean, e.Direct.Mean = h.nH, h.nO, h.nD
+		e.HouseZone.Value, e.ZoneOutside.Value, e.Direct.Value = units.Ratio(h.nH), units.Ratio(h.nO), units.Ratio(h.nD)
 		dir := float64(1 - 2*rng.IntN(2))
 		side := HouseSide + Side(rng.IntN(2))
 		hole := Hole{Area: units.Area((10 + 90*rng.Float64()) * squareInch)}
@@ -264,7 +271,7 @@ func TestRandomHouses(t *testing.T) {
 		found := h.state("as found", 30+30*rng.Float64(), dir, change{})
 		holed := h.state("opened", 30+30*rng.Float64(), dir, c)
 		opened, err := OpenedDoor(found, holed, side, e)
-		check := func(r HandResult, err error) {
+		check := func(r Result, err error) {
 			if err != nil {
 				require.ErrorIs(t, err, ErrTooSmall)
 				return
@@ -285,7 +292,7 @@ func TestRandomHouses(t *testing.T) {
 // miss one another by is shared out by the variances, and a larger miss is
 // noted or refused.
 func TestBothReadings(t *testing.T) {
-	s := HandState{Name: "as found", House: HandPressure{-50, 0.1}, ZoneToHouse: &HandPressure{40, 0.3}, ZoneToOutside: &HandPressure{-9, 0.1}}
+	s := State{Name: "as found", House: pa(-50, 0.1), ZoneToHouse: new(pa(40, 0.3)), ZoneToOutside: new(pa(-9, 0.1))}
 	m := s.moment(&draw{})
 	assert.InDelta(t, m.P, m.p+m.z, 1e-12)
 	assert.InDelta(t, 40+9.0/11, m.p, 1e-9)
@@ -293,11 +300,11 @@ func TestBothReadings(t *testing.T) {
 	assert.InDelta(t, 1, float64(Closure(-50, 40, -9)), 1e-12)
 
 	s.ZoneToOutside.Value = -7.5
-	a, err := Series(s, DefaultHandErrors())
+	a, err := Series(s, DefaultErrors())
 	require.NoError(t, err)
 	assert.Contains(t, strings.Join(a.Notes, " "), "miss one another by 2.5 Pa")
 	s.ZoneToOutside.Value = -4.9
-	_, err = Series(s, DefaultHandErrors())
+	_, err = Series(s, DefaultErrors())
 	require.ErrorIs(t, err, ErrReading)
 	assert.ErrorContains(t, err, "5.1 Pa")
 }
@@ -305,12 +312,12 @@ func TestBothReadings(t *testing.T) {
 // TestWorkingShowsTheReadersNumbers follows the line that a reader checks by
 // hand: 2638 − 2277 = 361 cfm; 361 / (0.831 − 0.257), as far as its interval carries.
 func TestWorkingShowsTheReadersNumbers(t *testing.T) {
-	z := func(f float64) *HandPressure {
-		return &HandPressure{Value: units.Pressure(-50 * math.Pow(f, 1/0.65)), SD: 0.5}
+	z := func(f float64) *units.Measured[units.Pressure] {
+		return new(pa(units.Pressure(-50*math.Pow(f, 1/0.65)), 0.5))
 	}
-	found := HandState{Name: "as found", House: HandPressure{-50, 0.3}, ZoneToOutside: z(0.257), Fan: &HandFlow{2277 * cfm, 0.01}}
-	opened := HandState{Name: "hatch open", House: HandPressure{-50, 0.3}, ZoneToOutside: z(0.831), Fan: &HandFlow{2638 * cfm, 0.01}}
-	e := DefaultHandErrors()
+	found := State{Name: "as found", House: pa(-50, 0.3), ZoneToOutside: z(0.257), Fan: new(passes(2277*cfm, 0.01))}
+	opened := State{Name: "hatch open", House: pa(-50, 0.3), ZoneToOutside: z(0.831), Fan: new(passes(2638*cfm, 0.01))}
+	e := DefaultErrors()
 	e.Units = units.IP
 	r, err := OpenedDoor(found, opened, HouseSide, e)
 	require.NoError(t, err)

@@ -1,25 +1,11 @@
 package pressure
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
 	"holdbook/units"
 )
-
-// Problem says what is wrong with a reading or a result. As an error it stops
-// the computation; in a list of warnings it goes with a usable result.
-type Problem struct {
-	What string // the reading and its value: "flow of hold 2 is 0"
-	Why  string // why that cannot be used, or what it puts in doubt
-	Do   string // what cures it
-}
-
-// Error joins the three parts into one line.
-func (p *Problem) Error() string {
-	return fmt.Sprintf("%s: %s; %s", p.What, p.Why, p.Do)
-}
 
 // finite reports whether every value is a finite number.
 func finite(values ...float64) bool {
@@ -45,7 +31,7 @@ func needFinite(name string, values ...float64) error {
 	if finite(values...) {
 		return nil
 	}
-	return &Problem{
+	return &Fault{
 		What: name + " is not a number",
 		Why:  "nothing can be computed from it",
 		Do:   "write the value that was read, or leave the reading out",
@@ -60,7 +46,7 @@ func needPositive(name string, v float64) error {
 	if v > 0 {
 		return nil
 	}
-	return &Problem{
+	return &Fault{
 		What: name + " is " + plain(v),
 		Why:  "it must be above zero",
 		Do:   "check the reading and its unit",
@@ -79,24 +65,14 @@ func needWithin(name string, v, low, high float64, unit string) error {
 	if unit != "" {
 		unit = " " + unit
 	}
-	return &Problem{
+	return &Fault{
 		What: name + " is " + plain(v) + unit,
 		Why:  "it must lie between " + plain(low) + " and " + plain(high) + unit,
 		Do:   "check the value and its unit",
 	}
 }
 
-// needExponent refuses a flow exponent outside 0.5 to 1.
+// needExponent refuses a flow exponent that no leak has.
 func needExponent(n units.Ratio) error {
-	return needWithin("the exponent n", float64(n), 0.5, 1, "")
-}
-
-// firstError returns the first error that is not nil.
-func firstError(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return needWithin("the exponent n", float64(n), MinExponent, MaxExponent, "")
 }

@@ -1,9 +1,11 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
 	"math"
 
+	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -24,18 +26,18 @@ const openedDoor = "opened-door test"
 // read. It assumes that only this opening changed and that no other zone moved
 // with it (CoupledNote).
 //
-// The error is a *HandError: ErrReading, ErrTooSmall, or ErrNotResolved where
+// The error is a *pressure.Fault: ErrReading, ErrTooSmall, or ErrNotResolved where
 // neither leak has a closed interval.
 //
 // Source: power law for two leaks in series, Fitzgerald, Nevitt and Blasnik
 // 1994; the limits on the change are computed, not published.
-func OpenedDoor(found, opened HandState, to Side, e HandErrors) (HandResult, error) {
+func OpenedDoor(found, opened State, to Side, e Errors) (Result, error) {
 	notes, err := checkPair(openedDoor, found, opened, to, true, e)
 	if err != nil {
-		return HandResult{}, err
+		return Result{}, err
 	}
 	if err := checkFlowChange(found, opened, to, e); err != nil {
-		return HandResult{}, err
+		return Result{}, err
 	}
 	out := e.propagate(func(d *draw) []float64 {
 		a, b := found.moment(d), opened.moment(d)
@@ -46,7 +48,7 @@ func OpenedDoor(found, opened HandState, to Side, e HandErrors) (HandResult, err
 	})
 	r := twoLeaks(openedDoor+", opened to the "+to.String(), out, true)
 	r.Notes = notes
-	r.Working = []Worked{e.workedOpened(found, opened, to, r), e.seriesStep(found.moment(e.nominal()), r)}
+	r.Working = []pressure.Worked{e.workedOpened(found, opened, to, r), e.seriesStep(found.moment(e.nominal()), r)}
 	return r, r.unresolved(found.Name)
 }
 
@@ -87,10 +89,10 @@ func (m moment) leaks(hz, zo, through, r float64, d *draw) []float64 {
 	return []float64{hz, zo, through / share(m.P, d.nD), direct, r}
 }
 
-// twoLeaks gathers the spreads of leaks into a result.
-func twoLeaks(method string, out []spread, fan bool) HandResult {
+// twoLeaks gathers the intervals of leaks into a result.
+func twoLeaks(method string, out []fit.Interval, fan bool) Result {
 	through, ratio := answer[units.Flow](out[2]), answer[units.Ratio](out[4])
-	r := HandResult{Method: method, HouseZone: answer[units.Flow](out[0]), ZoneOutside: answer[units.Flow](out[1]),
+	r := Result{Method: method, HouseZone: answer[units.Flow](out[0]), ZoneOutside: answer[units.Flow](out[1]),
 		Through: &through, Ratio: &ratio}
 	if fan {
 		direct := answer[units.Flow](out[3])
@@ -100,31 +102,32 @@ func twoLeaks(method string, out []spread, fan bool) HandResult {
 }
 
 // unresolved is an error where neither leak of the zone has a closed interval.
-func (r HandResult) unresolved(about string) error {
+func (r Result) unresolved(about string) error {
 	if r.HouseZone.Bound == Between || r.ZoneOutside.Bound == Between {
 		return nil
 	}
-	return &HandError{Method: r.Method, About: about, Kind: ErrNotResolved,
-		Wrong: "the 90 % interval of both leaks is open: not resolved",
-		Do:    "make a larger change, open the other side, or repeat the readings in calmer air"}
+	return fault(ErrNotResolved, r.Method, about,
+		"the 90 % interval of both leaks is open: not resolved",
+		"make a larger change, open the other side, or repeat the readings in calmer air")
 }
 
 // checkPair looks over the two states of a test with one change.
-func checkPair(method string, found, opened HandState, to Side, needFan bool, e HandErrors) ([]string, error) {
+func checkPair(method string, found, opened State, to Side, needFan bool, e Errors) ([]string, error) {
 	if to != HouseSide && to != OutsideSide {
-		return nil, &HandError{Method: method, About: opened.Name, Kind: ErrReading,
-			Wrong: "the side that was opened is not given", Do: "say house or outside"}
+		return nil, fault(ErrReading, method, opened.Name,
+			"the side that was opened is not given",
+			"say house or outside")
 	}
 	if err := e.check(method); err != nil {
 		return nil, err
 	}
 	if found.FullyOpen != NoSide || found.direction() != opened.direction() {
-		return nil, &HandError{Method: method, About: found.Name, Kind: ErrReading,
-			Wrong: "the two holds do not compare: one must be as found, and both of one direction",
-			Do:    "hold as found and changed, both depressurised or both pressurised"}
+		return nil, fault(ErrReading, method, found.Name,
+			"the two holds do not compare: one must be as found, and both of one direction",
+			"hold as found and changed, both depressurised or both pressurised")
 	}
 	var notes []string
-	for _, s := range []HandState{found, opened} {
+	for _, s := range []State{found, opened} {
 		n, err := s.check(method, needFan)
 		if err != nil {
 			return nil, err
@@ -137,22 +140,22 @@ func checkPair(method string, found, opened HandState, to Side, needFan bool, e 
 
 // checkFlowChange refuses a change of fan flow that repeatability alone would
 // leave uncertain by half: √2·s·Q/ΔQ above 0.5 (computed, not published).
-func checkFlowChange(found, opened HandState, to Side, e HandErrors) error {
+func checkFlowChange(found, opened State, to Side, e Errors) error {
 	d := e.nominal()
 	a, b := found.moment(d), opened.moment(d)
 	qa, qb := a.at50(d.nD).Q, b.at50(d.nD).Q
 	rose := (qb - qa) / qa
-	noise := math.Hypot(found.Fan.SDLn, opened.Fan.SDLn)
+	noise := math.Hypot(found.Fan.Relative(), opened.Fan.Relative())
 	if rose > 2*noise && rose > 0 {
 		return nil
 	}
-	return &HandError{Method: openedDoor, About: opened.Name, Kind: ErrTooSmall,
-		Wrong: fmt.Sprintf("opening it changed the fan flow at 50 Pa by %s %%, and %s %% is the least that two readings "+
+	return fault(ErrTooSmall, openedDoor, opened.Name,
+		fmt.Sprintf("opening it changed the fan flow at 50 Pa by %s %%, and %s %% is the least that two readings "+
 			"of this fan can tell apart (computed, not published)", fixed(100*rose, 1), fixed(200*noise, 1)),
-		Do: tryInstead(a, to)}
+		tryInstead(a, to))
 }
 
-func (e HandErrors) workedOpened(found, opened HandState, to Side, r HandResult) Worked {
+func (e Errors) workedOpened(found, opened State, to Side, r Result) pressure.Worked {
 	d := e.nominal()
 	a, b := found.moment(d), opened.moment(d)
 	qa, qb := a.at50(d.nD).Q, b.at50(d.nD).Q
@@ -162,7 +165,7 @@ func (e HandErrors) workedOpened(found, opened HandState, to Side, r HandResult)
 	}
 	f := e.numbers(qb - qa)
 	sa, sb := share(xa, n)/share(a.P, d.nD), share(xb, n)/share(b.P, d.nD)
-	return Worked{
+	return pressure.Worked{
 		Formula: fmt.Sprintf("%s = (Q_b − Q_a) / (f(%s_b) − f(%s_a)), f(x) = (x / 50)^n, all at 50 Pa", name, key, key),
 		Numbers: fmt.Sprintf("%s%s%s − %s = %s %s at 50 Pa; %s / (%s − %s) = %s", e.scaling(a, d.nD), e.scaling(b, d.nD),
 			f.flow(qb), f.flow(qa), f.flow(qb-qa), f.unit.Pretty(), f.flow(qb-qa), fixed(sb, 3), less(sa, 3), e.flowText(leak)),

@@ -1,15 +1,15 @@
-package zonal
+package byhand
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
-// What a hand method can object to. Every error it returns is a *HandError
-// that wraps one of these.
+// What a method can object to. Every error it returns is a *pressure.Fault of one of
+// these kinds.
 var (
 	// ErrReading: a reading is missing, impossible or contradicts another.
 	ErrReading = errors.New("reading cannot be used")
@@ -19,33 +19,12 @@ var (
 	ErrNotResolved = errors.New("not resolved")
 )
 
-// HandError says which method objects, to which state or reading, what was
-// wrong and what to do about it.
-type HandError struct {
-	Method, About, Wrong, Do string
-	Kind                     error
-}
-
-func (e *HandError) Error() string {
-	where := e.Method
-	if e.About != "" {
-		where += ", " + e.About
+// fault is what a method objects to, about a state or reading of its own.
+func fault(kind error, method, about, what, do string) error {
+	if about != "" {
+		method += ", " + about
 	}
-	return fmt.Sprintf("%s: %s; %s", where, e.Wrong, e.Do)
-}
-
-// Unwrap returns the kind of objection.
-func (e *HandError) Unwrap() error { return e.Kind }
-
-// HandPressure is one pressure reading, its baseline already subtracted, with
-// its standard deviation (gauge and wind together). Both in pascals.
-type HandPressure struct{ Value, SD units.Pressure }
-
-// HandFlow is one flow reading (m³/s, a magnitude) with the standard deviation
-// of its logarithm from one reading to the next.
-type HandFlow struct {
-	Value units.Flow
-	SDLn  float64
+	return &pressure.Fault{Reading: method, What: what, Do: do, Kind: kind}
 }
 
 // Side is one of the two sides of a zone.
@@ -64,31 +43,31 @@ func (s Side) String() string {
 
 func (s Side) other() Side { return HouseSide + OutsideSide - s }
 
-// HandState is what was read in one hold with regard to one zone. Pressures
+// State is what was read in one hold with regard to one zone. Pressures
 // carry the sign of a gauge: negative house pressure when depressurised.
-type HandState struct {
+type State struct {
 	Name  string
-	House HandPressure // house with reference to outside
+	House units.Measured[units.Pressure] // house with reference to outside
 	// ZoneToHouse and ZoneToOutside are the zone with reference to each; one
 	// is enough, and where both are read they are reconciled with House.
-	ZoneToHouse, ZoneToOutside *HandPressure
+	ZoneToHouse, ZoneToOutside *units.Measured[units.Pressure]
 	// FullyOpen states that the zone stands so wide open to that side that it
 	// has its pressure; no zone reading is needed then.
 	FullyOpen Side
 	// Fan is the flow of the fan that holds the house.
-	Fan *HandFlow
+	Fan *units.Measured[units.Flow]
 }
 
-// HandErrors is the error model that the hand methods propagate, and the units
+// Errors is the error model that the hand methods propagate, and the units
 // in which they write out their working.
-type HandErrors struct {
+type Errors struct {
 	// Exponents of the house–zone, zone–outside and house–outside leaks, kept
 	// in 0.5 to 1. They are drawn independently of one another.
-	HouseZone, ZoneOutside, Direct Normal
+	HouseZone, ZoneOutside, Direct units.Measured[units.Ratio]
 	// FanSDLn is the calibration error that all readings of one fan share.
 	FanSDLn float64
 	// Cd is the discharge coefficient of a sharp-edged hole.
-	Cd Normal
+	Cd units.Measured[units.Ratio]
 	// Air is the density of the air in the hole.
 	Air units.Density
 	// Draws is the number of repeats of the simulation, 2000 if zero.
@@ -97,15 +76,15 @@ type HandErrors struct {
 	Units units.System
 }
 
-// DefaultHandErrors returns the error model in force where a sheet says
+// DefaultErrors returns the error model in force where a sheet says
 // nothing: exponents 0.65 ± 0.06, fan calibration 5 % at two standard
 // deviations, holes with a discharge coefficient of 0.60 ± 0.03, air of
-// 1.204 kg/m³ (20 °C, dry, 101.325 kPa).
-func DefaultHandErrors() HandErrors {
-	crack := Normal{Mean: 0.65, SD: 0.06}
-	return HandErrors{
-		HouseZone: crack, ZoneOutside: crack, Direct: crack,
-		FanSDLn: 0.025, Cd: Normal{Mean: 0.60, SD: 0.03}, Air: 1.204,
+// 1.2041 kg/m³ (20 °C, dry, 101.325 kPa).
+func DefaultErrors() Errors {
+	crack := units.Measured[units.Ratio]{Value: pressure.DefaultExponent, SD: pressure.DefaultExponentSD}
+	return Errors{
+		HouseZone: crack, ZoneOutside: crack, Direct: crack, FanSDLn: float64(pressure.DefaultGauge().Calibration) / 2,
+		Cd: units.Measured[units.Ratio]{Value: pressure.SharpCd, SD: pressure.SharpCdSD}, Air: pressure.StandardDensity,
 	}
 }
 
@@ -120,36 +99,31 @@ const (
 	Open
 )
 
-// HandAnswer is one quantity by a hand method. Value is the closed form at the
+// Answer is one quantity by a hand method. Value is the closed form at the
 // numbers read, so that it is what the working shows; Low to High is the 90 %
 // interval of the whole error model. Only the ends that Bound names carry a
 // number. Resolved is false where an end is open or High is above six times
 // Low.
-type HandAnswer[Q ~float64] struct {
+type Answer[Q ~float64] struct {
 	units.Estimate[Q]
 	Bound    Bound
 	Resolved bool
 }
 
-// Worked is one formula with the reader's own numbers in it.
-type Worked struct {
-	Formula, Numbers, Source string
-}
-
-// HandResult is what an absolute method says of one zone: three leaks as their
+// Result is what an absolute method says of one zone: three leaks as their
 // flow with 50 Pa across each alone, the flow that comes through the zone with
 // the house at 50 Pa as found, and the ratio of the zone's two leaks.
-type HandResult struct {
+type Result struct {
 	Method                 string
-	HouseZone, ZoneOutside HandAnswer[units.Flow]
+	HouseZone, ZoneOutside Answer[units.Flow]
 	// Through and Ratio are nil where the method does not need the as-found
 	// state; Direct is nil without a fan reading.
-	Through, Direct *HandAnswer[units.Flow]
-	Ratio           *HandAnswer[units.Ratio]
+	Through, Direct *Answer[units.Flow]
+	Ratio           *Answer[units.Ratio]
 	// Exponent of the house–zone leak, where the method finds it.
-	Exponent *HandAnswer[units.Ratio]
+	Exponent *Answer[units.Ratio]
 	Notes    []string
-	Working  []Worked
+	Working  []pressure.Worked
 }
 
 // Limits that are judgement, computed from the error model and not published.
@@ -165,11 +139,7 @@ const (
 
 // share is f(x) = (x/50 Pa)^n with the sign of x, straight below 0.01 Pa.
 func share(x, n float64) float64 {
-	m := math.Abs(x)
-	if m < linearBelow {
-		return x / linearBelow * math.Exp(n*(math.Log(linearBelow)-lnReference))
-	}
-	return math.Copysign(math.Exp(n*(math.Log(m)-lnReference)), x)
+	return pressure.FlowRatio(units.Pressure(x), pressure.ReferencePressure, units.Ratio(n))
 }
 
 // ScaledFlow turns a fan flow at one hold into that at 50 Pa,
@@ -181,11 +151,11 @@ func ScaledFlow(q units.Flow, held units.Pressure, n float64) units.Flow {
 // ScaledPressure turns a zone pressure at one hold into that at 50 Pa: exact
 // when all exponents are equal.
 func ScaledPressure(p, held units.Pressure) units.Pressure {
-	return p * Reference / units.Pressure(math.Abs(float64(held)))
+	return p * pressure.ReferencePressure / units.Pressure(math.Abs(float64(held)))
 }
 
 // direction is -1 when the house is depressurised and +1 when pressurised.
-func (s HandState) direction() float64 { return math.Copysign(1, float64(s.House.Value)) }
+func (s State) direction() float64 { return math.Copysign(1, float64(s.House.Value)) }
 
 // moment is a state in positive magnitudes: house to outside, house to zone,
 // zone to outside (P = p + z), fan flow.
@@ -194,7 +164,7 @@ type moment struct{ P, p, z, Q float64 }
 // moment draws the state's readings with their errors, or takes them as they
 // stand. Where both zone pressures were read, the amount by which p + z misses
 // P is shared out in proportion to the three variances.
-func (s HandState) moment(d *draw) moment {
+func (s State) moment(d *draw) moment {
 	dir := s.direction()
 	m := moment{P: dir * d.pressure(s.House)}
 	if s.Fan != nil {
@@ -219,7 +189,7 @@ func (s HandState) moment(d *draw) moment {
 	return m
 }
 
-func (m *moment) reconcile(s HandState) {
+func (m *moment) reconcile(s State) {
 	vP, vp, vz := sq(s.House.SD), sq(s.ZoneToHouse.SD), sq(s.ZoneToOutside.SD)
 	sum := vP + vp + vz
 	if sum == 0 {
@@ -236,6 +206,6 @@ func sq(p units.Pressure) float64 { return float64(p) * float64(p) }
 // at50 returns the state scaled to a hold of 50 Pa, n being the exponent of the
 // house as a whole.
 func (m moment) at50(n float64) moment {
-	k := Reference / m.P
-	return moment{P: Reference, p: m.p * k, z: m.z * k, Q: m.Q * math.Pow(k, n)}
+	k := pressure.ReferencePressure / m.P
+	return moment{P: pressure.ReferencePressure, p: m.p * k, z: m.z * k, Q: m.Q * math.Pow(k, n)}
 }

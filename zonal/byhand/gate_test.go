@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"errors"
@@ -8,12 +8,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
 // field is the default error model in inch-pound units.
-func field() HandErrors {
-	e := DefaultHandErrors()
+func field() Errors {
+	e := DefaultErrors()
 	e.Units = units.IP
 	return e
 }
@@ -72,70 +73,70 @@ func TestUnresolved(t *testing.T) {
 	found, opened := onePressure(50, 45, 1.5), onePressure(50, 48.5, 1.5)
 	r, err := AddedOpening(found, opened, OutsideSide, Hole{Area: 20 * squareInch, SDLn: 0.03}, field())
 	require.ErrorIs(t, err, ErrNotResolved)
-	for _, a := range []HandAnswer[units.Flow]{r.HouseZone, r.ZoneOutside} {
+	for _, a := range []Answer[units.Flow]{r.HouseZone, r.ZoneOutside} {
 		assert.False(t, a.Resolved)
 		assert.NotEqual(t, Between, a.Bound)
 		assert.False(t, math.IsInf(float64(a.High), 0) || math.IsNaN(float64(a.Value)))
 	}
 }
 
-// TestBadReadings: every unusable set of readings gives a *HandError with what
+// TestBadReadings: every unusable set of readings gives a *pressure.Fault with what
 // was wrong and what to do, and nothing panics.
 func TestBadReadings(t *testing.T) {
 	h := equalExponents(300, 600, 1200)
 	found := h.state("as found", 50, -1, change{})
 	opened := h.state("opened", 50, -1, change{HouseSide, open})
-	edit := func(f func(*HandState)) HandState { s := opened; f(&s); return s }
+	edit := func(f func(*State)) State { s := opened; f(&s); return s }
 	nan := units.Pressure(math.NaN())
-	states := map[string]HandState{
-		"no zone pressure":   edit(func(s *HandState) { s.ZoneToHouse = nil }),
-		"no fan":             edit(func(s *HandState) { s.Fan = nil }),
-		"zero fan":           edit(func(s *HandState) { s.Fan = &HandFlow{} }),
-		"infinite fan":       edit(func(s *HandState) { s.Fan = &HandFlow{Value: units.Flow(math.Inf(1))} }),
-		"no house":           edit(func(s *HandState) { s.House = HandPressure{} }),
-		"house NaN":          edit(func(s *HandState) { s.House.Value = nan }),
-		"zone NaN":           edit(func(s *HandState) { s.ZoneToHouse = &HandPressure{Value: nan} }),
-		"negative sd":        edit(func(s *HandState) { s.House.SD = -1 }),
-		"wrong sign":         edit(func(s *HandState) { s.ZoneToHouse = &HandPressure{Value: -37} }),
-		"beyond outdoors":    edit(func(s *HandState) { s.ZoneToHouse = &HandPressure{Value: 57} }),
+	states := map[string]State{
+		"no zone pressure":   edit(func(s *State) { s.ZoneToHouse = nil }),
+		"no fan":             edit(func(s *State) { s.Fan = nil }),
+		"zero fan":           edit(func(s *State) { s.Fan = new(passes(0, 0)) }),
+		"infinite fan":       edit(func(s *State) { s.Fan = new(passes(units.Flow(math.Inf(1)), 0)) }),
+		"no house":           edit(func(s *State) { s.House = pa(0, 0) }),
+		"house NaN":          edit(func(s *State) { s.House.Value = nan }),
+		"zone NaN":           edit(func(s *State) { s.ZoneToHouse = new(pa(nan, 0)) }),
+		"negative sd":        edit(func(s *State) { s.House.SD = -1 }),
+		"wrong sign":         edit(func(s *State) { s.ZoneToHouse = new(pa(-37, 0)) }),
+		"beyond outdoors":    edit(func(s *State) { s.ZoneToHouse = new(pa(57, 0)) }),
 		"other direction":    h.state("opened", 50, 1, change{HouseSide, open}),
-		"house not held":     edit(func(s *HandState) { s.House.Value = -4.9 }),
-		"readings disagree":  edit(func(s *HandState) { s.ZoneToOutside = &HandPressure{Value: -44} }),
+		"house not held":     edit(func(s *State) { s.House.Value = -4.9 }),
+		"readings disagree":  edit(func(s *State) { s.ZoneToOutside = new(pa(-44, 0)) }),
 		"nothing was opened": found,
 	}
 	for name, s := range states {
 		_, err := OpenedDoor(found, s, HouseSide, field())
-		requireHandError(t, name, err)
+		requireFault(t, name, err)
 	}
 	_, err := OpenedDoor(found, opened, NoSide, field())
-	requireHandError(t, "no side", err)
-	_, err = Series(HandState{House: HandPressure{-50, 0.1}, FullyOpen: HouseSide}, field())
-	requireHandError(t, "open", err)
+	requireFault(t, "no side", err)
+	_, err = Series(State{House: pa(-50, 0.1), FullyOpen: HouseSide}, field())
+	requireFault(t, "open", err)
 	for _, hole := range []Hole{{}, {Area: -1}, {Area: 0.01, Cd: 1.2}, {Area: units.Area(math.NaN())}, {Area: 0.01, SDLn: 2}} {
 		_, err := AddedOpening(found, opened, HouseSide, hole, field())
-		requireHandError(t, "hole", err)
+		requireFault(t, "hole", err)
 	}
-	_, err = NullTest(opened, found, HandFlow{Value: 1}, field())
-	requireHandError(t, "not nulled", err)
-	_, err = NullTest(found, opened, HandFlow{}, field())
-	requireHandError(t, "zone fan", err)
-	_, err = StepTest([]HandState{found, opened}, field())
-	requireHandError(t, "two steps", err)
-	_, err = StepTest([]HandState{found, found, found}, field())
-	requireHandError(t, "no span", err)
+	_, err = NullTest(opened, found, passes(1, 0), field())
+	requireFault(t, "not nulled", err)
+	_, err = NullTest(found, opened, passes(0, 0), field())
+	requireFault(t, "zone fan", err)
+	_, err = StepTest([]State{found, opened}, field())
+	requireFault(t, "two steps", err)
+	_, err = StepTest([]State{found, found, found}, field())
+	requireFault(t, "no span", err)
 	_, err = ThreeTests(FanTest{}, FanTest{}, FanTest{}, field())
-	requireHandError(t, "no tests", err)
+	requireFault(t, "no tests", err)
 	model := field()
-	model.HouseZone.Mean = 1.2
+	model.HouseZone.Value = 1.2
 	_, err = Series(found, model)
-	requireHandError(t, "model", err)
+	requireFault(t, "model", err)
 }
 
-func requireHandError(t *testing.T, name string, err error) {
+func requireFault(t *testing.T, name string, err error) {
 	t.Helper()
-	var h *HandError
+	var h *pressure.Fault
 	require.ErrorAs(t, err, &h, name)
-	assert.NotEmpty(t, h.Wrong, name)
+	assert.NotEmpty(t, h.What, name)
 	assert.NotEmpty(t, h.Do, name)
 	assert.NotContains(t, err.Error(), "NaN", name)
 	assert.NotContains(t, err.Error(), "Inf", name)
@@ -144,7 +145,7 @@ func requireHandError(t *testing.T, name string, err error) {
 // TestRepeatable: the same readings give the same interval, bit for bit.
 func TestRepeatable(t *testing.T) {
 	h := equalExponents(300, 600, 1200)
-	run := func() HandResult {
+	run := func() Result {
 		r, err := OpenedDoor(h.state("a", 50, -1, change{}).withErrors(0.4, 0.4, 0.01),
 			h.state("b", 50, -1, change{HouseSide, open}).withErrors(0.4, 0.4, 0.01), HouseSide, field())
 		require.NoError(t, err)

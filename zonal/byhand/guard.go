@@ -1,9 +1,10 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
 	"math"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -14,7 +15,7 @@ const guardedTest = "guarded test"
 type Guard struct {
 	Name string
 	// Off is the guard with reference to the unit, signed as a gauge shows it.
-	Off HandPressure
+	Off units.Measured[units.Pressure]
 	// Share is its part of the unit's leakage to all guards, where known; the
 	// rest is shared out evenly over guards without one.
 	Share float64
@@ -25,9 +26,9 @@ type GuardedResult struct {
 	// Total is the unit's fan with its neighbours open to outside ("unit
 	// total"), Exterior with the guards ("unit exterior only"), Interior what
 	// goes to the neighbours.
-	Total, Exterior, Interior HandAnswer[units.Flow]
+	Total, Exterior, Interior Answer[units.Flow]
 	Notes                     []string
-	Working                   []Worked
+	Working                   []pressure.Worked
 }
 
 // Guarded splits the leakage of a unit from two tests of it: solo, with every
@@ -39,10 +40,10 @@ type GuardedResult struct {
 // both at 50 Pa; f(x) = (x/50 Pa)^n, signed. Guards that are a little off are
 // corrected for in this way; at n 0.65 a guard 1 Pa off passes 8 % of its
 // interface. More than 3 Pa off is refused. With the neighbours' doors shut the
-// solo test reads too low and so does Interior. The error is a *HandError.
+// solo test reads too low and so does Interior. The error is a *pressure.Fault.
 //
 // Source: ISO 9972 (equalised neighbours); correction computed here.
-func Guarded(solo, guarded FanTest, guards []Guard, e HandErrors) (GuardedResult, error) {
+func Guarded(solo, guarded FanTest, guards []Guard, e Errors) (GuardedResult, error) {
 	notes, err := checkGuards(solo, guarded, guards, e)
 	if err != nil {
 		return GuardedResult{}, err
@@ -57,10 +58,11 @@ func Guarded(solo, guarded FanTest, guards []Guard, e HandErrors) (GuardedResult
 	})
 	r := GuardedResult{Total: answer[units.Flow](out[0]), Exterior: answer[units.Flow](out[1]),
 		Interior: answer[units.Flow](out[2]), Notes: notes}
-	r.Working = []Worked{e.workedGuard(solo, guarded, guards, shares, r)}
+	r.Working = []pressure.Worked{e.workedGuard(solo, guarded, guards, shares, r)}
 	if r.Exterior.Bound != Between && r.Interior.Bound != Between {
-		return r, &HandError{Method: guardedTest, About: guarded.Name, Kind: ErrNotResolved,
-			Wrong: "the 90 % intervals of both parts are open: not resolved", Do: "hold the guards closer to zero and repeat the readings"}
+		return r, fault(ErrNotResolved, guardedTest, guarded.Name,
+			"the 90 % intervals of both parts are open: not resolved",
+			"hold the guards closer to zero and repeat the readings")
 	}
 	return r, nil
 }
@@ -96,18 +98,19 @@ func guardShares(guards []Guard) []float64 {
 	return shares
 }
 
-func checkGuards(solo, guarded FanTest, guards []Guard, e HandErrors) ([]string, error) {
+func checkGuards(solo, guarded FanTest, guards []Guard, e Errors) ([]string, error) {
 	if err := e.check(guardedTest); err != nil {
 		return nil, err
 	}
 	for _, t := range []FanTest{solo, guarded} {
-		if err := t.check(); err != nil {
-			err.(*HandError).Method = guardedTest
+		if err := t.check(guardedTest); err != nil {
 			return nil, err
 		}
 	}
 	bad := func(about, wrong, do string) error {
-		return &HandError{Method: guardedTest, About: about, Wrong: wrong, Do: do, Kind: ErrReading}
+		return fault(ErrReading, guardedTest, about,
+			wrong,
+			do)
 	}
 	if len(guards) == 0 {
 		return nil, bad(guarded.Name, "no guard was read", "read every guarded neighbour to the unit")
@@ -118,13 +121,13 @@ func checkGuards(solo, guarded FanTest, guards []Guard, e HandErrors) ([]string,
 		off := math.Abs(float64(g.Off.Value))
 		sum += g.Share
 		switch {
-		case !g.Off.valid() || g.Off.SD > refuseChange || !(g.Share >= 0 && g.Share <= 1):
+		case !validPressure(g.Off) || g.Off.SD > refuseChange || !(g.Share >= 0 && g.Share <= 1):
 			return nil, bad(g.Name, "its pressure to the unit, or its share, is out of range", "give pascals, and a share from 0 to 1")
 		case off > refuseChange:
 			return nil, bad(g.Name, fmt.Sprintf("the guard is %.1f Pa off the unit", off), "trim its fan to within 0.5 Pa")
 		case off > 0.5:
 			notes = append(notes, fmt.Sprintf("%s is %.1f Pa off the unit and passes about %.0f %% of its interface; trim its fan to within 0.5 Pa",
-				g.Name, off, 100*share(off, e.HouseZone.Mean)))
+				g.Name, off, 100*share(off, float64(e.HouseZone.Value))))
 		}
 	}
 	if sum > 1.001 {
@@ -133,13 +136,13 @@ func checkGuards(solo, guarded FanTest, guards []Guard, e HandErrors) ([]string,
 	return notes, nil
 }
 
-func (e HandErrors) workedGuard(solo, guarded FanTest, guards []Guard, shares []float64, r GuardedResult) Worked {
+func (e Errors) workedGuard(solo, guarded FanTest, guards []Guard, shares []float64, r GuardedResult) pressure.Worked {
 	d := e.nominal()
 	ms := moment{P: math.Abs(float64(solo.Held.Value)), Q: float64(solo.Fan.Value)}
 	mg := moment{P: math.Abs(float64(guarded.Held.Value)), Q: float64(guarded.Fan.Value)}
 	qs, qg, off := ms.at50(d.nD).Q, mg.at50(d.nD).Q, guardOff(guarded, guards, shares, d)
 	f := e.numbers(qs-qg, qg)
-	return Worked{
+	return pressure.Worked{
 		Formula: "interior = (Q_solo − Q_guarded) / (1 − Σ share·f(off)), exterior = Q_solo − interior, all at 50 Pa",
 		Numbers: fmt.Sprintf("%s%s(%s − %s) / (1 − %s) = %s interior; exterior %s", e.scaling(ms, d.nD), e.scaling(mg, d.nD),
 			f.flow(qs), f.flow(qg), less(off, 3), e.flowText(r.Interior), e.flowText(r.Exterior)),

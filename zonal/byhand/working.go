@@ -1,10 +1,11 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
 	"math"
 	"strings"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -26,7 +27,7 @@ type numbers struct {
 	decimals int
 }
 
-func (e HandErrors) numbers(flows ...float64) numbers {
+func (e Errors) numbers(flows ...float64) numbers {
 	n := numbers{unit: e.Units.Flow()}
 	for _, q := range flows {
 		if v := math.Abs(n.unit.FromSI(q)); v > 0 && finite(v) {
@@ -64,7 +65,7 @@ func rough(v float64) string {
 }
 
 // flowText writes an answer as "628 cfm", or as the bound it is.
-func (e HandErrors) flowText(a HandAnswer[units.Flow]) string {
+func (e Errors) flowText(a Answer[units.Flow]) string {
 	u := e.Units.Flow()
 	v, low, high := u.FromSI(float64(a.Value)), u.FromSI(float64(a.Low)), u.FromSI(float64(a.High))
 	switch a.Bound {
@@ -80,8 +81,8 @@ func (e HandErrors) flowText(a HandAnswer[units.Flow]) string {
 
 // scaling writes how a fan flow was brought to 50 Pa, or nothing where it was
 // read within 0.05 Pa of it.
-func (e HandErrors) scaling(m moment, n float64) string {
-	if math.Abs(m.P-Reference) < 0.05 {
+func (e Errors) scaling(m moment, n float64) string {
+	if math.Abs(m.P-pressure.ReferencePressure) < 0.05 {
 		return ""
 	}
 	f := e.numbers(m.Q)
@@ -90,13 +91,13 @@ func (e HandErrors) scaling(m moment, n float64) string {
 
 // seriesStep is the working of the other side and of the through-flow from the
 // side that was found.
-func (e HandErrors) seriesStep(found moment, r HandResult) Worked {
+func (e Errors) seriesStep(found moment, r Result) pressure.Worked {
 	d := e.nominal()
 	ratio := ratioText(found, d)
 	if found.z > 0 && found.p > 0 {
 		ratio += " = " + fixed(found.ratio(d), 3)
 	}
-	w := Worked{
+	w := pressure.Worked{
 		Formula: "house–zone = r · zone–outside, r = f(z) / f(p) as found; through-flow at 50 Pa = house–zone · (p / P)^n",
 		Numbers: fmt.Sprintf("house–zone to zone–outside: %s; house–zone %s, zone–outside %s; through the zone %s",
 			ratio, e.flowText(r.HouseZone), e.flowText(r.ZoneOutside), e.flowText(*r.Through)),

@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"math"
@@ -18,23 +18,23 @@ import (
 // door answers 154.4 for a true 100 and the null 118.47.
 func TestCoupledGarage(t *testing.T) {
 	found := onePressure(50, 44.332, 0)
-	found.Fan = &HandFlow{Value: 1375.60 * cfm}
-	opened := HandState{Name: "garage open", House: HandPressure{Value: -50}, FullyOpen: OutsideSide, Fan: &HandFlow{Value: 1387.21 * cfm}}
+	found.Fan = new(passes(1375.60*cfm, 0))
+	opened := State{Name: "garage open", House: pa(-50, 0), FullyOpen: OutsideSide, Fan: new(passes(1387.21*cfm, 0))}
 	r, err := OpenedDoor(found, opened, OutsideSide, exact())
 	require.NoError(t, err)
 	assert.InDelta(t, 154.4, inWhole(r.HouseZone.Value), 0.1)
 
 	null := onePressure(50, 0, 0)
-	null.Fan = &HandFlow{Value: 1268.74 * cfm}
-	n, err := NullTest(opened, null, HandFlow{Value: 479.16 * cfm}, exact())
+	null.Fan = new(passes(1268.74*cfm, 0))
+	n, err := NullTest(opened, null, passes(479.16*cfm, 0), exact())
 	require.NoError(t, err)
 	assert.InDelta(t, 118.47, inWhole(n.HouseZone.Value), 0.005)
 	assert.InDelta(t, 479.16, inWhole(n.ZoneOutside.Value), 0.005)
 
-	note, coupled := CoupledNote("attic", HandPressure{45.737, 0.1}, HandPressure{46.757, 0.1})
+	note, coupled := CoupledNote("attic", pa(45.737, 0.1), pa(46.757, 0.1))
 	assert.True(t, coupled)
 	assert.Contains(t, note, "coupled, upper estimate")
-	_, coupled = CoupledNote("attic", HandPressure{45.7, 0.1}, HandPressure{46.6, 0.1})
+	_, coupled = CoupledNote("attic", pa(45.7, 0.1), pa(46.6, 0.1))
 	assert.False(t, coupled)
 }
 
@@ -45,8 +45,8 @@ func TestNullLeftOver(t *testing.T) {
 	for _, p := range []float64{-2, -0.4, 0.4, 2} {
 		cross := h.hz * share(p, 0.65)
 		null := onePressure(50, p, 0)
-		null.Fan = &HandFlow{Value: units.Flow((h.direct + cross) * cfm)}
-		zoneFan := HandFlow{Value: units.Flow((h.zo*share(50-p, 0.65) - cross) * cfm)}
+		null.Fan = new(passes(units.Flow((h.direct+cross)*cfm), 0))
+		zoneFan := passes(units.Flow((h.zo*share(50-p, 0.65)-cross)*cfm), 0)
 		if p < 0 {
 			null.House.SD, null.ZoneToHouse.SD = 0.7, 0.7 // within the errors of the gauge
 		}
@@ -75,11 +75,11 @@ func TestStepTest(t *testing.T) {
 }
 
 // stepsOf steps the zone from beyond the house's pressure almost to outside's.
-func stepsOf(h triple, sdLn float64) []HandState {
-	var steps []HandState
+func stepsOf(h triple, sdLn float64) []State {
+	var steps []State
 	for _, p := range []float64{-6, 5, 15, 30, 45} {
 		s := onePressure(50, p, 0)
-		s.Fan = &HandFlow{Value: units.Flow((h.direct + h.hz*share(p, h.nH)) * cfm), SDLn: sdLn}
+		s.Fan = new(passes(units.Flow((h.direct+h.hz*share(p, h.nH))*cfm), sdLn))
 		steps = append(steps, s)
 	}
 	return steps
@@ -138,10 +138,10 @@ func TestConditioning(t *testing.T) {
 	}
 }
 
-func conditionedMethod(t *testing.T, h triple, i int) (HandResult, error) {
-	n := Normal{0.65, 0.04}
-	e := HandErrors{HouseZone: n, ZoneOutside: n, Direct: n, Cd: Normal{Mean: 0.61}, Air: 1.204}
-	state := func(c change) HandState { return h.state("hold", 50, -1, c).withErrors(0.5, 0.3, 0.01) }
+func conditionedMethod(t *testing.T, h triple, i int) (Result, error) {
+	n := units.Measured[units.Ratio]{Value: 0.65, SD: 0.04}
+	e := Errors{HouseZone: n, ZoneOutside: n, Direct: n, Cd: units.Known(units.Ratio(0.61)), Air: 1.204}
+	state := func(c change) State { return h.state("hold", 50, -1, c).withErrors(0.5, 0.3, 0.01) }
 	hole := Hole{Area: 40 * squareInch, SDLn: 0.05}
 	cut := hole.at50(t, e)
 	switch i {
@@ -156,11 +156,11 @@ func conditionedMethod(t *testing.T, h triple, i int) (HandResult, error) {
 	case 4:
 		null := onePressure(50, 0, 0.5)
 		null.House.SD = 0.3
-		null.Fan = &HandFlow{Value: units.Flow(h.direct * cfm), SDLn: 0.01}
-		return NullTest(state(change{OutsideSide, open}), null, HandFlow{units.Flow(h.zo * cfm), 0.01}, e)
+		null.Fan = new(passes(units.Flow(h.direct*cfm), 0.01))
+		return NullTest(state(change{OutsideSide, open}), null, passes(units.Flow(h.zo*cfm), 0.01), e)
 	}
 	test := func(q float64) FanTest {
-		return FanTest{Held: HandPressure{-50, 0.3}, Fan: HandFlow{units.Flow(q * cfm), 0.01}}
+		return FanTest{Held: pa(-50, 0.3), Fan: passes(units.Flow(q*cfm), 0.01)}
 	}
 	return ThreeTests(test(h.direct+h.hz), test(h.direct+h.zo), test(h.hz+h.zo), e)
 }
@@ -170,7 +170,7 @@ func conditionedMethod(t *testing.T, h triple, i int) (HandResult, error) {
 // ten (loosely: the hand method is an approximation).
 func TestIntervalsCover(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 8))
-	e := DefaultHandErrors()
+	e := DefaultErrors()
 	e.Draws, e.FanSDLn = 300, 0
 	const houses = 300
 	covered, answered := 0, 0
@@ -196,7 +196,7 @@ func normalWithin(rng *rand.Rand) float64 {
 	return math.Min(1, math.Max(0.5, 0.65+0.06*rng.NormFloat64()))
 }
 
-func noisy(s HandState, rng *rand.Rand) HandState {
+func noisy(s State, rng *rand.Rand) State {
 	s = s.withErrors(0.42, 0.42, 0.01)
 	s.House.Value += units.Pressure(0.42 * rng.NormFloat64())
 	s.ZoneToHouse.Value += units.Pressure(0.42 * rng.NormFloat64())
@@ -208,7 +208,7 @@ func noisy(s HandState, rng *rand.Rand) HandState {
 // 1, 3, 5 and 10 Pa. Computed.
 func TestRoomRanking(t *testing.T) {
 	room := func(name string, area, p float64) RoomReading {
-		return RoomReading{Name: name, House: HandPressure{-50, 0}, ToHall: HandPressure{units.Pressure(p), 0},
+		return RoomReading{Name: name, House: pa(-50, 0), ToHall: pa(units.Pressure(p), 0),
 			Gap: &Hole{Area: units.Area(area * squareInch)}}
 	}
 	rooms := []RoomReading{room("a", 15, 1), room("b", 15, 3), room("c", 15, 5), room("d", 15, 10), room("e", 30, 3)}
@@ -237,7 +237,7 @@ func TestRoomRanking(t *testing.T) {
 
 	rooms[1].ToHall.Value = -3
 	_, err = RankRooms(rooms, exact())
-	requireHandError(t, "turned hoses", err)
+	requireFault(t, "turned hoses", err)
 	assert.ErrorContains(t, err, "b: ")
 	none, err := RankRooms(nil, exact())
 	require.NoError(t, err)
@@ -253,7 +253,7 @@ func TestGuards(t *testing.T) {
 		{0, 300}, {0.5, 335}, {-0.5, 265}, {1, 355.05}, {-1, 244.95}, {2, 386}, {-2, 214},
 	}
 	test := func(q, dir float64) FanTest {
-		return FanTest{Name: "unit", Held: HandPressure{units.Pressure(50 * dir), 0}, Fan: HandFlow{units.Flow(q * cfm), 0}}
+		return FanTest{Name: "unit", Held: pa(units.Pressure(50*dir), 0), Fan: passes(units.Flow(q*cfm), 0)}
 	}
 	for _, tc := range tests {
 		q := exterior + (next+corridor)*share(tc.off, 0.65)
@@ -262,8 +262,8 @@ func TestGuards(t *testing.T) {
 			assert.InDelta(t, tc.reads, q, 0.1)
 		}
 		for _, dir := range []float64{-1, 1} {
-			guards := []Guard{{Name: "next door", Off: HandPressure{units.Pressure(-dir * tc.off), 0}, Share: 5.0 / 7},
-				{Name: "corridor", Off: HandPressure{units.Pressure(-dir * tc.off), 0}}}
+			guards := []Guard{{Name: "next door", Off: pa(units.Pressure(-dir*tc.off), 0), Share: 5.0 / 7},
+				{Name: "corridor", Off: pa(units.Pressure(-dir*tc.off), 0)}}
 			r, err := Guarded(test(1000, dir), test(q, dir), guards, exact())
 			require.NoError(t, err)
 			assert.InDelta(t, exterior, inWhole(r.Exterior.Value), 1e-6)
@@ -276,9 +276,9 @@ func TestGuards(t *testing.T) {
 	assert.InDelta(t, 877.5, shut/cfm, 0.05)
 
 	_, err := Guarded(test(1000, -1), test(300, -1), nil, exact())
-	requireHandError(t, "no guards", err)
-	_, err = Guarded(test(1000, -1), test(300, -1), []Guard{{Name: "corridor", Off: HandPressure{3.1, 0}}}, exact())
-	requireHandError(t, "guard off", err)
+	requireFault(t, "no guards", err)
+	_, err = Guarded(test(1000, -1), test(300, -1), []Guard{{Name: "corridor", Off: pa(3.1, 0)}}, exact())
+	requireFault(t, "guard off", err)
 }
 
 // TestGuardShares: shares add up to one whether all, some or none are known.

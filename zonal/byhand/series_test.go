@@ -1,4 +1,4 @@
-package zonal
+package byhand
 
 import (
 	"math"
@@ -11,9 +11,9 @@ import (
 	"holdbook/units"
 )
 
-func onePressure(hold, p, sd float64) HandState {
-	return HandState{Name: "as found", House: HandPressure{Value: units.Pressure(-hold)},
-		ZoneToHouse: &HandPressure{Value: units.Pressure(p), SD: units.Pressure(sd)}}
+func onePressure(hold, p, sd float64) State {
+	return State{Name: "as found", House: pa(units.Pressure(-hold), 0),
+		ZoneToHouse: new(pa(units.Pressure(p), units.Pressure(sd)))}
 }
 
 // TestPressureOfRatios recomputes house-zone readings against the ratio of the
@@ -112,7 +112,7 @@ func TestSeriesBounds(t *testing.T) {
 		{25, NoSide, Between}, {48, NoSide, Between}, {math.Nextafter(48, 50), OutsideSide, AtMost}, {50, OutsideSide, AtMost},
 	}
 	for _, tc := range tests {
-		a, err := Series(onePressure(50, tc.p, 0.47), DefaultHandErrors())
+		a, err := Series(onePressure(50, tc.p, 0.47), DefaultErrors())
 		require.NoError(t, err)
 		assert.Equal(t, tc.near, a.Near, "p %g", tc.p)
 		assert.Equal(t, tc.bound, a.Ratio.Bound, "p %g", tc.p)
@@ -124,7 +124,7 @@ func TestSeriesBounds(t *testing.T) {
 			assert.False(t, math.IsInf(float64(v), 0) || math.IsNaN(float64(v)))
 		}
 	}
-	a, err := Series(onePressure(50, 1, 0.47), DefaultHandErrors())
+	a, err := Series(onePressure(50, 1, 0.47), DefaultErrors())
 	require.NoError(t, err)
 	assert.Less(t, float64(a.Ratio.Low), 12.55, "at least means below the central ratio")
 	assert.Greater(t, float64(a.Ratio.Low), 4.0)
@@ -142,7 +142,7 @@ func TestSeriesSymmetry(t *testing.T) {
 		require.NoError(t, err)
 		turned := s
 		turned.House.Value *= -1
-		turned.ZoneToHouse = &HandPressure{Value: units.Pressure(-p)}
+		turned.ZoneToHouse = new(pa(units.Pressure(-p), 0))
 		b, err := Series(turned, e)
 		require.NoError(t, err)
 		assert.Equal(t, a.Ratio, b.Ratio)

@@ -1,9 +1,11 @@
-package zonal
+package byhand
 
 import (
 	"fmt"
 	"math"
 
+	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -11,13 +13,13 @@ import (
 // outdoors (0) and the house (1), and the ratio of its two leaks. It never says
 // a flow.
 type SeriesAnswer struct {
-	Fraction HandAnswer[units.Ratio]
+	Fraction Answer[units.Ratio]
 	// Ratio is the house–zone leak over the zone–outside leak, each as its flow
 	// at 50 Pa. Near an end it is only bounded.
-	Ratio   HandAnswer[units.Ratio]
+	Ratio   Answer[units.Ratio]
 	Near    Side // the side whose pressure the zone has within 2 Pa
 	Notes   []string
-	Working []Worked
+	Working []pressure.Worked
 }
 
 // LeakRatio is the ratio of the house–zone leak to the zone–outside leak, both
@@ -57,15 +59,16 @@ func (m moment) ratio(d *draw) float64 {
 
 // Series answers from one reading of a zone as found. Within 2 Pa of either end
 // of the hold the ratio is only bounded (judgement, computed). The error is a
-// *HandError.
-func Series(s HandState, e HandErrors) (SeriesAnswer, error) {
+// *pressure.Fault.
+func Series(s State, e Errors) (SeriesAnswer, error) {
 	const method = "two leaks in series"
 	if err := e.check(method); err != nil {
 		return SeriesAnswer{}, err
 	}
 	if s.FullyOpen != NoSide {
-		return SeriesAnswer{}, &HandError{Method: method, About: s.Name, Kind: ErrReading,
-			Wrong: "the zone stands open in this state", Do: "use a hold with the zone as found"}
+		return SeriesAnswer{}, fault(ErrReading, method, s.Name,
+			"the zone stands open in this state",
+			"use a hold with the zone as found")
 	}
 	notes, err := s.check(method, false)
 	if err != nil {
@@ -79,31 +82,31 @@ func Series(s HandState, e HandErrors) (SeriesAnswer, error) {
 	a.Fraction = fraction(out[0])
 	m := s.moment(e.nominal())
 	a.bound(m, out[1])
-	a.Working = []Worked{a.worked(m, e)}
+	a.Working = []pressure.Worked{a.worked(m, e)}
 	return a, nil
 }
 
 // fraction is always resolved: it is bounded by 0 and 1 of itself.
-func fraction(s spread) HandAnswer[units.Ratio] {
-	return HandAnswer[units.Ratio]{Resolved: true, Estimate: units.Estimate[units.Ratio]{
-		Value: units.Ratio(s.value), Low: units.Ratio(s.low), High: units.Ratio(s.high)}}
+func fraction(s fit.Interval) Answer[units.Ratio] {
+	return Answer[units.Ratio]{Resolved: true, Estimate: units.Estimate[units.Ratio]{
+		Value: units.Ratio(s.Median), Low: units.Ratio(s.Low), High: units.Ratio(s.High)}}
 }
 
 // bound turns the ratio of a zone near one end into the bound it is.
-func (a *SeriesAnswer) bound(m moment, r spread) {
+func (a *SeriesAnswer) bound(m moment, r fit.Interval) {
 	switch {
-	case m.p < nearEnd && !finite(r.low):
-		a.Near, a.Ratio = HouseSide, HandAnswer[units.Ratio]{Bound: Open}
+	case m.p < nearEnd && !finite(r.Low):
+		a.Near, a.Ratio = HouseSide, Answer[units.Ratio]{Bound: Open}
 	case m.p < nearEnd:
 		a.Near = HouseSide
-		low := units.Ratio(r.low)
-		a.Ratio = HandAnswer[units.Ratio]{Bound: AtLeast, Estimate: units.Estimate[units.Ratio]{Value: low, Low: low, High: low}}
-	case m.z < nearEnd && !finite(r.high):
-		a.Near, a.Ratio = OutsideSide, HandAnswer[units.Ratio]{Bound: Open}
+		low := units.Ratio(r.Low)
+		a.Ratio = Answer[units.Ratio]{Bound: AtLeast, Estimate: units.Estimate[units.Ratio]{Value: low, Low: low, High: low}}
+	case m.z < nearEnd && !finite(r.High):
+		a.Near, a.Ratio = OutsideSide, Answer[units.Ratio]{Bound: Open}
 	case m.z < nearEnd:
 		a.Near = OutsideSide
-		high := units.Ratio(r.high)
-		a.Ratio = HandAnswer[units.Ratio]{Bound: AtMost, Estimate: units.Estimate[units.Ratio]{Value: high, High: high}}
+		high := units.Ratio(r.High)
+		a.Ratio = Answer[units.Ratio]{Bound: AtMost, Estimate: units.Estimate[units.Ratio]{Value: high, High: high}}
 	default:
 		return
 	}
@@ -111,7 +114,7 @@ func (a *SeriesAnswer) bound(m moment, r spread) {
 		"and neither leak need be small", a.Near))
 }
 
-func (a *SeriesAnswer) worked(m moment, e HandErrors) Worked {
+func (a *SeriesAnswer) worked(m moment, e Errors) pressure.Worked {
 	d := e.nominal()
 	text := fmt.Sprintf("%s / %s = %s", fixed(m.z, 1), fixed(m.P, 1), fixed(float64(a.Fraction.Value), 2))
 	switch {
@@ -129,5 +132,5 @@ func (a *SeriesAnswer) worked(m moment, e HandErrors) Worked {
 	if d.nH != d.nO {
 		formula = "k = z / P; r = f(z) / f(p), f(x) = (x / 50)^n with each side's own n"
 	}
-	return Worked{Formula: formula, Numbers: text, Source: seriesSource}
+	return pressure.Worked{Formula: formula, Numbers: text, Source: seriesSource}
 }
