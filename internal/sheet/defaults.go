@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"reflect"
 	"slices"
-	"strconv"
 	"sync"
 
 	"holdbook/units"
@@ -37,12 +36,8 @@ var usual = sync.OnceValue(func() (u struct {
 // readDefault reads the default of a key into a table. It need not keep the rules
 // of what is written: an exponent that is known has an error of zero.
 func (k Key) readDefault(d *decoder, table reflect.Value) {
-	n := &node{form: stringForm, name: k.Name, text: k.Default}
-	if _, err := strconv.ParseFloat(k.Default, 64); err == nil {
-		n.form = numberForm
-	}
 	k.rules = nil
-	k.kind.read(d, n, &k, table)
+	k.kind.read(d, k.node(k.Default), &k, table)
 }
 
 // ExponentError is how well the exponent is known, one standard deviation.

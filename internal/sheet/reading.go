@@ -67,7 +67,7 @@ func (r Reading) everyday(to string, before []Reading) bool {
 		return false
 	}
 	for _, o := range before {
-		if fold(o.Of.spelled()) == fold(r.Of.spelled()) && fold(o.To.spelled()) == to {
+		if o.Pressure.Given && fold(o.Of.spelled()) == fold(r.Of.spelled()) && fold(o.To.spelled()) == to {
 			return false
 		}
 	}

@@ -14,14 +14,20 @@ type encoder struct{ system string }
 // Encode writes a sheet built in memory as a readings file. What it gives
 // back reads as the same sheet; the error, when it cannot, says why.
 func Encode(s *Sheet) ([]byte, error) {
-	e := &encoder{s.Job.PrintUnits()}
-	written := *s
-	written.Zones = slices.DeleteFunc(slices.Clone(s.Zones), func(z Zone) bool { return z.Implied })
-	data := []byte(e.sheet(reflect.ValueOf(&written).Elem()))
+	data := Draft(s)
 	if _, err := Parse(data, s.File); err != nil {
 		return nil, fmt.Errorf("this sheet cannot be written: %w", err)
 	}
 	return data, nil
+}
+
+// Draft writes a sheet built in memory as a readings file that nothing was checked
+// of.
+func Draft(s *Sheet) []byte {
+	written := *s
+	written.Zones = slices.DeleteFunc(slices.Clone(s.Zones), func(z Zone) bool { return z.Implied })
+	e := &encoder{s.Job.PrintUnits()}
+	return []byte(e.sheet(reflect.ValueOf(&written).Elem()))
 }
 
 // EncodeHold writes one [[hold]] block, its quantities in the units of a
