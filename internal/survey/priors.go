@@ -29,7 +29,7 @@ const (
 func applyPath(p *zonal.Path, s sheet.Path) pathSource {
 	from := pathSource{judgement, judgement}
 	if s.Exponent.Given {
-		p.Exponent = zonal.Normal{Mean: float64(s.Exponent.Value), SD: float64(s.ExponentSD.Or(sheet.DefaultExponentSD))}
+		p.Exponent = zonal.Normal{Mean: float64(s.Exponent.Value), SD: float64(s.ExponentError())}
 		from.exponent = theSheet
 	}
 	if s.Flow50.Given {

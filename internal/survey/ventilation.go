@@ -174,7 +174,7 @@ func (r *run) fanRate(v *Ventilation, total units.Flow, infiltration units.Estim
 	if s := r.sheet.Ventilation; s != nil {
 		there, balanced = s.Flow.Or(0), s.Balanced.Value
 	}
-	exterior := r.sheet.House.ExteriorShare.Or(1)
+	exterior := r.sheet.House.ExteriorPart()
 	c, err := pressure.FanRate(total, infiltration.Value, balanced, exterior)
 	if err != nil {
 		r.notice(Note, "ventilation", "%s", err.Error())
