@@ -57,7 +57,7 @@ func chartMap(f *survey.Findings) template.HTML {
 	for _, name := range m.names {
 		m.zone(name)
 	}
-	m.desc = fmt.Sprintf("Flows with the house held at 50 Pa, %s: %s.", pretty(m.unit), strings.Join(m.said, "; "))
+	m.desc = fmt.Sprintf("Flows with the house held at 50 Pa, %s: %s.", m.unit, strings.Join(m.said, "; "))
 	return m.html()
 }
 

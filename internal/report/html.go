@@ -71,7 +71,7 @@ var appendix = []string{"duct-tests", "hand", "openings", "house", "working", "r
 // nothing. It always carries the whole record: readings, priors and whatever
 // working the findings hold.
 func writeHTML(b *bytes.Buffer, f *survey.Findings, _ Options) error {
-	f, err := cleaned(f)
+	f, err := printed(f)
 	if err != nil {
 		return err
 	}
@@ -146,11 +146,11 @@ func headline(h survey.House) []figure {
 		}
 	}
 	if h.Flow50 != nil {
-		add("leakage at 50 Pa", h.Flow50, pretty(h.Flow50.Unit))
+		add("leakage at 50 Pa", h.Flow50, h.Flow50.Unit.Pretty())
 	}
 	add("air changes an hour at 50 Pa", h.AirChanges50, "")
 	if h.LeakArea4 != nil {
-		add("leak area at 4 Pa, coefficient "+coefficient(h.LeakArea4.Coefficient), h.LeakArea4, pretty(h.LeakArea4.Unit))
+		add("leak area at 4 Pa, coefficient "+coefficient(h.LeakArea4.Coefficient), h.LeakArea4, h.LeakArea4.Unit.Pretty())
 	}
 	return out
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 func schema(t *testing.T) *jsonschema.Schema {
@@ -96,6 +97,9 @@ func keysOf(t reflect.Type, into map[string]bool) {
 	case reflect.Pointer, reflect.Slice, reflect.Array:
 		keysOf(t.Elem(), into)
 	case reflect.Struct:
+		if t == reflect.TypeFor[units.Unit]() {
+			return // its symbol
+		}
 		for i := range t.NumField() {
 			key, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
 			into[key] = true
@@ -108,9 +112,9 @@ func TestJSONReadsBackAsTheFindings(t *testing.T) {
 	f := demoHouse(t)
 	var back survey.Findings
 	require.NoError(t, json.Unmarshal([]byte(written(t, f, JSON, everything)), &back))
-	want, err := clean(f, nil)
+	want, err := View(f)
 	require.NoError(t, err)
-	again, err := clean(&back, nil)
+	again, err := View(&back)
 	require.NoError(t, err)
 	require.Equal(t, want, again)
 }

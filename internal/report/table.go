@@ -26,14 +26,13 @@ type Column struct {
 }
 
 func (c Column) title() string {
-	unit := pretty(c.Unit)
 	switch {
-	case unit == "":
+	case c.Unit == "":
 		return c.Head
 	case c.Head == "":
-		return "(" + unit + ")"
+		return "(" + c.Unit + ")"
 	}
-	return c.Head + " (" + unit + ")"
+	return c.Head + " (" + c.Unit + ")"
 }
 
 // Cell is one cell of a table. The zero cell is empty and prints as "-".
