@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"html/template"
 	"math"
 	"slices"
 	"strings"
@@ -35,7 +34,7 @@ type leakMap struct {
 	said  []string           // what the description says
 }
 
-func chartMap(f *survey.Findings) template.HTML {
+func chartMap(f *survey.Findings) string {
 	if len(f.Paths) == 0 {
 		return ""
 	}

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"html/template"
 	"math"
 	"strings"
 
@@ -11,7 +10,7 @@ import (
 
 // chartIntervals draws the size of every leak with its interval, on a
 // logarithmic scale: equal lengths are equal factors.
-func chartIntervals(f *survey.Findings) template.HTML {
+func chartIntervals(f *survey.Findings) string {
 	list := bySize(f.Paths)
 	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
 	var ends []float64
@@ -90,7 +89,7 @@ func edgeAnchor(x float64) anchor {
 }
 
 // chartRegisters draws the pressure across each covered register.
-func chartRegisters(d *survey.Ducts) template.HTML {
+func chartRegisters(d *survey.Ducts) string {
 	if d == nil {
 		return ""
 	}
@@ -170,7 +169,7 @@ func newPlane(id, title string, log bool, xs, ys []float64, xTitle, yTitle strin
 
 // chartFit draws a multi-point test: points, line and limits, both axes
 // logarithmic, so that a power law is straight.
-func chartFit(m *survey.MultiPoint) template.HTML {
+func chartFit(m *survey.MultiPoint) string {
 	if m == nil || len(m.Points) == 0 {
 		return ""
 	}
@@ -211,7 +210,7 @@ func (c plane) band(list []survey.Band) {
 }
 
 // chartOnOff draws the on/off test: differences and the fitted curve.
-func chartOnOff(d *survey.Ducts) template.HTML {
+func chartOnOff(d *survey.Ducts) string {
 	if d == nil || d.OnOff == nil || len(d.OnOff.Points) == 0 {
 		return ""
 	}
