@@ -14,6 +14,10 @@ import (
 
 // WriteSeal writes a sealing forecast as Text, Markdown or JSON.
 func WriteSeal(w io.Writer, f *survey.SealForecast, format Format, o Options) error {
+	f, err := viewed(f, f.Job, func(f *survey.SealForecast) *[]survey.Notice { return &f.Notices }, nil)
+	if err != nil {
+		return err
+	}
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, f); err != nil {

@@ -186,18 +186,17 @@ func (w *ductWork) plenum(side string) ductleak.Measured[units.Pressure] {
 }
 
 func (w *ductWork) onOffResult(name string, r ductleak.OnOffResult) {
-	u := w.system.Flow()
 	out := &OnOff{}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, p := range r.Points {
-		out.Points = append(out.Points, OnOffPoint{float64(p.House), p.Difference.In(u), p.Fitted.In(u), u.Symbol()})
+		out.Points = append(out.Points, OnOffPoint{float64(p.House), float64(p.Difference), float64(p.Fitted), units.CubicMetrePerSecond})
 		low, high = math.Min(low, float64(p.House)), math.Max(high, float64(p.House))
 	}
 	const steps = 24
 	for i := range steps + 1 {
 		p := low + (high-low)*float64(i)/steps
-		q := r.Curve(units.Pressure(p)).In(u)
-		out.Curve = append(out.Curve, OnOffPoint{p, q, q, u.Symbol()})
+		q := float64(r.Curve(units.Pressure(p)))
+		out.Curve = append(out.Curve, OnOffPoint{p, q, q, units.CubicMetrePerSecond})
 	}
 	note := "operating, to outside"
 	if r.OneSided {

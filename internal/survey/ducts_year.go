@@ -77,22 +77,10 @@ func (w *ductWork) yearInput(run sheet.Running, in ductleak.LossInput) (ductleak
 
 // yearUnit gives energies or, where the sheet has a price, money.
 func (w *ductWork) yearUnit(run sheet.Running) func(units.Estimate[ductleak.Energy], units.Estimate[units.Ratio]) *Q {
-	unit, joules := "kWh", float64(ductleak.KilowattHour)
-	if w.system == units.IP {
-		unit, joules = "therm", float64(ductleak.Therm)
-	}
 	return func(e units.Estimate[ductleak.Energy], cost units.Estimate[units.Ratio]) *Q {
 		if !run.Price.Given {
-			q := quantity(e, units.One)
-			if q != nil {
-				q.Value, q.Low, q.High, q.Unit = q.Value/joules, q.Low/joules, q.High/joules, unit
-			}
-			return q
+			return quantity(e, units.Joule)
 		}
-		q := quantity(cost, units.One)
-		if q != nil {
-			q.Unit = units.Sanitize(run.Price.Currency)
-		}
-		return q
+		return quantity(cost, units.Named(units.Sanitize(run.Price.Currency)))
 	}
 }

@@ -35,6 +35,7 @@ func TestASlipInAFanFlow(t *testing.T) {
 				slipped.Holds[i].Fan.Value *= units.Flow(factor)
 				f, err := Run(&slipped, Options{CurvatureOnly: true})
 				require.NoError(t, err)
+				f = shown(t, f, f.Job)
 				low, high := scaledFan(t, &slipped)
 				about := s.Holds[i].Name.Value
 				if q := f.House.Flow50.Value; q < low || q > high {

@@ -1,18 +1,62 @@
 package survey
 
-// Q is an estimate as it leaves the program: a median and a central 90 %
-// interval in the unit named. Conversion from SI has already been done, once.
+import (
+	"math"
+
+	"holdbook/pressure"
+	"holdbook/units"
+)
+
+// The numbers of findings are in SI: a number with the tag in:"Unit" is in the unit
+// that stands in that field beside it, which is a base unit of SI, or % or a currency,
+// which are the same for every reader. Package view makes of them what a reader is shown.
+
+// Q is an estimate: a median and a central 90 % interval.
 type Q struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-	Unit  string  `json:"unit"`
+	Value float64    `json:"value" in:"Unit"`
+	Low   float64    `json:"low" in:"Unit"`
+	High  float64    `json:"high" in:"Unit"`
+	Unit  units.Unit `json:"unit"`
 	// Coefficient and Pressure (Pa) belong to areas only: the discharge
 	// coefficient and the reference pressure they are stated for.
 	Coefficient float64 `json:"coefficient,omitempty"`
 	Pressure    float64 `json:"pressure,omitempty"`
 	// Level is the interval's level in percent where it is not 90.
 	Level float64 `json:"level,omitempty"`
+}
+
+// noise is the width of an interval, as a share of its value, that arithmetic
+// makes of nothing.
+const noise = 1e-9
+
+// quantity is an estimate with the base unit of u, which says what is estimated; nil
+// where it is not finite.
+func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
+	q := &Q{Unit: u.Base()}
+	q.Value, q.Low, q.High = e.In(q.Unit)
+	if q.High-q.Low <= noise*math.Abs(q.Value) {
+		q.Low, q.High = q.Value, q.Value // known: its last digits are arithmetic
+	}
+	for _, x := range []float64{q.Value, q.Low, q.High} {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return nil
+		}
+	}
+	return q
+}
+
+func (r *run) flow(e units.Estimate[units.Flow]) *Q        { return quantity(e, units.CubicMetrePerSecond) }
+func (r *run) pascals(e units.Estimate[units.Pressure]) *Q { return quantity(e, units.Pascal) }
+func (r *run) ratio(e units.Estimate[units.Ratio]) *Q      { return quantity(e, units.One) }
+func (r *run) rate(e units.Estimate[units.Rate]) *Q        { return quantity(e, units.PerSecond) }
+
+// area is a leak area, with the pressure and coefficient it is stated for.
+func (r *run) area(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
+	q := quantity(e, units.SquareMetre)
+	if q != nil {
+		q.Coefficient, q.Pressure = float64(at.Cd), float64(at.Pressure)
+	}
+	return q
 }
 
 // Findings is everything a sheet's readings allow.
@@ -48,15 +92,15 @@ func (f *Findings) Empty() bool {
 // single sample about their trend, the change along the trend, how many
 // independent samples they are worth, and the standard deviation of the mean.
 type Samples struct {
-	Hold      string  `json:"hold"`
-	Reading   string  `json:"reading"`
-	Count     int     `json:"count"`
-	Mean      Q       `json:"mean"`
-	Spread    float64 `json:"spread"`
-	Drift     float64 `json:"drift"`
-	Effective float64 `json:"effective"`
-	SD        float64 `json:"sd"`
-	Unit      string  `json:"unit"`
+	Hold      string     `json:"hold"`
+	Reading   string     `json:"reading"`
+	Count     int        `json:"count"`
+	Mean      Q          `json:"mean"`
+	Spread    float64    `json:"spread" in:"Unit"`
+	Drift     float64    `json:"drift" in:"Unit"`
+	Effective float64    `json:"effective"`
+	SD        float64    `json:"sd" in:"Unit"`
+	Unit      units.Unit `json:"unit"`
 	// Short marks a series too short to tell its own noise: the wobble the sheet
 	// states stands in as a lower bound.
 	Short bool `json:"short,omitempty"`
@@ -118,10 +162,10 @@ type MultiPoint struct {
 
 // Point is one station of a multi-point test.
 type Point struct {
-	Hold     string  `json:"hold"`
-	Pressure float64 `json:"pressure"` // Pa, induced
-	Flow     float64 `json:"flow"`
-	Unit     string  `json:"unit"`
+	Hold     string     `json:"hold"`
+	Pressure float64    `json:"pressure"` // Pa, induced
+	Flow     float64    `json:"flow" in:"Unit"`
+	Unit     units.Unit `json:"unit"`
 }
 
 // Band is the fitted line and its limits at one pressure, for the chart.
@@ -222,10 +266,10 @@ type OnOff struct {
 
 // OnOffPoint is one station: flow with the air handler on less off.
 type OnOffPoint struct {
-	Pressure   float64 `json:"pressure"`
-	Difference float64 `json:"difference"`
-	Fitted     float64 `json:"fitted"`
-	Unit       string  `json:"unit"`
+	Pressure   float64    `json:"pressure"` // Pa
+	Difference float64    `json:"difference" in:"Unit"`
+	Fitted     float64    `json:"fitted" in:"Unit"`
+	Unit       units.Unit `json:"unit"`
 }
 
 // Loss is one line of where delivered heating or cooling goes, or of what a
@@ -264,13 +308,13 @@ type SealChoice struct {
 
 // Reading is one reading against what the estimate predicts for it.
 type Reading struct {
-	Hold      string  `json:"hold"`
-	Of        string  `json:"of"`
-	To        string  `json:"to,omitempty"`
-	Read      float64 `json:"read"`
-	Predicted Q       `json:"predicted"`
-	OffBySD   float64 `json:"off_by_sd"`
-	Unit      string  `json:"unit"`
+	Hold      string     `json:"hold"`
+	Of        string     `json:"of"`
+	To        string     `json:"to,omitempty"`
+	Read      float64    `json:"read" in:"Unit"`
+	Predicted Q          `json:"predicted"`
+	OffBySD   float64    `json:"off_by_sd"`
+	Unit      units.Unit `json:"unit"`
 	// Checkable is false when no other reading says anything of this one.
 	Checkable bool `json:"checkable"`
 }
@@ -314,15 +358,15 @@ type Ventilation struct {
 
 // Hold is one hold as it was used.
 type Hold struct {
-	Name     string   `json:"name"`
-	House    float64  `json:"house"` // Pa, baseline subtracted, signed
-	Fan      *float64 `json:"fan,omitempty"`
-	FanUnit  string   `json:"fan_unit,omitempty"`
-	Changes  []string `json:"changes,omitempty"`
-	Used     bool     `json:"used"`
-	Baseline float64  `json:"baseline"`
-	Time     string   `json:"time,omitempty"` // as the sheet has it
-	Note     string   `json:"note,omitempty"`
+	Name     string     `json:"name"`
+	House    float64    `json:"house"` // Pa, baseline subtracted, signed
+	Fan      *float64   `json:"fan,omitempty" in:"FanUnit"`
+	FanUnit  units.Unit `json:"fan_unit,omitzero"`
+	Changes  []string   `json:"changes,omitempty"`
+	Used     bool       `json:"used"`
+	Baseline float64    `json:"baseline"`
+	Time     string     `json:"time,omitempty"` // as the sheet has it
+	Note     string     `json:"note,omitempty"`
 }
 
 // HandAnswer is what one hand method says of one quantity, for comparison.

@@ -242,8 +242,8 @@ func (r *run) holdRecord(name string, m *zonal.Hold, s *heldState) Hold {
 	h := Hold{Name: name, House: float64(m.House), Used: true, Baseline: float64(s.baseline.Mean),
 		Time: s.hold.Time.Text, Note: units.SanitizeTo(s.hold.Note.Value, 300)}
 	if m.Fan != nil {
-		v := s.fan.In(r.system.Flow())
-		h.Fan, h.FanUnit = &v, r.system.Flow().Symbol()
+		v := float64(s.fan)
+		h.Fan, h.FanUnit = &v, units.CubicMetrePerSecond
 	}
 	for _, k := range m.Opened {
 		o := r.model.Openings[k]

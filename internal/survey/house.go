@@ -46,7 +46,7 @@ func (r *run) house() {
 		if c, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
 			r.worked("house", c.Worked(r.system))
 		}
-		h.FlowPerArea = quantity(scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), r.system.SpecificFlow())
+		h.FlowPerArea = quantity(scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
 	}
 	r.stack()
 	r.standardAir()
@@ -153,7 +153,7 @@ func (r *run) multiPoint() {
 	r.problem("multi-point test", r.lowest(stations))
 	out := &MultiPoint{R2: m.R2, Refused: err != nil}
 	for _, s := range stations {
-		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(r.system.Flow()), Unit: r.system.Flow().Symbol()})
+		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: float64(s.Flow), Unit: units.CubicMetrePerSecond})
 	}
 	if !r.fillMulti(out, m) {
 		return
@@ -198,11 +198,10 @@ func (r *run) fillMulti(out *MultiPoint, m pressure.MultiPoint) bool {
 		return false
 	}
 	exponent, flow := mark(r.ratio(n)), mark(r.flow(q50))
-	coefficient := mark(quantity(c, r.system.Flow()))
+	coefficient := mark(quantity(c, units.CubicMetrePerSecond.Per("Pa^n")))
 	if exponent == nil || flow == nil || coefficient == nil {
 		return false
 	}
-	coefficient.Unit += "/Pa^n"
 	out.Exponent, out.Flow50, out.Coefficient = *exponent, *flow, *coefficient
 	if a, err := pressure.AreaOf(m, at4Pa, r.model.Air); err == nil {
 		out.LeakArea4 = mark(r.area(a, at4Pa))

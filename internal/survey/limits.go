@@ -45,7 +45,7 @@ func (r *run) publishedLimit(l sheet.Limit) {
 			text += ", " + limit.Condition
 		}
 		r.f.Limits = append(r.f.Limits, LimitCheck{Document: limit.Document, Edition: limit.Edition, Quantity: limitWords(string(limit.Quantity), x.about),
-			Limit: text, Result: r.limitResult(x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
+			Limit: text, Result: limitResult(x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
 	}
 }
 
@@ -57,14 +57,9 @@ func limitWords(quantity, about string) string {
 	return words
 }
 
-// limitResult is a result in the reader's unit of a limit's kind.
-func (r *run) limitResult(e units.Estimate[float64], u units.Unit) *Q {
-	switch u {
-	case units.CFM:
-		u = r.system.Flow()
-	case units.CFMPerSquareFoot, units.CubicMetrePerHourSquareMetre:
-		u = r.system.SpecificFlow()
-	case units.One:
+// limitResult is a result of the kind that a limit's unit is of; shares in percent.
+func limitResult(e units.Estimate[float64], u units.Unit) *Q {
+	if u == units.One {
 		u = units.Percent
 	}
 	return quantity(e, u)
@@ -100,7 +95,7 @@ func (r *run) ductResult(l ductleak.Limit) ([]result, string) {
 	if q == nil {
 		return nil, "no duct test resolves it"
 	}
-	e := r.siFlow(q)
+	e := flowOf(q)
 	if l.Pressure > 0 {
 		k := units.Flow(math.Pow(float64(l.Pressure)/25, float64(ductleak.DuctExponent)))
 		e = units.Estimate[units.Flow]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
@@ -108,10 +103,9 @@ func (r *run) ductResult(l ductleak.Limit) ([]result, string) {
 	return r.onBasis(e, l.Basis)
 }
 
-// siFlow takes a flow of the findings back to SI.
-func (r *run) siFlow(q *Q) units.Estimate[units.Flow] {
-	u := r.system.Flow()
-	return units.Estimate[units.Flow]{Value: units.Flow(u.ToSI(q.Value)), Low: units.Flow(u.ToSI(q.Low)), High: units.Flow(u.ToSI(q.High))}
+// flowOf is a flow of the findings, to go on with.
+func flowOf(q *Q) units.Estimate[units.Flow] {
+	return units.Estimate[units.Flow]{Value: units.Flow(q.Value), Low: units.Flow(q.Low), High: units.Flow(q.High)}
 }
 
 // onBasis divides a flow by what a limit's basis names.
@@ -243,7 +237,7 @@ func (r *run) ownLimit(l sheet.Limit) {
 		document = "as stated in the sheet"
 	}
 	r.f.Limits = append(r.f.Limits, LimitCheck{Document: document, Quantity: words, Limit: said + units.Sanitize(amount.Text),
-		Result: r.limitResult(e, unit), Verdict: string(limit.Judge(e)), Source: "the sheet"})
+		Result: limitResult(e, unit), Verdict: string(limit.Judge(e)), Source: "the sheet"})
 }
 
 // amountUnits are the units of each kind of amount, as limitResult takes them.
@@ -338,5 +332,5 @@ func (r *run) flowNamed(key string) (units.Estimate[units.Flow], bool) {
 	if q == nil {
 		return units.Estimate[units.Flow]{}, false
 	}
-	return r.siFlow(q), true
+	return flowOf(q), true
 }

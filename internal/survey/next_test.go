@@ -37,7 +37,7 @@ func next(t *testing.T, text string, o NextOptions) *NextPlan {
 	t.Helper()
 	p, err := Next(parsed(t, text), o)
 	require.NoError(t, err)
-	return p
+	return shown(t, p, p.Job)
 }
 
 // whats are the actions of a plan in a line.

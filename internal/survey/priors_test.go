@@ -244,7 +244,7 @@ opened = [ { between = ["ducts", "house"], name = "register" }, { between = ["ho
 sealed = [ { between = ["house", "ducts"] } ]
 `)
 	listed := map[string]Prior{}
-	for _, p := range r.priors {
+	for _, p := range shown(t, r.priors, r.f.Job) {
 		listed[p.Of] = p
 	}
 	register, hatch := listed["register, flow at 50 Pa"], listed["hatch, flow at 50 Pa"]

@@ -142,7 +142,7 @@ func (r *run) openings() {
 			out := Opening{Hold: r.model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: r.pair(o.A, o.B),
 				Known: e.Known, Resolved: e.Resolved}
 			if e.Known || !untouched(o.Flow50, e.Flow50) {
-				out.Flow50, out.Area = r.flow(e.Flow50), quantity(e.Area, r.system.Area())
+				out.Flow50, out.Area = r.flow(e.Flow50), quantity(e.Area, units.SquareMetre)
 			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
@@ -158,15 +158,15 @@ func (r *run) openings() {
 // readings sets every reading beside its prediction.
 func (r *run) readings() {
 	for _, e := range r.estimate.Readings {
-		unit := r.system.Pressure()
+		unit := units.Pascal
 		if e.Kind != zonal.HouseReading && e.Kind != zonal.ZoneReading {
-			unit = r.system.Flow()
+			unit = units.CubicMetrePerSecond
 		}
 		q := quantity(e.Predicted, unit)
 		if q == nil || math.IsNaN(e.OffBySD) || math.IsInf(e.OffBySD, 0) {
 			continue
 		}
-		out := Reading{Hold: r.model.Holds[e.Hold].Name, Of: r.readingOf(e), Read: unit.FromSI(e.Read), Predicted: *q, OffBySD: e.OffBySD, Unit: unit.Symbol(), Checkable: true}
+		out := Reading{Hold: r.model.Holds[e.Hold].Name, Of: r.readingOf(e), Read: e.Read, Predicted: *q, OffBySD: e.OffBySD, Unit: unit, Checkable: true}
 		if e.Kind == zonal.HouseReading || e.Kind == zonal.ZoneReading || e.Kind == zonal.PathReading {
 			out.To = r.names[e.To]
 		}
@@ -267,17 +267,17 @@ func (r *run) handOne(method, about, what string, q *Q, b byhand.Bound, resolved
 	case b == byhand.Between:
 		a.Result = q
 	default:
-		a.Result, a.Note = nil, boundText(*q, b)
+		a.Result, a.Note = nil, boundText(*q, b, r.system.For(q.Unit))
 	}
 	r.f.Hand = append(r.f.Hand, a)
 }
 
-func boundText(q Q, b byhand.Bound) string {
-	_, low, high := units.FormatInterval(q.Value, q.Low, q.High)
+func boundText(q Q, b byhand.Bound, u units.Unit) string {
+	_, low, high := units.Estimate[float64]{Value: q.Value, Low: q.Low, High: q.High}.Format(u)
 	if b == byhand.AtLeast {
-		return fmt.Sprintf("at least %s %s", low, q.Unit)
+		return fmt.Sprintf("at least %s %s", low, u.Symbol())
 	}
-	return fmt.Sprintf("at most %s %s", high, q.Unit)
+	return fmt.Sprintf("at most %s %s", high, u.Symbol())
 }
 
 func (r *run) handWork(about string, steps []pressure.Worked) {

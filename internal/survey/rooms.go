@@ -65,7 +65,7 @@ func (r *run) closedRoom(out *RoomPressure, x sheet.Room) {
 		r.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
 	}
 	if x.Flow.Given && res.Above {
-		out.Transfer = quantity(res.Extra, r.system.Area())
+		out.Transfer = quantity(res.Extra, units.SquareMetre)
 		if out.Transfer != nil {
 			out.Transfer.Coefficient = openingCd
 		}

@@ -5,7 +5,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
@@ -192,39 +191,6 @@ func (r *run) work(about, formula, numbers, source string) {
 // place is an error at a place of the sheet.
 func (r *run) place(pos sheet.Pos, text string) error {
 	return sheet.Problems{{File: r.sheet.File, Pos: pos, Text: text}}
-}
-
-// noise is the width of an interval, as a share of its value, that arithmetic
-// makes of nothing.
-const noise = 1e-9
-
-// quantity turns an estimate into what leaves the program; nil where it is not
-// finite.
-func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
-	v, low, high := u.FromSI(float64(e.Value)), u.FromSI(float64(e.Low)), u.FromSI(float64(e.High))
-	if high-low <= noise*math.Abs(v) {
-		low, high = v, v // known: its last digits are arithmetic
-	}
-	for _, x := range []float64{v, low, high} {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return nil
-		}
-	}
-	return &Q{Value: v, Low: low, High: high, Unit: u.Symbol()}
-}
-
-func (r *run) flow(e units.Estimate[units.Flow]) *Q        { return quantity(e, r.system.Flow()) }
-func (r *run) pascals(e units.Estimate[units.Pressure]) *Q { return quantity(e, r.system.Pressure()) }
-func (r *run) ratio(e units.Estimate[units.Ratio]) *Q      { return quantity(e, units.One) }
-func (r *run) rate(e units.Estimate[units.Rate]) *Q        { return quantity(e, r.system.Rate()) }
-
-// area is a leak area, with the pressure and coefficient it is stated for.
-func (r *run) area(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
-	q := quantity(e, r.system.Area())
-	if q != nil {
-		q.Coefficient, q.Pressure = float64(at.Cd), float64(at.Pressure)
-	}
-	return q
 }
 
 // pair names the ends of a path.

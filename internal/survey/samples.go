@@ -99,12 +99,12 @@ func (r *run) samples(name string, h *sheet.Hold) {
 	recordSamples(r, name, "baseline", h.Baseline, units.Pascal)
 	recordSamples(r, name, "baseline after", h.BaselineAfter, units.Pascal)
 	recordSamples(r, name, "house", h.House, units.Pascal)
-	recordSamples(r, name, "fan", h.Fan, r.system.Flow())
+	recordSamples(r, name, "fan", h.Fan, units.CubicMetrePerSecond)
 	for _, x := range h.Readings {
 		of := units.Sanitize(x.Of.Name) + " to " + units.Sanitize(x.To.Name)
 		recordSamples(r, name, of, x.Pressure, units.Pascal)
 		recordSamples(r, name, of+", baseline", x.Baseline, units.Pascal)
-		recordSamples(r, name, of+", flow", x.Flow, r.system.Flow())
+		recordSamples(r, name, of+", flow", x.Flow, units.CubicMetrePerSecond)
 	}
 }
 
@@ -115,17 +115,14 @@ func interval90(few bool, n int, mean, sd float64, u units.Unit) Q {
 	if few {
 		reach = distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(0.95) * sd
 	}
-	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u.Symbol()}
+	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u}
 }
 
-func recordSamples[Q interface {
-	~float64
-	In(units.Unit) float64
-}](r *run, hold, reading string, q sheet.Quantity[Q], u units.Unit) {
+func recordSamples[T ~float64](r *run, hold, reading string, q sheet.Quantity[T], u units.Unit) {
 	s, ok := summaryOf(q)
 	if !ok {
 		return
 	}
-	r.f.Samples = append(r.f.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
-		Drift: s.Drift.In(u), Effective: s.Effective, SD: s.SD.In(u), Unit: u.Symbol(), Short: !s.Few() && !s.Telling()})
+	r.f.Samples = append(r.f.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, float64(s.Mean), float64(s.SD), u), Spread: float64(s.Spread),
+		Drift: float64(s.Drift), Effective: s.Effective, SD: float64(s.SD), Unit: u, Short: !s.Few() && !s.Telling()})
 }

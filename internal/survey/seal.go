@@ -107,7 +107,7 @@ func (r *run) sealChoice(t zonal.SealTarget, c zonal.SealChoice) SealChoice {
 	if s, ok := r.sheetPath(p); ok && s.Hours.Given && s.Hours.Value > 0 {
 		out.Hours = float64(s.Hours.Value)
 		if out.DropPerHour = r.flow(scale[units.Flow](c.Drop50, 1/out.Hours)); out.DropPerHour != nil {
-			out.DropPerHour.Unit += "/h"
+			out.DropPerHour.Unit = out.DropPerHour.Unit.Per("h")
 		}
 	}
 	if e := r.estimate.Paths[t.Paths[0]]; !t.Direct && e.Resolved && c.Drop50.High < e.Flow50.Low/2 {

@@ -1,6 +1,6 @@
 //go:build browser
 
-package report
+package html
 
 import (
 	"context"
@@ -26,7 +26,7 @@ import (
 )
 
 // These tests open the page in chromium, driven over its debugging protocol:
-// go test -tags browser ./internal/report. The accessibility checker is
+// go test -tags browser ./internal/report/html. The accessibility checker is
 // axe-core; HOLDBOOK_AXE names its axe.min.js, and without it that check is
 // skipped.
 
@@ -88,9 +88,9 @@ func eval[T any](b *browser, script string, o ...chromedp.EvaluateOption) T {
 }
 
 func TestPageInABrowser(t *testing.T) {
-	for name, make := range houses {
+	for name, f := range houses(t) {
 		// With the record shut and open: what stands in it must fit too.
-		text := written(t, make(t), HTML, Options{})
+		text := written(t, f)
 		for _, width := range []int64{360, 768, 1280} {
 			b := open(t, text, width, width == 768)
 			eval[bool](b, fmt.Sprintf(`document.querySelector("details").open = %v`, width != 768))
@@ -112,7 +112,7 @@ func TestPageInABrowser(t *testing.T) {
 // and all, as the command asks for it.
 func surveyed(t *testing.T) *survey.Findings {
 	t.Helper()
-	s, err := sheet.Read("../../testdata/demo.toml")
+	s, err := sheet.Read("../../../testdata/demo.toml")
 	require.NoError(t, err)
 	f, err := survey.Run(s, survey.Options{Working: true})
 	require.NoError(t, err)
@@ -120,7 +120,7 @@ func surveyed(t *testing.T) *survey.Findings {
 }
 
 func TestDemoPrintsOnTwoPages(t *testing.T) {
-	text := written(t, surveyed(t), HTML, Options{})
+	text := written(t, surveyed(t))
 	require.Contains(t, text, "<h2>Working</h2>")
 	for paper, size := range map[string][2]float64{"A4": {8.27, 11.69}, "Letter": {8.5, 11}} {
 		b := open(t, text, 1280, true)
@@ -139,10 +139,10 @@ func TestPageIsAccessible(t *testing.T) {
 	}
 	axe, err := os.ReadFile(file)
 	require.NoError(t, err)
-	for name, make := range houses {
+	for name, f := range houses(t) {
 		for _, width := range []int64{360, 1280} {
 			for _, dark := range []bool{false, true} {
-				b := open(t, written(t, make(t), HTML, Options{}), width, dark)
+				b := open(t, written(t, f), width, dark)
 				eval[bool](b, `document.querySelector("details").open = true`)
 				eval[int](b, string(axe)+";0")
 				found := eval[[]string](b, `axe.run().then(r => r.violations.map(v => v.impact + " " + v.id + ": " +
