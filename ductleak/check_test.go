@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/floats/scalar"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -25,16 +26,16 @@ func near[Q ~float64](t *testing.T, what string, got, want Q, tol float64) {
 // inCFM is a flow in the unit of the check tables.
 func inCFM(q units.Flow) float64 { return float64(q) / cfm }
 
-// refused fails unless err is a *ReadingError that speaks of the reading and
+// refused fails unless err is a *pressure.Fault that speaks of the reading and
 // carries a remedy.
 func refused(t *testing.T, err error, reading string) {
 	t.Helper()
-	var e *ReadingError
+	var e *pressure.Fault
 	if !errors.As(err, &e) {
 		t.Errorf("got %v, want a reading error about %q", err, reading)
 		return
 	}
-	if !strings.Contains(e.Reading, reading) || e.Problem == "" || e.Remedy == "" {
+	if !strings.Contains(e.Reading, reading) || e.What == "" || e.Do == "" {
 		t.Errorf("error %q does not name %q with a problem and a remedy", e, reading)
 	}
 }

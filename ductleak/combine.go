@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -91,7 +92,7 @@ func Combine(answers []Answer) (Combination, error) {
 	c.judge(logs, from, mean)
 	x, sd := mean.x, mean.widened(c.Widened)
 	c.Combined = units.Estimate[units.Flow]{
-		Value: units.Flow(math.Exp(x)), Low: units.Flow(math.Exp(x - z90*sd)), High: units.Flow(math.Exp(x + z90*sd)),
+		Value: units.Flow(math.Exp(x)), Low: units.Flow(math.Exp(x - fit.Z90*sd)), High: units.Flow(math.Exp(x + fit.Z90*sd)),
 	}
 	return c, checkResult("duct tests", c.Combined)
 }
@@ -117,7 +118,7 @@ func (c *Combination) judge(logs []logAnswer, from []int, mean logMean) {
 const leastLogSD = 1e-6
 
 func logOf(a Answer, meter int) logAnswer {
-	sd, shared := math.Log(float64(a.Result.High/a.Result.Low))/(2*z90), a.Meter.SDLn
+	sd, shared := math.Log(float64(a.Result.High/a.Result.Low))/(2*fit.Z90), a.Meter.SDLn
 	own := math.Max(leastLogSD, math.Sqrt(math.Max(0, sd*sd-shared*shared)))
 	return logAnswer{x: math.Log(float64(a.Result.Value)), sd: own, shared: shared, meter: meter}
 }

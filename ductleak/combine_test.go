@@ -6,13 +6,14 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
 // logNormal is an estimate with a median and an ln standard deviation.
 func logNormal(median, sd float64) units.Estimate[units.Flow] {
 	return units.Estimate[units.Flow]{
-		Value: units.Flow(median), Low: units.Flow(median * math.Exp(-z90*sd)), High: units.Flow(median * math.Exp(z90*sd)),
+		Value: units.Flow(median), Low: units.Flow(median * math.Exp(-fit.Z90*sd)), High: units.Flow(median * math.Exp(fit.Z90*sd)),
 	}
 }
 
@@ -22,7 +23,7 @@ func TestCombineAgrees(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "value", c.Combined.Value, 100, 1e-9)
-	near(t, "ln sd", math.Log(float64(c.Combined.High/c.Combined.Low))/(2*z90), 0.1/math.Sqrt2, 1e-9)
+	near(t, "ln sd", math.Log(float64(c.Combined.High/c.Combined.Low))/(2*fit.Z90), 0.1/math.Sqrt2, 1e-9)
 	if !c.Agree || !c.Agrees[0] || !c.Agrees[1] || c.Widened != 1 || len(c.Used) != 2 {
 		t.Errorf("%+v", c)
 	}
@@ -62,7 +63,7 @@ func TestCombineShared(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "ln sd", math.Log(float64(c.Combined.High/c.Combined.Low))/(2*z90), math.Hypot(0.1/math.Sqrt2, 0.05), 1e-9)
+	near(t, "ln sd", math.Log(float64(c.Combined.High/c.Combined.Low))/(2*fit.Z90), math.Hypot(0.1/math.Sqrt2, 0.05), 1e-9)
 }
 
 func TestCombineFew(t *testing.T) {
@@ -92,8 +93,8 @@ func TestCombineOneHood(t *testing.T) {
 	}
 	want := math.Sqrt((0.048*0.048-0.025*0.025)/6 + 0.025*0.025)
 	near(t, "about 0.03", want, 0.03, 5e-4)
-	near(t, "low", inLogs(c.Combined.Low), math.Log(100)-z90*want, 1e-9)
-	near(t, "high", inLogs(c.Combined.High), math.Log(100)+z90*want, 1e-9)
+	near(t, "low", inLogs(c.Combined.Low), math.Log(100)-fit.Z90*want, 1e-9)
+	near(t, "high", inLogs(c.Combined.High), math.Log(100)+fit.Z90*want, 1e-9)
 }
 
 func inLogs(q units.Flow) float64 { return math.Log(float64(q)) }
@@ -115,8 +116,8 @@ func TestCombineIsLeastSquares(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "ln value", inLogs(c.Combined.Value), mean, 1e-9)
-	near(t, "ln low", inLogs(c.Combined.Low), mean-z90*math.Sqrt(variance), 1e-9)
-	near(t, "ln high", inLogs(c.Combined.High), mean+z90*math.Sqrt(variance), 1e-9)
+	near(t, "ln low", inLogs(c.Combined.Low), mean-fit.Z90*math.Sqrt(variance), 1e-9)
+	near(t, "ln high", inLogs(c.Combined.High), mean+fit.Z90*math.Sqrt(variance), 1e-9)
 	near(t, "misfit", c.Misfit, misfit, 1e-9)
 }
 
@@ -153,7 +154,7 @@ func moments(answers []Answer) (x []float64, covariance *mat.SymDense) {
 				covariance.SetSym(i, j, a.Meter.SDLn*a.Meter.SDLn)
 			}
 		}
-		sd := (inLogs(a.Result.High) - inLogs(a.Result.Low)) / (2 * z90)
+		sd := (inLogs(a.Result.High) - inLogs(a.Result.Low)) / (2 * fit.Z90)
 		covariance.SetSym(i, i, sd*sd)
 	}
 	return x, covariance

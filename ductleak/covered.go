@@ -1,8 +1,10 @@
 package ductleak
 
 import (
+	"cmp"
 	"slices"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -80,7 +82,7 @@ func correctCover(r CoverReading) (Cover, error) {
 	if r.Zone.Value != 0 {
 		drive = r.Zone
 	}
-	if err := first(
+	if err := cmp.Or(
 		checkMeasured(name, r.Cover),
 		checkPositive(name+", house pressure", r.House),
 		checkPositive(name+", house-to-zone pressure", drive)); err != nil {
@@ -97,22 +99,18 @@ func correctCover(r CoverReading) (Cover, error) {
 			"%.1f Pa is above the %.1f Pa that could drive it", float64(r.Cover.Value), float64(drive.Value))
 	}
 	c := fillCover(r, drive)
-	return c, first(checkResult(name, c.At50), checkResult(name, c.Ratio))
+	return c, cmp.Or(checkResult(name, c.At50), checkResult(name, c.Ratio))
 }
 
 func fillCover(r CoverReading, drive Measured[units.Pressure]) Cover {
 	c := Cover{Reading: r, Drive: drive.Value, WeakZone: drive.Value < weakZone}
-	s, at50, ratio := newSimulator(), make([]float64, draws), make([]float64, draws)
 	exponent := Measured[units.Ratio]{Value: DuctExponent, SD: ExponentSD}
-	for i := range at50 {
-		z := aroundPositive(s, drive)
-		p := min(max(0, around(s, r.Cover)), 0.999*z) // the duct lies between house and zone
-		at50[i] = p * 50 / z
-		ratio[i] = float64(SeriesRatio(units.Pressure(p), units.Pressure(z), units.Ratio(exponentOf(s, exponent))))
-	}
-	read := min(max(0, r.Cover.Value), 0.999*drive.Value)
-	c.At50 = estimateOf(CoverAt50(read, drive.Value), at50)
-	c.Ratio = estimateOf(SeriesRatio(read, drive.Value, DuctExponent), ratio)
+	out := simulate(func(n fit.Noise) []float64 {
+		z := aroundPositive(n, drive)
+		p := min(max(0, around(n, r.Cover)), 0.999*z) // the duct lies between house and zone
+		return []float64{float64(CoverAt50(p, z)), float64(SeriesRatio(p, z, exponentOf(n, exponent)))}
+	})
+	c.At50, c.Ratio = estimateOf[units.Pressure](out[0]), estimateOf[units.Ratio](out[1])
 	c.Connected = c.At50.Value >= coverConnected
 	c.Clear = r.Cover.Value <= 2*r.Cover.SD
 	return c
@@ -141,18 +139,13 @@ func (c *Covers) rank() {
 // median is the median of the corrected readings, with an interval from their
 // own errors.
 func (c Covers) median() units.Estimate[units.Pressure] {
-	s, repeats := newSimulator(), make([]float64, draws)
 	values := make([]float64, len(c.Each))
-	for i := range repeats {
+	return simulateOne(func(n fit.Noise) units.Pressure {
 		for j, one := range c.Each {
-			values[j] = max(0, draw(s, one.At50))
+			values[j] = float64(max(0, draw(n, one.At50)))
 		}
-		repeats[i] = middle(values)
-	}
-	for j, one := range c.Each {
-		values[j] = float64(one.At50.Value)
-	}
-	return estimateOf(units.Pressure(middle(values)), repeats)
+		return units.Pressure(middle(values))
+	})
 }
 
 // middle is the median of values, which it sorts.
@@ -169,7 +162,7 @@ func middle(values []float64) float64 {
 // registers covered: leaks to outside over leaks to the house, (p/(H−p))^n.
 func SystemRatio(covered, hold Measured[units.Pressure], n Measured[units.Ratio]) (units.Estimate[units.Ratio], error) {
 	var none units.Estimate[units.Ratio]
-	if err := first(checkPositive("house pressure", hold), checkNotNegative("covered-register pressure", covered),
+	if err := cmp.Or(checkPositive("house pressure", hold), checkNotNegative("covered-register pressure", covered),
 		checkPositive("exponent", n)); err != nil {
 		return none, err
 	}
@@ -177,12 +170,10 @@ func SystemRatio(covered, hold Measured[units.Pressure], n Measured[units.Ratio]
 		return none, wrong("covered-register pressure", "read it house to duct in the same hold",
 			"%.1f Pa is not below the hold of %.1f Pa: the ratio has no upper end", float64(covered.Value), float64(hold.Value))
 	}
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		h := aroundPositive(s, hold)
-		p := min(max(0, around(s, covered)), 0.999*h)
-		repeats[i] = float64(SeriesRatio(units.Pressure(p), units.Pressure(h), units.Ratio(exponentOf(s, n))))
-	}
-	e := estimateOf(SeriesRatio(covered.Value, hold.Value, n.Value), repeats)
+	e := simulateOne(func(noise fit.Noise) units.Ratio {
+		h := aroundPositive(noise, hold)
+		p := min(max(0, around(noise, covered)), 0.999*h)
+		return SeriesRatio(p, h, exponentOf(noise, n))
+	})
 	return e, checkResult("covered-register pressure", e)
 }

@@ -1,6 +1,7 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -131,7 +132,7 @@ func (d Delivery) regain(r Delivered, fromReturn units.Temperature) units.Ratio 
 }
 
 func (d Delivery) check() error {
-	if err := first(
+	if err := cmp.Or(
 		checkPositive("air-handler flow", Known(d.Flow)),
 		checkMeasured("air-handler output", Known(d.Output)),
 		checkPositive("indoor temperature", Known(d.Indoor)),
@@ -152,7 +153,7 @@ func (d Delivery) check() error {
 }
 
 func (s DeliverySide) check(name string, flow units.Flow) error {
-	if err := first(
+	if err := cmp.Or(
 		checkNotNegative(name+", leakage", Known(s.Leakage)),
 		checkNotNegative(name+", surface", Known(s.Surface)),
 		checkPositive(name+", temperature around them", Known(s.Ambient)),

@@ -1,8 +1,11 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -31,7 +34,7 @@ func (t TotalTest) Evaluate() (TotalResult, error) {
 }
 
 func checkFanTest(name string, q Measured[units.Flow], p Measured[units.Pressure], n Measured[units.Ratio]) error {
-	return first(
+	return cmp.Or(
 		checkPositive(name+", duct-fan flow", q),
 		checkPositive(name+", pressure", p),
 		checkPositive("exponent of the duct leaks", n),
@@ -81,12 +84,12 @@ const insideSpread = 0.98
 // ResidualFlow is what passes between ducts and house at a residual pressure
 // e: inside·(|e|/25)^n with the sign of e.
 func ResidualFlow(inside25 units.Flow, e units.Pressure, n units.Ratio) units.Flow {
-	return inside25 * units.Flow(SignedPower(float64(e/reference25), float64(n)))
+	return ScaleFlow(inside25, reference25, e, n)
 }
 
 // Evaluate works the test.
 func (t OnePressureTest) Evaluate() (OnePressureResult, error) {
-	if err := first(
+	if err := cmp.Or(
 		checkFanTest("leakage to outside", t.Flow, t.Pressure, t.Scaling),
 		checkNotNegative("leakage to outside, house-to-zone pressure", t.Zone),
 		checkMeasured("leakage to outside, residual pressure", t.Residual),
@@ -112,31 +115,23 @@ func (t OnePressureTest) Evaluate() (OnePressureResult, error) {
 func (t OnePressureTest) simulate(drive Measured[units.Pressure]) OnePressureResult {
 	r := OnePressureResult{Test: t, Drive: drive.Value, InsideAssumed: t.Inside25.Value <= 0}
 	r.Trim = math.Abs(float64(t.Residual.Value)) > float64(largestResidual)
-	s, extra, out := newSimulator(), make([]float64, draws), make([]float64, draws)
-	for i := range out {
-		n := units.Ratio(exponentOf(s, t.Scaling))
-		to25 := math.Pow(25/aroundPositive(s, drive), float64(n))
-		inside := t.inside(s, to25)
-		extra[i] = float64(ResidualFlow(units.Flow(inside), units.Pressure(around(s, t.Residual)), n))
-		out[i] = max(0, around(s, t.Flow)-extra[i]) * to25
-	}
-	to25 := math.Pow(float64(reference25/drive.Value), float64(t.Scaling.Value))
-	inside := float64(t.Inside25.Value)
-	if r.InsideAssumed {
-		inside = float64(t.Flow.Value) * to25
-	}
-	leak := ResidualFlow(units.Flow(inside), t.Residual.Value, t.Scaling.Value)
-	r.Residual = estimateOf(leak, extra)
-	r.Outside25 = estimateOf(max(0, t.Flow.Value-leak)*units.Flow(to25), out)
+	out := simulate(func(noise fit.Noise) []float64 {
+		n := exponentOf(noise, t.Scaling)
+		to25 := units.Flow(pressure.FlowRatio(reference25, aroundPositive(noise, drive), n))
+		leak := ResidualFlow(t.inside(noise, to25), around(noise, t.Residual), n)
+		return []float64{float64(leak), float64(max(0, around(noise, t.Flow)-leak) * to25)}
+	})
+	r.Residual, r.Outside25 = estimateOf[units.Flow](out[0]), estimateOf[units.Flow](out[1])
 	r.Resolved = Resolved(r.Outside25)
 	return r
 }
 
-func (t OnePressureTest) inside(s simulator, to25 float64) float64 {
+// inside draws the leakage between ducts and house at 25 Pa.
+func (t OnePressureTest) inside(noise fit.Noise, to25 units.Flow) units.Flow {
 	if t.Inside25.Value <= 0 {
-		return float64(t.Flow.Value) * to25 * math.Exp(insideSpread*s.noise())
+		return units.Flow(noise.Times(float64(t.Flow.Value*to25), insideSpread))
 	}
-	return max(0, draw(s, t.Inside25))
+	return max(0, draw(noise, t.Inside25))
 }
 
 // TotalCheck sets total leakage against leakage to outside at the same
@@ -154,9 +149,5 @@ func TotalCheck(total, outside units.Estimate[units.Flow]) error {
 // InsideFrom is leakage between ducts and house, total less outside, at one
 // pressure; it is cut at zero.
 func InsideFrom(total, outside units.Estimate[units.Flow]) units.Estimate[units.Flow] {
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		repeats[i] = max(0, draw(s, total)-draw(s, outside))
-	}
-	return estimateOf(max(0, total.Value-outside.Value), repeats)
+	return simulateOne(func(n fit.Noise) units.Flow { return max(0, draw(n, total)-draw(n, outside)) })
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -108,7 +109,7 @@ func TestShiftThresholds(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, c.resolved, r.Resolved, "%+v", c)
 		assert.Equal(t, c.resolved, r.Dominant != Balanced, "%+v", c)
-		reach := z90 * math.Sqrt2 * c.sd // of a difference of two readings
+		reach := fit.Z90 * math.Sqrt2 * c.sd // of a difference of two readings
 		near(t, "low end", float64(r.Shift.Low), c.shift-reach, 1e-9)
 		near(t, "high end", float64(r.Shift.High), c.shift+reach, 1e-9)
 	}
@@ -186,7 +187,7 @@ func TestPriorsOfTheOnOffTest(t *testing.T) {
 	near(t, "tail beyond half of the width", above(priorNetWidth/2), 0.05, 3e-4)
 	median, sd := OnOffTest{AirHandler: flow(1200, 0)}.priorFlow()
 	near(t, "median", median/cfm, 60, 1e-9)
-	near(t, "factor of five", math.Exp(z90*sd), 5, 0.2)
+	near(t, "factor of five", math.Exp(fit.Z90*sd), 5, 0.2)
 	median, sd = OnOffTest{}.priorFlow()
 	near(t, "median, flow not known", median/cfm, 50, 1e-9)
 	near(t, "sd, flow not known", sd, math.Hypot(1, 0.35), 1e-3)
@@ -205,7 +206,7 @@ func TestOnOffJudge(t *testing.T) {
 	side := func(ratio float64) units.Estimate[units.Flow] {
 		return units.Estimate[units.Flow]{Value: 1, Low: 1, High: units.Flow(ratio)}
 	}
-	half := math.Exp(z90)
+	half := math.Exp(fit.Z90)
 	width := priorNetWidth / 2 * 50 * cfm
 	for _, c := range []struct {
 		ratio, net float64

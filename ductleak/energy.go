@@ -1,8 +1,11 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -60,6 +63,9 @@ func (r LossResult) Year(in YearInput) (YearResult, error) {
 	if err := in.check(); err != nil {
 		return YearResult{}, err
 	}
+	if len(r.repeats) == 0 {
+		return YearResult{}, wrong("duct losses", "work them out with DistributionEfficiency first", "there are none")
+	}
 	y := in.spread(r)
 	y.Cost, y.LostCost = in.cost(y.Bought), in.cost(y.Lost)
 	for i := range y.ByCause {
@@ -68,44 +74,48 @@ func (r LossResult) Year(in YearInput) (YearResult, error) {
 	for i := range y.Saved {
 		y.Saved[i].Cost = in.cost(y.Saved[i].Energy)
 	}
-	return y, first(checkResult("yearly energy", y.Bought, y.Lost), checkResult("yearly cost", y.Cost, y.LostCost))
+	return y, cmp.Or(checkResult("yearly energy", y.Bought, y.Lost), checkResult("yearly cost", y.Cost, y.LostCost))
 }
 
 // spread works every energy on the same repeats as the losses, so that what
 // goes together stays together.
 func (in YearInput) spread(r LossResult) YearResult {
-	s := newSimulator()
-	bought := make([]float64, lossDraws)
-	for i, efficiency := range r.repeats.of("efficiency") {
-		bought[i] = in.bought(&s, efficiency)
-	}
-	now := in.bought(nil, float64(r.Efficiency.Value))
-	share := func(name string, of func(float64) float64, nominal float64) units.Estimate[Energy] {
-		repeats := make([]float64, lossDraws)
-		for i, v := range r.repeats.of(name) {
-			repeats[i] = bought[i] * of(v)
+	efficiency := r.repeats[efficiencyColumn]
+	repeat := 0
+	bought := fit.Simulate(fit.Random(seed, 1), len(efficiency.Values), func(n fit.Noise) []float64 {
+		if n.None() {
+			return []float64{in.bought(n, efficiency.Central)}
 		}
-		return estimateOf(Energy(now*of(nominal)), repeats)
+		repeat++
+		return []float64{in.bought(n, efficiency.Values[repeat-1])}
+	})[0]
+	share := func(column int, of func(float64) float64) units.Estimate[Energy] {
+		out := fit.Simulated{Central: bought.Central * of(r.repeats[column].Central)}
+		for i, v := range r.repeats[column].Values {
+			out.Values = append(out.Values, bought.Values[i]*of(v))
+		}
+		return estimateOf[Energy](out)
 	}
 	same := func(v float64) float64 { return v }
-	y := YearResult{Bought: estimateOf(Energy(now), bought)}
-	y.Lost = share("efficiency", func(v float64) float64 { return 1 - v }, float64(r.Efficiency.Value))
+	y := YearResult{Bought: estimateOf[Energy](bought)}
+	y.Lost = share(efficiencyColumn, func(v float64) float64 { return 1 - v })
 	for _, l := range r.Losses {
-		y.ByCause = append(y.ByCause, YearLoss{Cause: l.Cause, Energy: share(string(l.Cause), same, float64(l.Share.Value))})
+		y.ByCause = append(y.ByCause, YearLoss{Cause: l.Cause, Energy: share(causeColumn+slices.Index(causes, l.Cause), same)})
 	}
-	for _, g := range r.Gains {
-		y.Saved = append(y.Saved, YearSaving{Repair: g.Repair, Energy: share(savingOf[g.Repair], same, float64(g.Saving.Value))})
+	for i, g := range r.Gains {
+		y.Saved = append(y.Saved, YearSaving{Repair: g.Repair, Energy: share(repairColumn(i)+1, same)})
 	}
 	return y
 }
 
-func (in YearInput) bought(s *simulator, distribution float64) float64 {
-	efficiency := float64(value(s, in.Efficiency))
+func (in YearInput) bought(n fit.Noise, distribution float64) float64 {
+	efficiency := float64(value(n, in.Efficiency))
 	if in.RunTime.Value > 0 {
-		return math.Abs(float64(value(s, in.Output))) * float64(value(s, in.RunTime)) / efficiency
+		output := math.Abs(float64(value(n, in.Output)))
+		return output * float64(value(n, in.RunTime)) / efficiency
 	}
 	const day = 86400
-	return float64(value(s, in.HeatLoss)) * in.DegreeDays * day / (distribution * efficiency)
+	return float64(value(n, in.HeatLoss)) * in.DegreeDays * day / (distribution * efficiency)
 }
 
 func (in YearInput) cost(e units.Estimate[Energy]) units.Estimate[units.Ratio] {
@@ -116,7 +126,7 @@ func (in YearInput) cost(e units.Estimate[Energy]) units.Estimate[units.Ratio] {
 }
 
 func (in YearInput) check() error {
-	if err := first(
+	if err := cmp.Or(
 		checkPositiveEstimate("equipment efficiency", in.Efficiency),
 		checkEstimate("run time", in.RunTime),
 		checkEstimate("air-handler output", in.Output),

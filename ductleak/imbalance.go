@@ -1,8 +1,10 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -41,18 +43,18 @@ const leastShift = 0.5 // Pa
 // NetFromShift is the imbalance that shifts the house pressure by d in calm
 // air: Flow50·(|d|/50)^n.
 func NetFromShift(flow50 units.Flow, d units.Pressure, n units.Ratio) units.Flow {
-	return flow50 * units.Flow(math.Pow(math.Abs(float64(d/reference50)), float64(n)))
+	return ScaleFlow(flow50, reference50, units.Pressure(math.Abs(float64(d))), n)
 }
 
 // ShiftFromNet is the inverse: 50 Pa·(net/Flow50)^(1/n), a magnitude.
 func ShiftFromNet(net, flow50 units.Flow, n units.Ratio) units.Pressure {
-	return reference50 * units.Pressure(math.Pow(float64(net/flow50), 1/float64(n)))
+	return PressureFor(net, flow50, reference50, n)
 }
 
 // Evaluate works the test. A fall of the house pressure means that supply
 // leaks dominate (or closed doors with a central return), a rise return leaks.
 func (t HouseShift) Evaluate() (ShiftResult, error) {
-	if err := first(
+	if err := cmp.Or(
 		checkMeasured("house pressure, air handler on", t.On),
 		checkMeasured("house pressure, air handler off", t.Off),
 		checkPositive("envelope exponent", t.Exponent),
@@ -73,12 +75,11 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 	case r.Resolved:
 		r.Dominant = ReturnDominates
 	}
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		shift := float64(d) + float64(sd)*s.noise()
-		repeats[i] = draw(s, t.Flow50) * math.Pow(math.Abs(shift)/50, exponentOf(s, t.Exponent))
-	}
-	r.Net = estimateOf(NetFromShift(t.Flow50.Value, d, t.Exponent.Value), repeats)
+	r.Net = simulateOne(func(n fit.Noise) units.Flow {
+		shift := around(n, Measured[units.Pressure]{Value: d, SD: sd})
+		flow50 := draw(n, t.Flow50)
+		return NetFromShift(flow50, shift, exponentOf(n, t.Exponent))
+	})
 	return r, checkResult("house pressure, air handler on against off", r.Net)
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -82,7 +83,7 @@ func TestSubtractionExample(t *testing.T) {
 	near(t, "to inside at 50 Pa", inCFM(r.Inside50.Value), 97.8, 0.1)
 	near(t, "sigma at 1 %", inCFM(SubtractionSigma(r.Factor, 25*cfm, 23*cfm)), 49, 0.5)
 	near(t, "sigma at 3 %", inCFM(SubtractionSigma(r.Factor, 75*cfm, 69*cfm)), 146, 0.5)
-	near(t, "half-width", inCFM(r.Outside50.High-r.Outside50.Low)/2, z90*48.8, 2)
+	near(t, "half-width", inCFM(r.Outside50.High-r.Outside50.Low)/2, fit.Z90*48.8, 2)
 	if !r.Resolved {
 		t.Error("a difference of 5.9 sigma is not resolved")
 	}

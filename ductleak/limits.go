@@ -2,6 +2,7 @@ package ductleak
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"encoding/csv"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -146,17 +148,13 @@ func PerArea(q units.Estimate[units.Flow], a units.Area) (units.Estimate[units.S
 // ShareOf is a leakage as a share of the air handler's flow; the two are
 // taken to be independent.
 func ShareOf(q, handler units.Estimate[units.Flow]) (units.Estimate[units.Ratio], error) {
-	if err := first(checkEstimate("leakage", q), checkPositiveEstimate("air-handler flow", handler)); err != nil {
+	if err := cmp.Or(checkEstimate("leakage", q), checkPositiveEstimate("air-handler flow", handler)); err != nil {
 		return units.Estimate[units.Ratio]{}, err
 	}
 	if q.Low == q.High && handler.Low == handler.High {
 		return Exactly(units.Ratio(q.Value / handler.Value)), nil
 	}
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		repeats[i] = draw(s, q) / draw(s, handler)
-	}
-	e := estimateOf(units.Ratio(q.Value/handler.Value), repeats)
+	e := simulateOne(func(n fit.Noise) units.Ratio { return units.Ratio(draw(n, q) / draw(n, handler)) })
 	return e, checkResult("leakage as a share of air-handler flow", e)
 }
 

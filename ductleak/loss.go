@@ -1,8 +1,10 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -98,7 +100,7 @@ type LossResult struct {
 	Limited                        bool     // Corrected was outside 0.25 to 1
 	Doubts                         []string // inputs outside what is commonly met
 
-	repeats *tallies // of every result, for what is worked on from here
+	repeats []fit.Simulated // of every result by its column, for what is worked on from here
 }
 
 // Limits that the source of equation 6-40 puts on its result.
@@ -151,7 +153,7 @@ func (o lossOutcome) shares() [7]float64 {
 // DistributionEfficiency works the losses of a system at its inputs and
 // spreads the inputs' intervals over every result.
 func DistributionEfficiency(in LossInput) (LossResult, error) {
-	nominal := in.point(nil)
+	nominal := in.point(fit.Noise{})
 	if err := in.check(nominal); err != nil {
 		return LossResult{}, err
 	}
@@ -170,11 +172,11 @@ func (r LossResult) checkResults() error {
 	for _, g := range r.Gains {
 		all = append(all, g.Efficiency, g.Saving)
 	}
-	return first(checkResult(name, all...), checkResult(name, r.Net, r.Exchange))
+	return cmp.Or(checkResult(name, all...), checkResult(name, r.Net, r.Exchange))
 }
 
 func (in LossInput) check(p lossPoint) error {
-	if err := first(
+	if err := cmp.Or(
 		in.Supply.check("supply ducts"),
 		in.Return.check("return ducts"),
 		checkPositiveEstimate("air-handler flow", in.Flow),
@@ -202,7 +204,7 @@ func (in LossInput) check(p lossPoint) error {
 }
 
 func (l LossSide) check(name string) error {
-	if err := first(
+	if err := cmp.Or(
 		checkEstimate(name+", leakage", l.Leakage),
 		checkEstimate(name+", surface", l.Surface),
 		checkPositiveEstimate(name+", temperature around them", l.Ambient),
@@ -215,12 +217,12 @@ func (l LossSide) check(name string) error {
 	return checkPositiveEstimate(name+", insulation", l.Resistance)
 }
 
-// point is the inputs themselves (s nil) or one draw of them.
-func (in LossInput) point(s *simulator) lossPoint {
+// point is one draw of the inputs; of no noise it is the inputs themselves.
+func (in LossInput) point(n fit.Noise) lossPoint {
 	zs, zr := 0.0, 0.0
-	if s != nil {
-		zs = s.noise()
-		zr = in.LeakageCorrelation*zs + math.Sqrt(1-in.LeakageCorrelation*in.LeakageCorrelation)*s.noise()
+	if c := in.LeakageCorrelation; !n.None() {
+		zs = n.Normal()
+		zr = c*zs + math.Sqrt(1-c*c)*n.Normal()
 	}
 	air := in.Air
 	if air == 0 {
@@ -228,11 +230,11 @@ func (in LossInput) point(s *simulator) lossPoint {
 	}
 	p := lossPoint{
 		delivery: Delivery{
-			Flow: value(s, in.Flow), Output: value(s, in.Output), Indoor: value(s, in.Indoor),
+			Flow: value(n, in.Flow), Output: value(n, in.Output), Indoor: value(n, in.Indoor),
 			IndoorHumidity: in.IndoorHumidity, Sensible: in.Sensible, Air: air,
-			Supply: in.Supply.point(s, zs), Return: in.Return.point(s, zr),
+			Supply: in.Supply.point(n, zs), Return: in.Return.point(n, zr),
 		},
-		natural: float64(value(s, in.Natural)), outdoor: float64(value(s, in.Outdoor)),
+		natural: float64(value(n, in.Natural)), outdoor: float64(value(n, in.Outdoor)),
 		equipment: 1 - float64(in.Cycling),
 	}
 	if in.Equipment > 0 {
@@ -241,19 +243,19 @@ func (in LossInput) point(s *simulator) lossPoint {
 	return p
 }
 
-func (l LossSide) point(s *simulator, z float64) DeliverySide {
+func (l LossSide) point(n fit.Noise, z float64) DeliverySide {
 	return DeliverySide{
-		Leakage: at(l.Leakage, z), Surface: value(s, l.Surface), Resistance: value(s, l.Resistance),
-		Ambient: value(s, l.Ambient), Humidity: l.Humidity, Regain: value(s, l.Regain),
+		Leakage: at(l.Leakage, z), Surface: value(n, l.Surface), Resistance: value(n, l.Resistance),
+		Ambient: value(n, l.Ambient), Humidity: l.Humidity, Regain: value(n, l.Regain),
 	}
 }
 
-// value is an estimate's value, or one draw of it.
-func value[Q ~float64](s *simulator, e units.Estimate[Q]) Q {
-	if s == nil || e.Low == e.High {
+// value is one draw of an estimate; what is known exactly takes no random number.
+func value[Q ~float64](n fit.Noise, e units.Estimate[Q]) Q {
+	if e.Low == e.High {
 		return e.Value
 	}
-	return Q(draw(*s, e))
+	return draw(n, e)
 }
 
 // plausible keeps a draw within what the model can take: a far-out draw of a

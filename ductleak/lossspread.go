@@ -2,101 +2,71 @@ package ductleak
 
 import (
 	"fmt"
-	"slices"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
-// tallies collect the simulated repeats of every result. All repeats name the
-// results in one order, so that a name is looked up for the first of them only.
-type tallies struct {
-	names   []string
-	columns [][]float64
-	next    int // column of the result that comes next
-}
+// The columns of what is simulated. Behind the causes stand two for each repair: the
+// efficiency after it and the saving.
+const (
+	effectivenessColumn = iota
+	correctedColumn
+	loadColumn
+	efficiencyColumn
+	supplyColumn
+	returnColumn
+	netColumn
+	exchangeColumn
+	causeColumn
+)
 
-// begin starts a repeat.
-func (t *tallies) begin() { t.next = 0 }
-
-func (t *tallies) add(name string, v float64) {
-	if t.next == len(t.names) {
-		t.names, t.columns = append(t.names, name), append(t.columns, nil)
-	}
-	t.columns[t.next] = append(t.columns[t.next], v)
-	t.next++
-}
-
-// of are the repeats of a result; nil for a name that has none.
-func (t *tallies) of(name string) []float64 {
-	if i := slices.Index(t.names, name); i >= 0 {
-		return t.columns[i]
-	}
-	return nil
-}
-
-// spread fills the result from the inputs themselves and from simulated
-// repeats of them.
-func (r *LossResult) spread(nominal lossPoint) {
-	s, t := newSimulator(), &tallies{}
-	for range lossDraws {
-		r.Input.tally(t, r.Input.point(&s).plausible())
-	}
-	r.repeats = t
-	now := &tallies{}
-	r.Input.tally(now, nominal)
-	ratio := func(name string) units.Estimate[units.Ratio] {
-		return estimateOf(units.Ratio(now.of(name)[0]), t.of(name))
-	}
-	r.Effectiveness, r.Corrected = ratio("effectiveness"), ratio("corrected")
-	r.LoadFactor, r.Efficiency = ratio("load"), ratio("efficiency")
-	r.SupplyFraction, r.ReturnFraction = ratio("supply"), ratio("return")
-	r.Net = estimateOf(units.Flow(now.of("net")[0]), t.of("net"))
-	r.Exchange = estimateOf(units.Flow(now.of("exchange")[0]), t.of("exchange"))
-	r.Limited = nominal.evaluate().limited
-	for _, c := range causes {
-		if c == EquipmentEffects && nominal.equipment == 1 || c == Infiltration && nominal.natural == 0 {
-			continue
-		}
-		r.Losses = append(r.Losses, Lost{Cause: c, Share: ratio(string(c))})
-	}
-	for _, repair := range r.Input.repairs() {
-		r.Gains = append(r.Gains, Gain{
-			Repair: repair, Efficiency: ratio(efficiencyAfter[repair]), Saving: ratio(savingOf[repair]),
-		})
-	}
-}
+// repairColumn is the first of a repair, by its place among the repairs.
+func repairColumn(i int) int { return causeColumn + len(causes) + 2*i }
 
 // lossDraws is fewer than draws, since each evaluates up to four systems: the ends
 // of the intervals are then good to 1.5 % of the interval.
 const lossDraws = 2000
 
-// tally evaluates one set of true values, as found and after each repair.
-func (in LossInput) tally(t *tallies, p lossPoint) {
-	t.begin()
-	o := p.evaluate()
-	t.add("effectiveness", float64(o.Effectiveness))
-	t.add("corrected", o.corrected)
-	t.add("load", o.loadFactor)
-	t.add("efficiency", o.efficiency)
-	t.add("supply", 1-float64(o.SupplyKept))
-	t.add("return", 1-float64(o.ReturnKept))
-	t.add("net", o.net)
-	t.add("exchange", o.exchange)
-	for i, share := range o.shares() {
-		t.add(string(causes[i]), share)
+// spread fills the result from the inputs themselves and from simulated
+// repeats of them.
+func (r *LossResult) spread(nominal lossPoint) {
+	r.repeats = fit.Simulate(fit.Random(seed, 1), lossDraws, func(n fit.Noise) []float64 {
+		if n.None() {
+			return r.Input.columns(nominal)
+		}
+		return r.Input.columns(r.Input.point(n).plausible())
+	})
+	ratio := func(column int) units.Estimate[units.Ratio] { return estimateOf[units.Ratio](r.repeats[column]) }
+	r.Effectiveness, r.Corrected = ratio(effectivenessColumn), ratio(correctedColumn)
+	r.LoadFactor, r.Efficiency = ratio(loadColumn), ratio(efficiencyColumn)
+	r.SupplyFraction, r.ReturnFraction = ratio(supplyColumn), ratio(returnColumn)
+	r.Net, r.Exchange = estimateOf[units.Flow](r.repeats[netColumn]), estimateOf[units.Flow](r.repeats[exchangeColumn])
+	r.Limited = nominal.evaluate().limited
+	for i, c := range causes {
+		if c == EquipmentEffects && nominal.equipment == 1 || c == Infiltration && nominal.natural == 0 {
+			continue
+		}
+		r.Losses = append(r.Losses, Lost{Cause: c, Share: ratio(causeColumn + i)})
 	}
-	for _, repair := range in.repairs() {
-		after := in.repaired(p, repair).evaluate().efficiency
-		t.add(efficiencyAfter[repair], after)
-		t.add(savingOf[repair], 1-o.efficiency/after)
+	for i, repair := range r.Input.repairs() {
+		r.Gains = append(r.Gains, Gain{Repair: repair, Efficiency: ratio(repairColumn(i)), Saving: ratio(repairColumn(i) + 1)})
 	}
 }
 
-// The names of what a repair brings among the repeats.
-var (
-	efficiencyAfter = map[Repair]string{Sealing: "efficiency, sealed", Insulate: "efficiency, insulated", SealBoth: "efficiency, both"}
-	savingOf        = map[Repair]string{Sealing: "saving, sealed", Insulate: "saving, insulated", SealBoth: "saving, both"}
-)
+// columns evaluates one set of true values, as found and after each repair.
+func (in LossInput) columns(p lossPoint) []float64 {
+	o := p.evaluate()
+	row := []float64{float64(o.Effectiveness), o.corrected, o.loadFactor, o.efficiency,
+		1 - float64(o.SupplyKept), 1 - float64(o.ReturnKept), o.net, o.exchange}
+	shares := o.shares()
+	row = append(row, shares[:]...)
+	for _, repair := range in.repairs() {
+		after := in.repaired(p, repair).evaluate().efficiency
+		row = append(row, after, 1-o.efficiency/after)
+	}
+	return row
+}
 
 func (in LossInput) repairs() []Repair {
 	if in.Insulated > 0 {

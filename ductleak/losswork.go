@@ -3,6 +3,7 @@ package ductleak
 import (
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -18,7 +19,7 @@ func (r LossResult) Working(s units.System) []Worked {
 func (r LossResult) air(s units.System) []Worked {
 	w, in, p := writer{s}, r.Input, r.Point
 	flow, heat := w.flow(in.Flow.Value), w.airHeat(in.Air)
-	_, sensible := in.point(nil).delivery.defaults()
+	_, sensible := in.point(fit.Noise{}).delivery.defaults()
 	return []Worked{
 		worked(from152, "Temperature rise = {E}/({ρ·cp}·{Q})", w.difference(float64(p.Rise)), "E", w.power(in.Output.Value), "ρ·cp", heat, "Q", flow),
 		worked(from152, "Supply air kept = 1 − {Qs}/{Q}", w.ratio(p.SupplyKept), "Qs", w.flow(in.Supply.Leakage.Value), "Q", flow),
@@ -83,7 +84,7 @@ func (r LossResult) effectiveness(s units.System) []Worked {
 func (r LossResult) enthalpyLine(w writer) Worked {
 	in := r.Input
 	kilojoules := func(t units.Temperature, h units.Ratio) string { return units.Fixed(Enthalpy(t, h)/1000, 2) + " kJ/kg" }
-	air, _ := in.point(nil).delivery.defaults()
+	air, _ := in.point(fit.Noise{}).delivery.defaults()
 	output := units.Fixed(float64(in.Output.Value)/float64(air)/float64(in.Flow.Value)/1000, 2) + " kJ/kg"
 	return worked(from152+"; eq 6-25", "Return leakage loss = (1 − {ar})·({h around the return} − {h indoors})/−({E/ρQ})", w.ratio(r.Point.ReturnLeakage),
 		"ar", w.ratio(r.Point.ReturnKept), "h around the return", kilojoules(in.Return.Ambient.Value, in.Return.Humidity),
@@ -99,7 +100,7 @@ func (r LossResult) efficiency(s units.System) []Worked {
 				"ρ·cp", w.airHeat(in.Air), "Qon", w.flow(r.Exchange.Value), "Qn", w.flow(in.Natural.Value),
 				"Ti", w.temperature(in.Indoor.Value), "To", w.temperature(in.Outdoor.Value), "E", w.power(in.Output.Value)))
 	}
-	equipment := r.Input.point(nil).equipment
+	equipment := r.Input.point(fit.Noise{}).equipment
 	return append(lines, worked(from152, "Distribution efficiency = {DE}·{load}·{equipment}", w.ratio(r.Efficiency.Value),
 		"DE", w.ratio(r.Corrected.Value), "load", w.ratio(r.LoadFactor.Value), "equipment", w.ratio(units.Ratio(equipment))))
 }

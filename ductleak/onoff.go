@@ -3,6 +3,7 @@ package ductleak
 import (
 	"math"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -15,14 +16,14 @@ import (
 // It is 1 at dP = 0 and at −dPs, greatest (2·0.5^n) halfway between.
 func SupplyShape(dP, dPs, n float64) float64 {
 	x := dP / dPs
-	return SignedPower(1+x, n) - SignedPower(x, n)
+	return pressure.SignedPower(1+x, n) - pressure.SignedPower(x, n)
 }
 
 // ReturnShape is the same for the return ducts, dPr below the house; it
 // carries its minus sign: −[ (1 − dP/dPr)^n + (dP/dPr)^n ].
 func ReturnShape(dP, dPr, n float64) float64 {
 	x := dP / dPr
-	return -(SignedPower(1-x, n) + SignedPower(x, n))
+	return -(pressure.SignedPower(1-x, n) + pressure.SignedPower(x, n))
 }
 
 // Station is one house pressure of an on/off test: what the door fan moves,

@@ -43,7 +43,7 @@ func (t OnOffTest) fit() (m *onOffModel, mode fit.ModeResult, s Scatter, err err
 		return m, mode, s, err
 	}
 	// a spread told by so few stations is known roughly itself
-	student := fit.StudentT(0.90, math.Max(1, expected)) / z90
+	student := fit.StudentT(0.90, math.Max(1, expected)) / fit.Z90
 	s.Widened = s.Excess * student
 	m.scale(student)
 	mode, err = m.mode(mode.X)

@@ -1,6 +1,7 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
 	"gonum.org/v1/gonum/stat"
@@ -61,17 +62,18 @@ const (
 	priorReturn       = 60.0 // Pa
 	priorPressureSDLn = 0.5
 	measuredSDLn      = 0.10
-	priorExponent     = 0.60
+	priorExponent     = float64(DuctExponent)
 	priorExponentSD   = 0.05
-	// assumedAirHandler is taken where the flow is not known, with a wider prior.
-	assumedAirHandler = 1000 * cubicFootPerMinute
-	assumedSDLn       = 1.06 // √(1² + 0.35²)
+	// assumedSDLn is that of assumedAirHandler.
+	assumedSDLn = 1.06 // √(1² + 0.35²)
 	// priorNetWidth is the width of the prior's 90 % interval of the net, in
 	// medians of one side: the difference of two log-normals of ln sd 1.
 	priorNetWidth = 8.01
 )
 
-const cubicFootPerMinute = 0.3048 * 0.3048 * 0.3048 / 60 // m³/s, exact
+// assumedAirHandler is taken where the flow is not known, with a wider prior; no duct
+// system leaks mostFlow.
+var assumedAirHandler, mostFlow = units.CFM.ToSI(1000), units.CFM.ToSI(5000)
 
 // sideLeast is how far from zero a station must lie to count for its side.
 const sideLeast = 2.0 // Pa
@@ -105,7 +107,7 @@ func (t OnOffTest) Evaluate() (OnOffResult, error) {
 	}
 	r := t.result(m, mode.X, drawn)
 	r.Scatter = scatter
-	return r, first(checkResult("on/off test", r.Supply, r.Return, r.Net), checkResult("on/off test", r.SupplyPressure, r.ReturnPressure))
+	return r, cmp.Or(checkResult("on/off test", r.Supply, r.Return, r.Net), checkResult("on/off test", r.SupplyPressure, r.ReturnPressure))
 }
 
 // noFit is a failure of the search or of the sampler, which only readings far
@@ -125,7 +127,7 @@ func (t OnOffTest) withDefaults() OnOffTest {
 }
 
 func (t OnOffTest) check() error {
-	if err := first(
+	if err := cmp.Or(
 		checkDifferences(t.Differences),
 		checkNotNegative("air-handler flow", t.AirHandler),
 		checkNotNegative("supply operating pressure", t.SupplyPressure),
@@ -164,7 +166,7 @@ func (t OnOffTest) largestDifference() float64 {
 	if t.AirHandler.Value > 0 {
 		return float64(t.AirHandler.Value)
 	}
-	return 5000 * cubicFootPerMinute
+	return mostFlow
 }
 
 func farthest(d []Difference) float64 {
@@ -242,7 +244,7 @@ func (t OnOffTest) oneSided() bool {
 func (r *OnOffResult) judge() {
 	median, sdLn := r.Test.priorFlow()
 	half := func(e units.Estimate[units.Flow]) bool {
-		return Resolved(e) && math.Log(float64(e.High/e.Low)) <= z90*sdLn
+		return Resolved(e) && math.Log(float64(e.High/e.Low)) <= fit.Z90*sdLn
 	}
 	r.SupplyResolved = !r.OneSided && half(r.Supply)
 	r.ReturnResolved = !r.OneSided && half(r.Return)

@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -23,7 +24,7 @@ const calm = 0.4 // Pa
 func simulated(truth [unknowns]float64, flow50, airHandler float64, at []float64, rng *rand.Rand, wobble float64) OnOffTest {
 	t := OnOffTest{AirHandler: Known(units.Flow(airHandler)), Seed: 7}
 	for _, p := range at {
-		q := flow50 * SignedPower(p/50, 0.65)
+		q := flow50 * pressure.SignedPower(p/50, 0.65)
 		y := truth[iSupply]*SupplyShape(p, truth[iSupplyPressure], truth[iSupplyExponent]) +
 			truth[iReturn]*ReturnShape(p, truth[iReturnPressure], truth[iReturnExponent])
 		if rng != nil {

@@ -158,7 +158,7 @@ func smoothShape(x, n float64) (v, dx, dn float64) {
 	return a - b, ax - bx, an - bn
 }
 
-// smoothPower is SignedPower, linear within a thousandth of the duct pressure
+// smoothPower is pressure.SignedPower, linear within a thousandth of the duct pressure
 // of zero, where its slope would have no end.
 func smoothPower(x, n float64) (v, dx, dn float64) {
 	const edge = 1e-3

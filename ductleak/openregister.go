@@ -1,8 +1,10 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -42,7 +44,7 @@ const leastDrive = 5 * units.Pressure(1)
 // outside (Modera 1995).
 func (t OpenRegister) Evaluate() (OpenRegisterResult, error) {
 	drive := t.drive()
-	if err := first(
+	if err := cmp.Or(
 		checkPositive("open register, house pressure", t.House),
 		checkNotNegative("open register, flow", t.Flow),
 		checkMeasured("open register, duct pressure", t.Ducts),
@@ -82,10 +84,8 @@ func checkDrive(reading string, p Measured[units.Pressure]) error {
 
 // scaledTo25 is a flow read at a pressure, carried to 25 Pa, with an interval.
 func scaledTo25(q Measured[units.Flow], p Measured[units.Pressure], n Measured[units.Ratio]) units.Estimate[units.Flow] {
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		flow := max(0, around(s, q))
-		repeats[i] = flow * math.Pow(25/aroundPositive(s, p), exponentOf(s, n))
-	}
-	return estimateOf(ScaleFlow(q.Value, p.Value, reference25, n.Value), repeats)
+	return simulateOne(func(noise fit.Noise) units.Flow {
+		flow := max(0, around(noise, q))
+		return ScaleFlow(flow, aroundPositive(noise, p), reference25, exponentOf(noise, n))
+	})
 }

@@ -1,8 +1,9 @@
 package ductleak
 
 import (
-	"math"
+	"cmp"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -19,18 +20,17 @@ type Operating struct {
 // flow at 25 Pa: Q25·(P/25)^n.
 func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pressure], n Measured[units.Ratio]) (Operating, error) {
 	o := Operating{Leakage25: q25, Pressure: pressure, Exponent: n}
-	if err := first(
+	if err := cmp.Or(
 		checkNotNegative("leakage at 25 Pa", Known(q25.Value)),
 		checkEstimate("leakage at 25 Pa", q25),
 		checkPositive("operating pressure", pressure),
 		checkPositive("exponent of the duct leaks", n)); err != nil {
 		return o, err
 	}
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		repeats[i] = draw(s, q25) * math.Pow(aroundPositive(s, pressure)/25, exponentOf(s, n))
-	}
-	o.Leakage = estimateOf(ScaleFlow(q25.Value, reference25, pressure.Value, n.Value), repeats)
+	o.Leakage = simulateOne(func(noise fit.Noise) units.Flow {
+		q := draw(noise, q25)
+		return ScaleFlow(q, reference25, aroundPositive(noise, pressure), exponentOf(noise, n))
+	})
 	return o, checkResult("operating leakage", o.Leakage)
 }
 
@@ -44,11 +44,7 @@ func (o Operating) Working(s units.System) []Worked {
 // SumSides adds supply and return leakage that were measured apart; the two
 // errors are taken to be independent.
 func SumSides(supply, back units.Estimate[units.Flow]) units.Estimate[units.Flow] {
-	s, repeats := newSimulator(), make([]float64, draws)
-	for i := range repeats {
-		repeats[i] = draw(s, supply) + draw(s, back)
-	}
-	return estimateOf(supply.Value+back.Value, repeats)
+	return simulateOne(func(n fit.Noise) units.Flow { return draw(n, supply) + draw(n, back) })
 }
 
 // Working shows the fit at its most probable pressures and exponents, with the

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -11,7 +12,7 @@ func TestSumSides(t *testing.T) {
 	side := normalEstimate(units.Flow(50), 5)
 	sum := SumSides(side, side)
 	near(t, "sum", sum.Value, 100, 1e-12)
-	near(t, "half-width", float64(sum.High-sum.Low)/2, z90*5*math.Sqrt2, 0.4)
+	near(t, "half-width", float64(sum.High-sum.Low)/2, fit.Z90*5*math.Sqrt2, 0.4)
 }
 
 // Half of the plenum is common practice; its doubt must reach the leakage.
@@ -23,7 +24,7 @@ func TestHalfPlenum(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "leakage", inCFM(o.Leakage.Value), 66.9, 0.05)
-	near(t, "ln width", math.Log(float64(o.Leakage.High/o.Leakage.Low)), 2*z90*0.6*float64(p.SD/p.Value), 0.03)
+	near(t, "ln width", math.Log(float64(o.Leakage.High/o.Leakage.Low)), 2*fit.Z90*0.6*float64(p.SD/p.Value), 0.03)
 	_, err = OperatingLeakage(Exactly(units.Flow(60*cfm)), pa(0, 1), exponent(0.6))
 	refused(t, err, "operating pressure")
 }

@@ -1,6 +1,7 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -91,7 +92,7 @@ func (t RunningTest) Evaluate() (RunningResult, error) {
 }
 
 func (t RunningTest) check() error {
-	if err := first(
+	if err := cmp.Or(
 		checkPositive("air-handler flow", t.AirHandler),
 		checkNotNegative("flow hood, common error", Known(units.Ratio(t.Hood.Common))),
 		checkNotNegative("flow hood, error of each reading", Known(units.Ratio(t.Hood.Each)))); err != nil {
@@ -101,7 +102,7 @@ func (t RunningTest) check() error {
 		return wrong("register flows", "measure every register of the side", "none was given")
 	}
 	for _, r := range t.Registers {
-		if err := first(
+		if err := cmp.Or(
 			checkNotNegative("register "+r.Name+", flow", Known(r.Flow)),
 			checkNotNegative("register "+r.Name+", design flow", Known(r.Design))); err != nil {
 			return err

@@ -3,6 +3,7 @@ package ductleak
 import (
 	"math"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -13,28 +14,22 @@ const (
 	DuctExponent units.Ratio = 0.60
 	// CorrectionExponent belongs to the duct-pressure correction of the
 	// subtraction test, and to envelopes: 0.65.
-	CorrectionExponent units.Ratio = 0.65
+	CorrectionExponent = pressure.DefaultExponent
 	// ExponentSD is the standard deviation of either where it was not measured.
-	ExponentSD units.Ratio = 0.06
+	ExponentSD = pressure.DefaultExponentSD
 )
 
 // Reference pressures.
 const (
-	reference25 = 25 * units.Pressure(1)
-	reference50 = 50 * units.Pressure(1)
+	reference25 units.Pressure = 25
+	reference50 units.Pressure = pressure.ReferencePressure
 )
 
-// SignedPower is |x|^n with the sign of x: the leak law for a pressure that
-// may turn round. n is above zero. (math.Pow costs three times as much, and every
-// simulated repeat of a test takes some.)
-func SignedPower(x, n float64) float64 {
-	return math.Copysign(math.Exp(n*math.Log(math.Abs(x))), x)
-}
-
 // ScaleFlow carries a leak's flow from one pressure across it to another,
-// Q·(to/from)^n. Both pressures are magnitudes above zero.
+// Q·(to/from)^n. from is a magnitude above zero;
+// the flow turns round with the sign of to.
 func ScaleFlow(q units.Flow, from, to units.Pressure, n units.Ratio) units.Flow {
-	return q * units.Flow(math.Pow(float64(to/from), float64(n)))
+	return q * units.Flow(pressure.FlowRatio(to, from, n))
 }
 
 // PressureFor is the inverse of ScaleFlow: the pressure at which a leak that
@@ -47,5 +42,5 @@ func PressureFor(want, q units.Flow, at units.Pressure, n units.Ratio) units.Pre
 // between house and ducts, from the house-to-duct pressure p during a hold at
 // H: (p/(H−p))^n. It is a ratio, never a size; 0 at p = 0 and +Inf at p = H.
 func SeriesRatio(p, hold units.Pressure, n units.Ratio) units.Ratio {
-	return units.Ratio(math.Pow(float64(p/(hold-p)), float64(n)))
+	return units.Ratio(pressure.SignedPower(float64(p/(hold-p)), float64(n)))
 }

@@ -8,31 +8,18 @@ import (
 	"holdbook/units"
 )
 
-// Measured is a reading with the standard deviation of its own error. SD 0
-// means known exactly.
-type Measured[Q ~float64] struct {
-	Value, SD Q
-}
+// Measured is units.Measured.
+type Measured[Q ~float64] = units.Measured[Q]
 
-// Known is a quantity without error.
-func Known[Q ~float64](v Q) Measured[Q] { return Measured[Q]{Value: v} }
+// Known is units.Known.
+func Known[Q ~float64](v Q) Measured[Q] { return units.Known(v) }
 
 // Worked is one formula with the reader's own numbers in it.
 type Worked = pressure.Worked
 
-// ReadingError is a reading that cannot be used.
-type ReadingError struct {
-	Reading string // which one, such as "covered-register pressure"
-	Problem string // what is wrong with it
-	Remedy  string // what to do
-}
-
-func (e *ReadingError) Error() string {
-	return e.Reading + ": " + e.Problem + "; " + e.Remedy
-}
-
+// wrong is a reading that cannot be used.
 func wrong(reading, remedy, format string, args ...any) error {
-	return &ReadingError{Reading: reading, Problem: fmt.Sprintf(format, args...), Remedy: remedy}
+	return &pressure.Fault{Reading: reading, What: fmt.Sprintf(format, args...), Do: remedy}
 }
 
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
@@ -100,14 +87,4 @@ func checkPositiveEstimate[Q ~float64](name string, e units.Estimate[Q]) error {
 		return err
 	}
 	return checkPositive(name+", low end", Known(e.Low))
-}
-
-// first returns the first error that is not nil.
-func first(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

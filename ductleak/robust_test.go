@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -120,8 +121,8 @@ func TestWildOnOff(t *testing.T) {
 func sound(t *testing.T, err error, results ...units.Estimate[float64]) {
 	t.Helper()
 	if err != nil {
-		var e *ReadingError
-		if !errors.As(err, &e) || e.Reading == "" || e.Remedy == "" {
+		var e *pressure.Fault
+		if !errors.As(err, &e) || e.Reading == "" || e.Do == "" {
 			t.Errorf("error %q names no reading", err)
 		}
 		return

@@ -1,8 +1,11 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -24,21 +27,18 @@ type RoomResult struct {
 	Above       bool // the reading is above the limit
 }
 
-// transferCd is the discharge coefficient of a sharp-edged opening.
-const transferCd = 0.60
-
-// standardAir is 0.075 lb/ft³.
-const standardAir = units.Density(0.075 * 0.45359237 / (0.3048 * 0.3048 * 0.3048))
+// standardAir is the air that ratings of fans and heating equipment are for.
+var standardAir = units.Density(units.PoundPerCubicFoot.ToSI(0.075))
 
 // TransferArea is the free area that passes q at pressure p, sharp-edged:
 // A = q / (Cd·√(2p/ρ)), Cd 0.60.
 func TransferArea(q units.Flow, p units.Pressure, air units.Density) units.Area {
-	return units.Area(float64(q) / (transferCd * math.Sqrt(2*float64(p)/float64(air))))
+	return pressure.AreaReference{Pressure: p, Cd: pressure.SharpCd}.Area(q, air)
 }
 
 // TransferPressure is the inverse: the pressure across an opening of free area a.
 func TransferPressure(q units.Flow, a units.Area, air units.Density) units.Pressure {
-	v := float64(q) / (transferCd * float64(a))
+	v := float64(q) / (float64(pressure.SharpCd) * float64(a))
 	return units.Pressure(float64(air) * v * v / 2)
 }
 
@@ -47,7 +47,7 @@ func TransferPressure(q units.Flow, a units.Area, air units.Density) units.Press
 // limit less the area that is there.
 func (t RoomReading) Evaluate(air units.Density) (RoomResult, error) {
 	name := "room " + t.Name
-	if err := first(
+	if err := cmp.Or(
 		checkMeasured(name+", pressure", t.Pressure),
 		checkNotNegative(name+", flow", t.Flow),
 		checkPositive(name+", limit", Known(t.Limit)),
@@ -60,23 +60,19 @@ func (t RoomReading) Evaluate(air units.Density) (RoomResult, error) {
 	}
 	r := RoomResult{Reading: t, Above: p > t.Limit}
 	if t.Flow.Value > 0 {
-		r.Free, r.Extra = t.openings(p, air)
+		r.Free, r.Extra = t.openings(air)
 	}
 	return r, checkResult(name+", transfer opening", r.Free, r.Extra)
 }
 
-func (t RoomReading) openings(p units.Pressure, air units.Density) (free, extra units.Estimate[units.Area]) {
-	s, all, lacking := newSimulator(), make([]float64, draws), make([]float64, draws)
-	for i := range all {
-		q := units.Flow(aroundPositive(s, t.Flow))
-		read := math.Abs(around(s, t.Pressure))
+func (t RoomReading) openings(air units.Density) (free, extra units.Estimate[units.Area]) {
+	out := simulate(func(n fit.Noise) []float64 {
+		q := aroundPositive(n, t.Flow)
+		read := math.Max(1e-3, math.Abs(float64(around(n, t.Pressure))))
 		need := TransferArea(q, t.Limit, air)
-		all[i] = float64(need)
-		lacking[i] = math.Max(0, float64(need)*(1-math.Sqrt(float64(t.Limit)/math.Max(read, 1e-3))))
-	}
-	need := TransferArea(t.Flow.Value, t.Limit, air)
-	lack := need * units.Area(math.Max(0, 1-math.Sqrt(float64(t.Limit)/math.Max(float64(p), 1e-3))))
-	return estimateOf(need, all), estimateOf(lack, lacking)
+		return []float64{float64(need), float64(need) * math.Max(0, 1-math.Sqrt(float64(t.Limit)/read))}
+	})
+	return estimateOf[units.Area](out[0]), estimateOf[units.Area](out[1])
 }
 
 // Working shows the size of the opening.

@@ -1,8 +1,11 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -82,7 +85,7 @@ func DuctPressureCorrection(hold, open, covered units.Pressure, n units.Ratio) (
 // driveLeft is ((H−p)/H)^n: the share of a duct leak's flow at H that remains
 // with the ducts p below the house.
 func driveLeft(hold, duct units.Pressure, n units.Ratio) float64 {
-	return math.Pow(max(0, float64((hold-duct)/hold)), float64(n))
+	return pressure.FlowRatio(max(0, hold-duct), hold, n)
 }
 
 // InsideLeakage is the leakage between ducts and house from the leakage to
@@ -112,10 +115,10 @@ func (t Subtraction) Evaluate() (SubtractionResult, error) {
 	}
 	r := SubtractionResult{Test: t, Hold: at.hold, Difference: at.difference, Factor: factor}
 	r.Sigma = units.Flow(math.Hypot(flowSigma(t.Open, n), flowSigma(t.Covered, n)))
-	r.PoorZone = t.Zone.Value > 0 && float64(t.Zone.Value) < leastOutdoors*float64(t.Covered.House.Value)+z90*float64(t.Zone.SD)
+	r.PoorZone = t.Zone.Value > 0 && float64(t.Zone.Value) < leastOutdoors*float64(t.Covered.House.Value)+fit.Z90*float64(t.Zone.SD)
 	r.Resolved = r.Difference >= differenceSigma*r.Sigma && !r.PoorZone
 	r.AtHold = r.Difference * units.Flow(factor)
-	r.simulate(float64(t.Scaling.Value))
+	r.simulate()
 	return r, checkResult("leakage to outside by subtraction", r.Outside50, r.Outside25, r.Inside50)
 }
 
@@ -144,39 +147,35 @@ func joinStates(h1, h2 units.Pressure, q1, q2 units.Flow, p1, p2 units.Pressure,
 	}
 }
 
-func (r *SubtractionResult) simulate(scaling float64) {
-	t, s := r.Test, newSimulator()
-	out50, out25, in50 := make([]float64, draws), make([]float64, draws), make([]float64, draws)
-	for i := range out50 {
-		n := units.Ratio(exponentOf(s, t.Correction))
-		m := exponentOf(s, t.Scaling)
-		at := joinStates(
-			units.Pressure(aroundPositive(s, t.Open.House)), units.Pressure(aroundPositive(s, t.Covered.House)),
-			units.Flow(around(s, t.Open.Fan)), units.Flow(around(s, t.Covered.Fan)),
-			units.Pressure(around(s, t.Open.Ducts)), units.Pressure(around(s, t.Covered.Ducts)), n)
-		atHold := max(0, float64(at.difference)*at.factor(n)*math.Exp(t.Calibration*s.noise()))
-		out50[i] = atHold * math.Pow(50/float64(at.hold), m)
-		out25[i] = atHold * math.Pow(25/float64(at.hold), m)
-		in50[i] = out50[i] / float64(SeriesRatio(max(1, at.covered), at.hold, n))
-	}
-	nominal50 := max(0, float64(r.AtHold)*math.Pow(50/float64(r.Hold), scaling))
-	nominal25 := max(0, float64(r.AtHold)*math.Pow(25/float64(r.Hold), scaling))
-	at := t.nominal()
-	r.Outside50 = estimateOf(units.Flow(nominal50), out50)
-	r.Outside25 = estimateOf(units.Flow(nominal25), out25)
-	r.Inside50 = estimateOf(InsideLeakage(units.Flow(nominal50), at.hold, at.covered, t.Correction.Value), in50)
+func (r *SubtractionResult) simulate() {
+	t := r.Test
+	out := simulate(func(noise fit.Noise) []float64 {
+		n, m := exponentOf(noise, t.Correction), exponentOf(noise, t.Scaling)
+		h1, h2 := aroundPositive(noise, t.Open.House), aroundPositive(noise, t.Covered.House)
+		q1, q2 := around(noise, t.Open.Fan), around(noise, t.Covered.Fan)
+		at := joinStates(h1, h2, q1, q2, around(noise, t.Open.Ducts), around(noise, t.Covered.Ducts), n)
+		factor := r.Factor
+		if !noise.None() {
+			factor = at.factor(n)
+		}
+		atHold := max(0, at.difference*units.Flow(factor)*units.Flow(noise.Times(1, t.Calibration)))
+		out50 := ScaleFlow(atHold, at.hold, reference50, m)
+		return []float64{float64(out50), float64(ScaleFlow(atHold, at.hold, reference25, m)),
+			float64(InsideLeakage(out50, at.hold, max(1, at.covered), n))}
+	})
+	r.Outside50, r.Outside25, r.Inside50 = estimateOf[units.Flow](out[0]), estimateOf[units.Flow](out[1]), estimateOf[units.Flow](out[2])
 }
 
 // factor is the correction at simulated pressures. They are kept in order, at
 // least a pascal apart, so that a far-out draw stays finite.
-func (p subtractionPoint) factor(n units.Ratio) float64 {
+func (p subtractionPoint) factor(n units.Ratio) units.Ratio {
 	open := min(max(0, p.open), p.hold-2)
 	covered := min(max(p.covered, open+1), p.hold)
-	return 1 / (driveLeft(p.hold, open, n) - driveLeft(p.hold, covered, n))
+	return units.Ratio(1 / (driveLeft(p.hold, open, n) - driveLeft(p.hold, covered, n)))
 }
 
 func (t Subtraction) check() error {
-	if err := first(
+	if err := cmp.Or(
 		checkState("registers open", t.Open),
 		checkState("registers covered", t.Covered),
 		checkNotNegative("house to the space around the ducts", t.Zone),
@@ -190,7 +189,7 @@ func (t Subtraction) check() error {
 }
 
 func checkState(name string, s HeldState) error {
-	return first(
+	return cmp.Or(
 		checkPositive(name+", house pressure", s.House),
 		checkPositive(name+", fan flow", s.Fan),
 		checkMeasured(name+", duct pressure", s.Ducts))

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -20,7 +21,7 @@ const registersOpen = 3000.0 // cfm at 50 Pa, an orifice
 // lie from the house, with the registers open or covered. The flow into the ducts
 // falls and that out of them rises with their pressure, and so in the space.
 func (a aroundDucts) solve(hold float64, open bool) (fan, duct, zone float64) {
-	flow := func(q50, p, n float64) float64 { return q50 * SignedPower(p/50, n) }
+	flow := func(q50, p, n float64) float64 { return q50 * pressure.SignedPower(p/50, n) }
 	fed := func(p float64) float64 { // house to ducts
 		if open {
 			return flow(registersOpen, p, 0.5)

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -31,7 +32,7 @@ type Air struct {
 
 // check refuses what cannot be air around a house or in its ducts.
 func (a Air) check() error {
-	return firstError(
+	return cmp.Or(
 		checkTemperature(a.Temperature),
 		needWithin("the barometric pressure", float64(a.Barometer), 20000, 120000, "Pa"),
 		needWithin("the relative humidity", float64(a.Humidity), 0, 1, ""),

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -22,7 +23,7 @@ var (
 
 // check refuses a reference that gives no area.
 func (r AreaReference) check() error {
-	return firstError(needPositive("the reference pressure of the area", float64(r.Pressure)), checkCd(r.Cd))
+	return cmp.Or(needPositive("the reference pressure of the area", float64(r.Pressure)), checkCd(r.Cd))
 }
 
 // checkCd refuses discharge coefficients no opening has.
@@ -30,26 +31,28 @@ func checkCd(cd units.Ratio) error {
 	return needWithin("the discharge coefficient", float64(cd), 0.1, 1, "")
 }
 
-// holeArea is the area that passes q: the orifice equation solved for A.
-func holeArea(q, cd, dp, rho float64) float64 {
-	return q / cd * math.Sqrt(rho/(2*dp))
+// Area is the area that passes q at the reference for air of density rho, the orifice
+// equation solved for it: (Q/Cd)·√(ρ/(2·Δp)). It checks nothing; AreaOfFlow checks and
+// can show its working. Source: HoF 2021 ch.16 eq 41.
+func (r AreaReference) Area(q units.Flow, rho units.Density) units.Area {
+	return units.Area(float64(q) / float64(r.Cd) * math.Sqrt(float64(rho)/(2*float64(r.Pressure))))
 }
 
 // Area is the leak area of a leak for air of density rho. It checks nothing
 // and allocates nothing: for use on many samples; LeakArea checks and can show
 // its working.
 func (l Leak) Area(r AreaReference, rho units.Density) units.Area {
-	return units.Area(holeArea(float64(l.Flow(r.Pressure)), float64(r.Cd), float64(r.Pressure), float64(rho)))
+	return r.Area(l.Flow(r.Pressure), rho)
 }
 
 // AreaOfFlow is the leak area of a flow q at the area's own reference
 // pressure, for air of density rho. Source: HoF 2021 ch.16 eq 41.
 func AreaOfFlow(q units.Flow, r AreaReference, rho units.Density) (Computed[units.Area], error) {
-	err := firstError(needPositive("the flow at the reference pressure", float64(q)), r.check(), checkDensity("the air density", rho))
+	err := cmp.Or(needPositive("the flow at the reference pressure", float64(q)), r.check(), checkDensity("the air density", rho))
 	if err != nil {
 		return Computed[units.Area]{}, err
 	}
-	return compute[units.Area](holeArea(float64(q), float64(r.Cd), float64(r.Pressure), float64(rho)),
+	return compute[units.Area](float64(r.Area(q, rho)),
 		formula("A = ({Q}/{Cd})·√({ρ}/(2·{Δp}))", "HoF 2021 ch.16 eq 41", asSquare, asArea),
 		term{"Q", float64(q), asCubicMetre}, term{"Cd", float64(r.Cd), noUnit},
 		term{"ρ", float64(rho), asDensity}, term{"Δp", float64(r.Pressure), asPascal})
@@ -58,7 +61,7 @@ func AreaOfFlow(q units.Flow, r AreaReference, rho units.Density) (Computed[unit
 // LeakArea is the leak area of a leak for air of density rho: AreaOfFlow of its
 // flow at the reference pressure. Source: HoF 2021 ch.16 eqs 41 and 44.
 func LeakArea(l Leak, r AreaReference, rho units.Density) (Computed[units.Area], error) {
-	if err := firstError(l.check(), r.check()); err != nil {
+	if err := cmp.Or(l.check(), r.check()); err != nil {
 		return Computed[units.Area]{}, err
 	}
 	return AreaOfFlow(l.Flow(r.Pressure), r, rho)
@@ -77,7 +80,7 @@ func LeakOfArea(a units.Area, r AreaReference, n units.Ratio, rho units.Density)
 // ConvertArea restates a leak area for another pressure and coefficient; the
 // air density drops out. Source: HoF 2021 ch.16 eq 42.
 func ConvertArea(a units.Area, from, to AreaReference, n units.Ratio) (Computed[units.Area], error) {
-	if err := firstError(needPositive("the leak area", float64(a)), from.check(), to.check(), needExponent(n)); err != nil {
+	if err := cmp.Or(needPositive("the leak area", float64(a)), from.check(), to.check(), needExponent(n)); err != nil {
 		return Computed[units.Area]{}, err
 	}
 	return compute[units.Area](float64(a*units.Area(from.Cd/to.Cd))*math.Pow(float64(to.Pressure/from.Pressure), float64(n)-0.5),
@@ -91,7 +94,7 @@ func ConvertArea(a units.Area, from, to AreaReference, n units.Ratio) (Computed[
 // Source: HoF 2021 ch.16 eq 36.
 func HoleFlow(a units.Area, cd units.Ratio, dp units.Pressure, rho units.Density) (Computed[units.Flow], error) {
 	p := math.Abs(float64(dp))
-	err := firstError(needPositive("the area of the hole", float64(a)), checkCd(cd),
+	err := cmp.Or(needPositive("the area of the hole", float64(a)), checkCd(cd),
 		needPositive("the pressure across the hole", p), checkDensity("the air density", rho))
 	if err != nil {
 		return Computed[units.Flow]{}, err
@@ -116,11 +119,21 @@ type Hole struct {
 	CdSD   units.Ratio // standard deviation of Cd, in the units of Cd
 }
 
+// SharpCd is the discharge coefficient of a sharp-edged opening, SharpCdSD its standard
+// deviation. Source: HoF 2021 ch.16, "about 0.6"; the spread is judgement.
+const (
+	SharpCd   units.Ratio = 0.60
+	SharpCdSD units.Ratio = 0.03
+)
+
+// SharpExponent is the exponent of any deliberate opening (an orifice). Source: HoF 2021
+// ch.16 eq 36.
+const SharpExponent = 0.5
+
 // SharpHole is a hole measured with a tape and cut square: its area as given
-// within 3 %, Cd 0.60 ± 0.03 (one standard deviation). Cd: HoF 2021 ch.16,
-// "about 0.6"; the spreads are judgement.
+// within 3 % (one standard deviation, judgement), with SharpCd.
 func SharpHole(a units.Area) Hole {
-	return Hole{Area: a, AreaSD: 0.03, Cd: 0.60, CdSD: 0.03}
+	return Hole{Area: a, AreaSD: 0.03, Cd: SharpCd, CdSD: SharpCdSD}
 }
 
 // Flow is the hole's flow at a pressure difference known to within dpSD (one

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -46,17 +47,17 @@ func TwoBaselines(before, after units.Pressure) (Baseline, error) {
 
 // Warnings tells of a baseline large or unsteady enough to put a result in
 // doubt. The thresholds, 5 Pa and 2 Pa, are judgement.
-func (b Baseline) Warnings() []*Problem {
-	var out []*Problem
+func (b Baseline) Warnings() []*Fault {
+	var out []*Fault
 	if mean := math.Abs(float64(b.Mean)); mean > 5 {
-		out = append(out, &Problem{
+		out = append(out, &Fault{
 			What: "the baseline is " + plain(float64(b.Mean)) + " Pa",
 			Why:  "wind or stack effect above 5 Pa makes a test doubtful under the standards",
 			Do:   "wait for calmer weather, or hold at a higher pressure",
 		})
 	}
 	if math.Abs(float64(b.Change)) > 2 {
-		out = append(out, &Problem{
+		out = append(out, &Fault{
 			What: "the baseline moved by " + plain(float64(b.Change)) + " Pa between before and after",
 			Why:  "what it was during the hold is not known",
 			Do:   "take longer averages and repeat the hold",
@@ -76,7 +77,7 @@ type Induced struct {
 // reading with the drift of the baseline in quadrature. Source: common to
 // ISO 9972 and ASTM E779 (from memory).
 func (g Gauge) Subtract(reading units.Pressure, b Baseline) (Induced, error) {
-	if err := firstError(needFinite("the pressure reading", float64(reading)), needFinite("the baseline", float64(b.Mean), float64(b.Drift))); err != nil {
+	if err := cmp.Or(needFinite("the pressure reading", float64(reading)), needFinite("the baseline", float64(b.Mean), float64(b.Drift))); err != nil {
 		return Induced{}, err
 	}
 	c, err := compute[units.Pressure](float64(reading-b.Mean),

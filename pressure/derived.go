@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -10,7 +11,7 @@ import (
 // this is the figure of codes and standards. The Rate is per second, printed
 // per hour. Source: TightVent FAQ; E1827 scope.
 func AirChanges(q units.Flow, v units.Volume) (Computed[units.Rate], error) {
-	if err := firstError(needPositive("the flow", float64(q)), needPositive("the house volume", float64(v))); err != nil {
+	if err := cmp.Or(needPositive("the flow", float64(q)), needPositive("the house volume", float64(v))); err != nil {
 		return Computed[units.Rate]{}, err
 	}
 	return compute[units.Rate](float64(q)/float64(v),
@@ -20,12 +21,12 @@ func AirChanges(q units.Flow, v units.Volume) (Computed[units.Rate], error) {
 
 // QueryAirChanges asks whether an air change rate at 50 Pa is believable;
 // outside 0.1 to 50 per hour a slip of units is likelier (judgement).
-func QueryAirChanges(at50 units.Rate) *Problem {
+func QueryAirChanges(at50 units.Rate) *Fault {
 	perHour := float64(at50) * 3600
 	if perHour >= 0.1 && perHour <= 50 {
 		return nil
 	}
-	return &Problem{
+	return &Fault{
 		What: "the house changes its air " + plain(perHour) + " times an hour at 50 Pa",
 		Why:  "houses lie between 0.1 and 50",
 		Do:   "check the volume, the flow and their units",
@@ -35,7 +36,7 @@ func QueryAirChanges(at50 units.Rate) *Problem {
 // FlowPerArea is a flow for each area of floor or envelope. Source: TightVent
 // FAQ (qF50, qE50).
 func FlowPerArea(q units.Flow, a units.Area) (Computed[units.SpecificFlow], error) {
-	if err := firstError(needPositive("the flow", float64(q)), needPositive("the floor or envelope area", float64(a))); err != nil {
+	if err := cmp.Or(needPositive("the flow", float64(q)), needPositive("the floor or envelope area", float64(a))); err != nil {
 		return Computed[units.SpecificFlow]{}, err
 	}
 	return compute[units.SpecificFlow](float64(q)/float64(a),
@@ -46,7 +47,7 @@ func FlowPerArea(q units.Flow, a units.Area) (Computed[units.SpecificFlow], erro
 // SpecificLeakageArea is the leak area at 4 Pa over the floor area, no unit.
 // Source: HoF 2021 ch.16.
 func SpecificLeakageArea(leak4, floor units.Area) (Computed[units.Ratio], error) {
-	if err := firstError(needPositive("the leak area", float64(leak4)), needPositive("the floor area", float64(floor))); err != nil {
+	if err := cmp.Or(needPositive("the leak area", float64(leak4)), needPositive("the floor area", float64(floor))); err != nil {
 		return Computed[units.Ratio]{}, err
 	}
 	return compute[units.Ratio](float64(leak4/floor),
@@ -65,7 +66,7 @@ type Speed float64
 // and house air: positive drives air inwards when it is colder outside.
 // Source: HoF 2021 ch.16 eq 24.
 func StackPressure(outdoor, house units.Density, belowNeutral units.Length) (Computed[units.Pressure], error) {
-	err := firstError(checkDensity("the density of the outdoor air", outdoor), checkDensity("the density of the house air", house),
+	err := cmp.Or(checkDensity("the density of the outdoor air", outdoor), checkDensity("the density of the house air", house),
 		needWithin("the height below the neutral level", float64(belowNeutral), -1000, 1000, "m"))
 	if err != nil {
 		return Computed[units.Pressure]{}, err
@@ -79,7 +80,7 @@ func StackPressure(outdoor, house units.Density, belowNeutral units.Length) (Com
 // coefficient cp: about +0.6 windward, -0.3 lee, -0.65 sides. Source: HoF 2021
 // ch.16 eqs 25 and 26.
 func WindPressure(cp units.Ratio, rho units.Density, u Speed) (Computed[units.Pressure], error) {
-	err := firstError(needWithin("the pressure coefficient", float64(cp), -3, 3, ""),
+	err := cmp.Or(needWithin("the pressure coefficient", float64(cp), -3, 3, ""),
 		checkDensity("the air density", rho), checkWind(u))
 	if err != nil {
 		return Computed[units.Pressure]{}, err

@@ -22,7 +22,7 @@
 //
 // # Errors and working
 //
-// Bad input gives a *Problem: what was wrong, why it matters and what to do.
+// Bad input gives a *Fault: what was wrong, why it matters and what to do.
 // No function returns NaN or infinity. Values of type Computed carry their
 // formula, the numbers that went into it and its source; Worked writes the
 // line out on demand, from the same function that did the computing.

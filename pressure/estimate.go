@@ -1,25 +1,23 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/units"
 )
-
-// z90 is the standard normal quantile at 95 %: a central 90 % interval reaches
-// that many standard deviations to either side.
-const z90 = 1.6448536269514722
 
 // LogEstimate returns the median and the central 90 % interval of a positive
 // quantity whose logarithm has standard deviation sdLn (zero or more). Errors:
 // a median not above zero, or an interval that leaves the range of numbers.
 func LogEstimate[Q ~float64](median Q, sdLn float64) (units.Estimate[Q], error) {
-	return logInterval(median, sdLn, z90)
+	return logInterval(median, sdLn, fit.Z90)
 }
 
 // logInterval is LogEstimate at any level: k standard deviations to either side.
 func logInterval[Q ~float64](median Q, sdLn, k float64) (units.Estimate[Q], error) {
-	err := firstError(needPositive("the value", float64(median)), needWithin("the relative standard deviation", sdLn, 0, 20, ""))
+	err := cmp.Or(needPositive("the value", float64(median)), needWithin("the relative standard deviation", sdLn, 0, 20, ""))
 	if err != nil {
 		return units.Estimate[Q]{}, err
 	}
@@ -32,7 +30,7 @@ func logInterval[Q ~float64](median Q, sdLn, k float64) (units.Estimate[Q], erro
 // with standard deviation sd (zero or more). Errors: numbers that are not finite,
 // a negative sd.
 func NormalEstimate[Q ~float64](mean, sd Q) (units.Estimate[Q], error) {
-	return normalInterval(mean, sd, z90)
+	return normalInterval(mean, sd, fit.Z90)
 }
 
 // normalInterval is NormalEstimate at any level.
@@ -68,7 +66,7 @@ func SDLn[Q ~float64](e units.Estimate[Q]) float64 {
 	if e.Low <= 0 || e.High < e.Low {
 		return 0
 	}
-	return math.Log(float64(e.High)/float64(e.Low)) / (2 * z90)
+	return math.Log(float64(e.High)/float64(e.Low)) / (2 * fit.Z90)
 }
 
 // quadrature is the root of the sum of squares of independent contributions.

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -58,7 +59,7 @@ func checkDensity(name string, rho units.Density) error {
 // calibrated. Not for a flow that the gauge has corrected already. Derived
 // from the orifice equation, no separate source.
 func TrueFlow(indicated units.Flow, calibrated, inFan units.Density) (Computed[units.Flow], error) {
-	err := firstError(needPositive("the indicated flow", float64(indicated)),
+	err := cmp.Or(needPositive("the indicated flow", float64(indicated)),
 		checkDensity("the density the fan is calibrated for", calibrated), checkDensity("the density of the air in the fan", inFan))
 	if err != nil {
 		return Computed[units.Flow]{}, err
@@ -73,7 +74,7 @@ func TrueFlow(indicated units.Flow, calibrated, inFan units.Density) (Computed[u
 // by magnitude; held is what the gauge scaled from. Derived from the power law.
 func Unscaled(shown units.Flow, held, scaledTo units.Pressure, n units.Ratio) (Computed[units.Flow], error) {
 	p, to := math.Abs(float64(held)), math.Abs(float64(scaledTo))
-	err := firstError(needPositive("the flow shown", float64(shown)), needPositive("the pressure held", p),
+	err := cmp.Or(needPositive("the flow shown", float64(shown)), needPositive("the pressure held", p),
 		needPositive("the pressure the flow was scaled to", to), needExponent(n))
 	if err != nil {
 		return Computed[units.Flow]{}, err
@@ -85,7 +86,7 @@ func Unscaled(shown units.Flow, held, scaledTo units.Pressure, n units.Ratio) (C
 
 // densityPair checks the two densities that join fan and envelope flow.
 func densityPair(q units.Flow, house, outdoor units.Density) error {
-	return firstError(needPositive("the flow", float64(q)),
+	return cmp.Or(needPositive("the flow", float64(q)),
 		checkDensity("the density of the house air", house), checkDensity("the density of the outdoor air", outdoor))
 }
 

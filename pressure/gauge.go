@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -25,7 +26,7 @@ func DefaultGauge() Gauge {
 
 // Check refuses negative and unbelievable promises.
 func (g Gauge) Check() error {
-	return firstError(
+	return cmp.Or(
 		needWithin("the gauge's pressure accuracy", float64(g.Accuracy), 0, 0.5, ""),
 		needWithin("the gauge's least pressure error", float64(g.Floor), 0, 20, "Pa"),
 		needWithin("the wobble", float64(g.Wobble), 0, 20, "Pa"),
@@ -63,7 +64,7 @@ func (c Calibration) sd() float64 {
 
 // check refuses negative and unbelievable errors.
 func (c Calibration) check() error {
-	return firstError(
+	return cmp.Or(
 		needWithin("the calibration error common to the fan", float64(c.Common), 0, 0.5, ""),
 		needWithin("the calibration error of a flow range", float64(c.PerRange), 0, 0.5, ""),
 	)

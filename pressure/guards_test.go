@@ -14,7 +14,7 @@ func TestWarningThresholds(t *testing.T) {
 	down := func(v float64) float64 { return math.Nextafter(v, 0) }
 	for _, r := range []struct {
 		name          string
-		quiet, spoken *Problem
+		quiet, spoken *Fault
 	}{
 		{"lowest hold", LowPressureWarning(-10, 2), LowPressureWarning(units.Pressure(down(10)), 2)},
 		{"five baselines", LowPressureWarning(20, -4), LowPressureWarning(20, units.Pressure(-up(4)))},
@@ -30,7 +30,7 @@ func TestWarningThresholds(t *testing.T) {
 			t.Errorf("%s: silent outside the threshold", r.name)
 			continue
 		}
-		requireProblem(t, r.name, r.spoken)
+		requireFault(t, r.name, r.spoken)
 	}
 	for n, want := range map[float64]int{0.55: 0, down(0.55): 1, 0.75: 0, up(0.75): 1} {
 		if got := len(exponentWarnings(n)); got != want {

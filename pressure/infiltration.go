@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -40,7 +41,7 @@ type Weather struct {
 
 // checkSite refuses what the tables of the infiltration models do not hold.
 func checkSite(storeys int, s Shelter, w Weather) error {
-	return firstError(
+	return cmp.Or(
 		needWithin("the number of storeys", float64(storeys), 1, 3, ""),
 		needWithin("the shelter class", float64(s), 1, 5, ""),
 		needWithin("the temperature difference", float64(w.Difference), -100, 100, "K"),
@@ -65,7 +66,7 @@ var (
 // 4 Pa, Cd 1) of 1 to 3 storeys, by the basic model of Sherman and Grimsrud.
 // Source: HoF 2021 ch.16 eq 48.
 func BasicInfiltration(leak4 units.Area, storeys int, s Shelter, w Weather) (Computed[units.Flow], error) {
-	if err := firstError(needPositive("the leak area", float64(leak4)), checkSite(storeys, s, w)); err != nil {
+	if err := cmp.Or(needPositive("the leak area", float64(leak4)), checkSite(storeys, s, w)); err != nil {
 		return Computed[units.Flow]{}, err
 	}
 	dt, u := math.Abs(float64(w.Difference)), float64(w.Wind)
@@ -118,7 +119,7 @@ type Infiltration struct {
 
 // Infiltration by the enhanced model. Source: HoF 2021 ch.16 eqs 47, 49, 50.
 func (h EnhancedHouse) Infiltration(w Weather) (Infiltration, error) {
-	err := firstError(h.Leak.check(), checkSite(h.Storeys, h.Shelter, w),
+	err := cmp.Or(h.Leak.check(), checkSite(h.Storeys, h.Shelter, w),
 		needWithin("the foundation", float64(h.Foundation), 0, 1, ""))
 	if err != nil {
 		return Infiltration{}, err
@@ -189,7 +190,7 @@ func WithFans(infiltration, balanced, unbalanced units.Flow) (Computed[units.Flo
 // it gives the values of HoF 2021 ch.17 table 5 as they are printed.
 func DrivingForce(height units.Length, dt units.TemperatureDifference) (Computed[float64], error) {
 	h, k := float64(height), math.Abs(float64(dt))
-	err := firstError(needWithin("the height of the house", h, 1, 15, "m"), needWithin("the temperature difference", k, 0, 100, "K"))
+	err := cmp.Or(needWithin("the height of the house", h, 1, 15, "m"), needWithin("the temperature difference", k, 0, 100, "K"))
 	if err != nil {
 		return Computed[float64]{}, err
 	}

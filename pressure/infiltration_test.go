@@ -194,6 +194,6 @@ func TestInfiltrationRefusals(t *testing.T) {
 	_, e5 := NormalisedLeakage(0.05, 0, 2.5)
 	_, e6 := InfiltrationCredit(0.3, 60, 150, units.IP)
 	for name, err := range map[string]error{"storeys": e1, "shelter": e2, "foundation": e3, "NaN": e4, "no floor": e5, "percent": e6} {
-		requireProblem(t, name, err)
+		requireFault(t, name, err)
 	}
 }

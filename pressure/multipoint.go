@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -24,7 +25,7 @@ type MultiPoint struct {
 	// Excess is how many times the scatter exceeds the stated errors where it
 	// does so beyond chance (weighted fit); the intervals are widened by it.
 	Excess   float64
-	Warnings []*Problem
+	Warnings []*Fault
 
 	line     fit.LineFit
 	reach    float64 // standard deviations from middle to limit
@@ -49,7 +50,7 @@ func FitStandard(stations []Station) (MultiPoint, error) {
 	}
 	line, err := fit.Line(x, y, nil)
 	if err != nil {
-		return MultiPoint{}, lineProblem(err)
+		return MultiPoint{}, lineFault(err)
 	}
 	m := MultiPoint{
 		Level: 0.95, Stations: len(stations), Excess: 1,
@@ -81,7 +82,7 @@ func FitWeighted(stations []Station, cal Calibration) (MultiPoint, error) {
 	}
 	m := MultiPoint{
 		Level: 0.90, Weighted: true, Stations: len(stations), Excess: excess(line),
-		line: line.Stated(), reach: z90,
+		line: line.Stated(), reach: fit.Z90,
 		common: float64(cal.Common), perRange: float64(cal.PerRange),
 	}
 	if m.offsets, err = rangeOffsets(stations, x, w); err != nil {
@@ -105,17 +106,17 @@ func logs(stations []Station) (x, y []float64, err error) {
 }
 
 // tooFew is the refusal of a multi-point test with too few holds.
-func tooFew(n int) *Problem {
-	return &Problem{
+func tooFew(n int) *Fault {
+	return &Fault{
 		What: plain(float64(n)) + " holds with a fan flow in the same state of the house",
 		Why:  "a multi-point test needs five",
 		Do:   "add holds at other pressures between 10 and 60 Pa; what the holds there are say together stands in the report",
 	}
 }
 
-// lineProblem puts a failure of the line fit into this package's words.
-func lineProblem(err error) *Problem {
-	return &Problem{
+// lineFault puts a failure of the line fit into this package's words.
+func lineFault(err error) *Fault {
+	return &Fault{
 		What: "no line fits the holds",
 		Why:  err.Error(),
 		Do:   "hold the house at pressures that differ",
@@ -132,26 +133,26 @@ func effectiveVariance(stations []Station, x, y []float64) (fit.LineFit, []float
 		}
 		line, err := fit.Line(x, y, w)
 		if err != nil {
-			return fit.LineFit{}, nil, weightProblem(err, w)
+			return fit.LineFit{}, nil, weightFault(err, w)
 		}
 		if math.Abs(line.Slope-n) < 1e-12*(1+math.Abs(n)) {
 			return line, w, nil
 		}
 		n = line.Slope
 	}
-	return fit.LineFit{}, nil, &Problem{
+	return fit.LineFit{}, nil, &Fault{
 		What: "the weighted fit does not settle",
 		Why:  "the weights and the exponent contradict each other",
 		Do:   "check the holds with the lowest pressures",
 	}
 }
 
-// weightProblem tells stations without errors from a line that does not exist.
-func weightProblem(err error, w []float64) *Problem {
+// weightFault tells stations without errors from a line that does not exist.
+func weightFault(err error, w []float64) *Fault {
 	if finite(w...) {
-		return lineProblem(err)
+		return lineFault(err)
 	}
-	return &Problem{
+	return &Fault{
 		What: "a hold has no error of its own",
 		Why:  "nothing is left to weigh the holds with",
 		Do:   "state the repeat error of the flow and the errors of the pressure gauge",
@@ -187,7 +188,7 @@ func rangeOffsets(stations []Station, x, w []float64) ([]fit.LineFit, error) {
 		}
 		line, err := fit.Line(x, shift, w)
 		if err != nil {
-			return nil, lineProblem(err)
+			return nil, lineFault(err)
 		}
 		offsets = append(offsets, line)
 	}
@@ -199,19 +200,19 @@ func rangeOffsets(stations []Station, x, w []float64) ([]fit.LineFit, error) {
 func (m MultiPoint) finish(stations []Station) (MultiPoint, error) {
 	m.Leak = Leak{C: math.Exp(m.line.At(0)), N: m.line.Slope}
 	m.R2 = m.line.R2
-	if err := firstError(needPositive("the leakage coefficient C", m.Leak.C), needFinite("the fit", m.line.SE(0), m.R2, m.reach)); err != nil {
+	if err := cmp.Or(needPositive("the leakage coefficient C", m.Leak.C), needFinite("the fit", m.line.SE(0), m.R2, m.reach)); err != nil {
 		return MultiPoint{}, err
 	}
 	m.Warnings = append(m.Warnings, exponentWarnings(m.Leak.N)...)
 	if m.R2 < 0.98 {
-		m.Warnings = append(m.Warnings, &Problem{
+		m.Warnings = append(m.Warnings, &Fault{
 			What: "r² of the fit is " + plain(m.R2),
 			Why:  "below 0.98 the holds scatter more than steady weather explains",
 			Do:   "look for the hold that lies off the line and repeat it",
 		})
 	}
 	if m.Excess > 1 {
-		m.Warnings = append(m.Warnings, &Problem{
+		m.Warnings = append(m.Warnings, &Fault{
 			What: "the holds scatter " + plain(m.Excess) + " times as much as the stated errors",
 			Why:  "wind or a change between holds is in the readings; the intervals are widened by that factor",
 			Do:   "repeat the holds in calm weather, or state a larger wobble",

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -24,7 +25,7 @@ type OnePointResult struct {
 	// Reached is whether the hold came within 5 % of the reference pressure
 	// (judgement); if not the result leans on the exponent.
 	Reached  bool
-	Warnings []*Problem
+	Warnings []*Fault
 }
 
 // At carries a one-point test to a reference pressure (Pa, above zero).
@@ -69,7 +70,7 @@ func (t OnePoint) Leak() (Leak, error) {
 }
 
 func (t OnePoint) checkAt(ref units.Pressure) error {
-	return firstError(t.check(), needWithin("the reference pressure", float64(ref), 0.1, 1000, "Pa"),
+	return cmp.Or(t.check(), needWithin("the reference pressure", float64(ref), 0.1, 1000, "Pa"),
 		needExponent(t.Exponent), needWithin("the standard deviation of the exponent", float64(t.ExponentSD), 0, 0.5, ""),
 		t.Calibration.check())
 }
@@ -94,11 +95,11 @@ func (t OnePoint) spread(ref units.Pressure) (Computed[units.Ratio], error) {
 }
 
 // warnings tells of a hold too low to lean on (15 Pa: judgement).
-func (t OnePoint) warnings() []*Problem {
+func (t OnePoint) warnings() []*Fault {
 	if t.dp() >= 15 {
 		return nil
 	}
-	return []*Problem{{
+	return []*Fault{{
 		What: t.label() + " is at " + plain(t.dp()) + " Pa",
 		Why:  "below 15 Pa one point leans on wind, gauge and an assumed exponent",
 		Do:   "close what was left open, or test at several pressures",

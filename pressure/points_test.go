@@ -121,19 +121,19 @@ func TestPointRefusals(t *testing.T) {
 		"no fits":           func() error { _, err := MultiPoint{}.FlowAt(50); return err }(),
 	}
 	for name, err := range rows {
-		requireProblem(t, name, err)
+		requireFault(t, name, err)
 	}
 	if err := two(Station{Pressure: 50 / 1.81, Flow: 0.41}); err != nil {
 		t.Errorf("just wide enough a span is refused: %v", err)
 	}
 }
 
-// requireProblem insists on a complete Problem without NaN in its text.
-func requireProblem(t *testing.T, name string, err error) {
+// requireFault insists on a complete Fault without NaN in its text.
+func requireFault(t *testing.T, name string, err error) {
 	t.Helper()
-	var p *Problem
+	var p *Fault
 	if !errors.As(err, &p) {
-		t.Errorf("%s: got %v, want a Problem", name, err)
+		t.Errorf("%s: got %v, want a Fault", name, err)
 		return
 	}
 	if p.What == "" || p.Why == "" || p.Do == "" || strings.Contains(p.Error(), "NaN") || strings.Contains(p.Error(), "Inf") {
@@ -160,7 +160,7 @@ func TestMultiPointRefusals(t *testing.T) {
 		"zero flow": {append([]Station{{Pressure: 30}}, all...), false},
 	} {
 		m, err := FitStandard(f.stations)
-		requireProblem(t, name, err)
+		requireFault(t, name, err)
 		if (m.Leak.C > 0) != f.shown {
 			t.Errorf("%s: fit beside the refusal: %v, want %v", name, m.Leak.C > 0, f.shown)
 		}
@@ -173,7 +173,7 @@ func TestMultiPointRefusals(t *testing.T) {
 		exact[i].PressureSD, exact[i].Repeat = 0, 0
 	}
 	_, err := FitWeighted(exact, Calibration{})
-	requireProblem(t, "nothing to weigh with", err)
+	requireFault(t, "nothing to weigh with", err)
 }
 
 // Whatever is fed in, what comes out is finite or an error.

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -48,7 +49,7 @@ func ToReference(l Leak, inLeaks Air, by Standard) (Reference, error) {
 		factor, err = viscousFactor(l.N, rho.Value, inLeaks)
 	}
 	corrected := Leak{C: l.C * float64(factor.Value), N: l.N}
-	return Reference{Leak: corrected, By: by, Factor: factor}, firstError(err, needFinite("the corrected coefficient", corrected.C))
+	return Reference{Leak: corrected, By: by, Factor: factor}, cmp.Or(err, needFinite("the corrected coefficient", corrected.C))
 }
 
 // densityFactor is the correction by ISO 9972 (from memory).

@@ -68,11 +68,11 @@ func (s SampleSummary[Q]) Telling() bool {
 // D²/12, as of a value anywhere between its ends: D²/12 − S/N where above zero,
 // since noise alone makes a D² of 12·S/N on average.
 //
-// The error is a *Problem for no samples and for samples that are no numbers.
+// The error is a *Fault for no samples and for samples that are no numbers.
 func SummariseSamples[Q ~float64](samples []Q) (SampleSummary[Q], error) {
 	n := len(samples)
 	if n == 0 {
-		return SampleSummary[Q]{}, &Problem{What: "no samples were given", Why: "nothing can be computed from none", Do: "write the samples, or leave the reading out"}
+		return SampleSummary[Q]{}, &Fault{What: "no samples were given", Why: "nothing can be computed from none", Do: "write the samples, or leave the reading out"}
 	}
 	values := make([]float64, n)
 	for i, v := range samples {
@@ -227,9 +227,9 @@ func WobbleFromBaseline(samples []units.Pressure) (units.Pressure, error) {
 	case err != nil:
 		return 0, err
 	case s.Few():
-		return 0, &Problem{What: "the baseline has only " + plain(float64(s.N)) + " samples", Why: "the wobble cannot be taken from so few", Do: "sample it for longer, or state the gauge's wobble"}
+		return 0, &Fault{What: "the baseline has only " + plain(float64(s.N)) + " samples", Why: "the wobble cannot be taken from so few", Do: "sample it for longer, or state the gauge's wobble"}
 	case !s.Telling():
-		return 0, &Problem{What: "the baseline swings too slowly for the time it was sampled", Why: "the wobble cannot be taken from it", Do: "sample it for longer, or state the gauge's wobble"}
+		return 0, &Fault{What: "the baseline swings too slowly for the time it was sampled", Why: "the wobble cannot be taken from it", Do: "sample it for longer, or state the gauge's wobble"}
 	}
 	return s.Noise, nil
 }

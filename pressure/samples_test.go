@@ -105,7 +105,7 @@ func TestSamplesByHand(t *testing.T) {
 // samples it was made of.
 func TestSamplesOdd(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
-	var p *Problem
+	var p *Fault
 	for _, bad := range [][]float64{nil, {math.NaN()}, {1, math.Inf(1)}, {1e308, 1e308, 1e308, -1e308, 1e308}} {
 		if _, err := SummariseSamples(bad); err != nil && !errors.As(err, &p) {
 			t.Errorf("%v: %v", bad, err)

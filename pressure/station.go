@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -37,7 +38,7 @@ func (s Station) label() string {
 
 // check refuses a station that carries no information.
 func (s Station) check() error {
-	err := firstError(
+	err := cmp.Or(
 		needFinite("the house pressure of "+s.label(), float64(s.Pressure)),
 		needPositive("the flow of "+s.label(), float64(s.Flow)),
 		needWithin("the standard deviation of the house pressure of "+s.label(), float64(s.PressureSD), 0, 1e3, "Pa"),
@@ -47,7 +48,7 @@ func (s Station) check() error {
 		return err
 	}
 	if s.dp() == 0 || s.dp() < 3*float64(s.PressureSD) {
-		return &Problem{
+		return &Fault{
 			What: "the house pressure of " + s.label() + " is " + plain(s.dp()) + " Pa after the baseline",
 			Why:  "that cannot be told from the error of the gauge and the wind",
 			Do:   "hold the house at a higher pressure, or check the baseline",

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -16,7 +17,7 @@ type TwoPoint struct {
 	Exponent   units.Estimate[units.Ratio] // 90 %
 	Shown      Computed[units.Ratio]       // the formula of the exponent
 	Spread     Computed[units.Ratio]       // the formula of its standard deviation
-	Warnings   []*Problem
+	Warnings   []*Fault
 	high, low  Station
 	cal        Calibration
 	sameRanges bool
@@ -31,7 +32,7 @@ type TwoPoint struct {
 // factor of 1.8; and, with the refused fit beside the error for showing only, an
 // exponent whose 90 % interval misses 0.5 to 1.
 func FitTwo(a, b Station, cal Calibration) (TwoPoint, error) {
-	if err := firstError(a.check(), b.check(), cal.check(), checkSpan(a, b)); err != nil {
+	if err := cmp.Or(a.check(), b.check(), cal.check(), checkSpan(a, b)); err != nil {
 		return TwoPoint{}, err
 	}
 	t := TwoPoint{high: a, low: b, cal: cal, sameRanges: a.Range == b.Range}
@@ -50,7 +51,7 @@ func checkSpan(stations ...Station) error {
 	if high >= leastSpan*low {
 		return nil
 	}
-	return &Problem{
+	return &Fault{
 		What: "the holds lie between " + plain(low) + " and " + plain(high) + " Pa",
 		Why:  "the highest pressure must be at least 1.8 times the lowest to say anything of the exponent",
 		Do:   "add a hold at a pressure further away, or use one point with an assumed exponent",
@@ -78,7 +79,7 @@ func (t *TwoPoint) solve() error {
 	}
 	t.Leak = Leak{C: float64(t.high.Flow) / math.Pow(t.high.dp(), n), N: n}
 	t.Exponent, err = NormalEstimate(t.Shown.Value, t.Spread.Value)
-	return firstError(err, needPositive("the leakage coefficient C", t.Leak.C))
+	return cmp.Or(err, needPositive("the leakage coefficient C", t.Leak.C))
 }
 
 // slope is the exponent through two points.

@@ -1,6 +1,7 @@
 package pressure
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/units"
@@ -51,7 +52,7 @@ func flowUnit(s units.System) units.Unit {
 // one bedroom counts as one. Source: UMC appendix E 605.1.3; HoF 2021 ch.17
 // eq 11; the smaller rate of older editions, IMC 403.3.2.
 func TotalRate(floor units.Area, bedrooms int, e Edition, s units.System) (Computed[units.Flow], error) {
-	err := firstError(needPositive("the floor area", float64(floor)), needWithin("the number of bedrooms", float64(bedrooms), 0, 100, ""))
+	err := cmp.Or(needPositive("the floor area", float64(floor)), needWithin("the number of bedrooms", float64(bedrooms), 0, 100, ""))
 	if err != nil {
 		return Computed[units.Flow]{}, err
 	}
@@ -68,7 +69,7 @@ func TotalRate(floor units.Area, bedrooms int, e Edition, s units.System) (Compu
 // height (lowest floor above grade to highest ceiling). Sources: HoF 2021 ch.16
 // eq 46; NREL residential source.
 func NormalisedLeakage(leak4, floor units.Area, height units.Length) (Computed[units.Ratio], error) {
-	err := firstError(needPositive("the leak area", float64(leak4)), needPositive("the floor area", float64(floor)),
+	err := cmp.Or(needPositive("the leak area", float64(leak4)), needPositive("the floor area", float64(floor)),
 		needWithin("the height of the house", float64(height), 1, 100, "m"))
 	if err != nil {
 		return Computed[units.Ratio]{}, err
@@ -83,7 +84,7 @@ func NormalisedLeakage(leak4, floor units.Area, height units.Length) (Computed[u
 // place, by the formula of the given system of units. Source: UMC appendix E
 // 605.1.3.2.
 func InfiltrationCredit(nl, weather units.Ratio, floor units.Area, s units.System) (Computed[units.Flow], error) {
-	err := firstError(needPositive("the normalised leakage", float64(nl)),
+	err := cmp.Or(needPositive("the normalised leakage", float64(nl)),
 		needWithin("the weather and shielding factor", float64(weather), 0.05, 2, ""), needPositive("the floor area", float64(floor)))
 	if err != nil {
 		return Computed[units.Flow]{}, err
@@ -106,7 +107,7 @@ func InfiltrationCredit(nl, weather units.Ratio, floor units.Area, s units.Syste
 // in full for every fan: pass balanced. Never below zero. Source: NREL
 // residential source, after 62.2-2019; UMC appendix E for the older rule.
 func FanRate(total, infiltration units.Flow, balanced bool, exterior units.Ratio) (Computed[units.Flow], error) {
-	err := firstError(needPositive("the total ventilation rate", float64(total)), needPositive("the infiltration", float64(infiltration)),
+	err := cmp.Or(needPositive("the total ventilation rate", float64(total)), needPositive("the infiltration", float64(infiltration)),
 		needWithin("the exterior share of the boundary", float64(exterior), 0, 1, ""))
 	if err != nil {
 		return Computed[units.Flow]{}, err

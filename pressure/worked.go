@@ -97,7 +97,7 @@ func always(u units.Unit) dimension {
 // is the one gate through which formulas leave the package.
 func compute[Q ~float64](v float64, f form, terms ...term) (Computed[Q], error) {
 	if !finite(v) {
-		return Computed[Q]{}, &Problem{
+		return Computed[Q]{}, &Fault{
 			What: "the result of " + bare(f.text) + " is out of range",
 			Why:  "the readings in it cannot all be right",
 			Do:   "check them and their units",

@@ -58,6 +58,9 @@ func (s System) TemperatureDifference() Unit { return pick(s, FahrenheitDegree, 
 // Power is Btu/h or W.
 func (s System) Power() Unit { return pick(s, BtuPerHour, Watt) }
 
+// Energy is the therm or the kWh.
+func (s System) Energy() Unit { return pick(s, Therm, KilowattHour) }
+
 // Rate is air changes per hour, 1/h, in both systems.
 func (s System) Rate() Unit { return PerHour }
 

@@ -21,6 +21,7 @@ const (
 	dimRate
 	dimThermalResistance
 	dimSpecificFlow
+	dimEnergy
 )
 
 // Unit is a unit of one dimension. The zero Unit has no dimension, no symbol
@@ -31,19 +32,27 @@ type Unit struct {
 	dim    dimension
 	factor float64 // SI units in one of this unit; 0 stands for 1
 	offset float64 // added before the factor: the zero of °F and °C
+	per    string  // what it is for each of; see Per
 }
 
 // Symbol is the unit's symbol in plain text, which the parsers read back:
 // "in2", "m3/h".
-func (u Unit) Symbol() string { return u.symbol }
+func (u Unit) Symbol() string { return u.divided(u.symbol) }
 
 // Pretty is the symbol as the SI brochure prints it, with raised figures:
 // "in²", "m³/h". The parsers read it back too.
 func (u Unit) Pretty() string {
 	if u.pretty == "" {
-		return u.symbol
+		return u.Symbol()
 	}
-	return u.pretty
+	return u.divided(u.pretty)
+}
+
+func (u Unit) divided(symbol string) string {
+	if u.per == "" {
+		return symbol
+	}
+	return symbol + "/" + u.per
 }
 
 // ToSI converts a number in this unit to the SI base of its dimension.
@@ -65,7 +74,7 @@ func (u Unit) FromSI(v float64) float64 {
 // in converts q to u, or gives NaN (printed as "?") where u is a unit of
 // something else: a slip in a table then shows itself instead of a wrong number.
 func (u Unit) in(q float64, dim dimension) float64 {
-	if u.dim != dim {
+	if u.dim != dim || u.per != "" {
 		return math.NaN()
 	}
 	return u.FromSI(q)
@@ -141,6 +150,10 @@ var (
 
 	One     = Unit{symbol: "", dim: dimRatio, factor: 1}
 	Percent = Unit{symbol: "%", dim: dimRatio, factor: 0.01}
+
+	Joule        = Unit{symbol: "J", dim: dimEnergy, factor: 1}
+	KilowattHour = Unit{symbol: "kWh", dim: dimEnergy, factor: 1000 * hour}
+	Therm        = Unit{symbol: "therm", dim: dimEnergy, factor: 100000 * btu} // as the tariffs of gas have it: 100 000 Btu
 
 	PerSecond = Unit{symbol: "1/s", dim: dimRate, factor: 1}
 	PerHour   = Unit{symbol: "1/h", dim: dimRate, factor: 1 / hour}

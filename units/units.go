@@ -13,6 +13,8 @@
 // instead. Nothing is guessed, and no error-free result is NaN or infinite.
 package units
 
+import "math"
+
 // Pressure is a pressure or a pressure difference in pascals.
 type Pressure float64
 
@@ -61,4 +63,28 @@ type SpecificFlow float64
 // central interval of the stated level, 90 % unless a field says otherwise.
 type Estimate[Q ~float64] struct {
 	Value, Low, High Q
+}
+
+// Measured is a reading, or a constant known to within an error: its value and the
+// standard deviation of its error, both in SI. SD 0 means known exactly.
+type Measured[Q ~float64] struct {
+	Value, SD Q
+}
+
+// Known is a quantity without error.
+func Known[Q ~float64](v Q) Measured[Q] { return Measured[Q]{Value: v} }
+
+// Within is a quantity with a relative standard deviation, such as 0.05 for 5 %.
+func Within[Q ~float64](v Q, relative float64) Measured[Q] {
+	return Measured[Q]{Value: v, SD: Q(math.Abs(float64(v)) * relative)}
+}
+
+// Relative is the standard deviation over the size of the value, without a unit: for a
+// positive quantity that of its logarithm. It is 0 where SD is 0, and +Inf where only the
+// value is.
+func (m Measured[Q]) Relative() float64 {
+	if m.SD == 0 {
+		return 0
+	}
+	return float64(m.SD) / math.Abs(float64(m.Value))
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 )
 
 // counts is how often intervals held the truth, by quantity.
@@ -52,10 +53,10 @@ func (c *counts) judge(e *Estimate, p *problem, x []float64) {
 	m := p.model
 	c.put("house flow at 50 Pa", float64(e.Flow50.Low), float64(e.Flow50.High), value(foundFlow(0)))
 	c.put("house exponent", float64(e.Exponent.Low), float64(e.Exponent.High), value(networkExponent))
-	c.put("house area at 4 Pa", float64(e.Area4.Low), float64(e.Area4.High), value(foundFlow(1))*m.leakArea(1, 4, 1))
+	c.put("house area at 4 Pa", float64(e.Area4.Low), float64(e.Area4.High), value(foundFlow(1))*float64(pressure.At4Pa.Area(1, m.Air)))
 	for i, q := range e.Paths {
 		c.put("path flow", float64(q.Flow50.Low), float64(q.Flow50.High), value(p.pathFlow(i, Reference)))
-		c.put("path area at 4 Pa", float64(q.Area4.Low), float64(q.Area4.High), value(p.pathFlow(i, 4))*m.leakArea(1, 4, 1))
+		c.put("path area at 4 Pa", float64(q.Area4.Low), float64(q.Area4.High), value(p.pathFlow(i, 4))*float64(pressure.At4Pa.Area(1, m.Air)))
 		if m.Paths[i].Exponent.SD > 0 {
 			c.put("path exponent", float64(q.Exponent.Low), float64(q.Exponent.High), value(p.pathExponentOf(i)))
 		}

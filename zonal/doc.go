@@ -33,27 +33,7 @@
 // the intervals are not to be relied on; there is no second sampler. Hamiltonian chains
 // check the draws in the tests. What neither would find is a second mode far away.
 //
-// # Hand methods
-//
-// Beside it stand the closed forms that can be followed with a calculator, for
-// a house with one zone: Series (one pressure: how the zone divides, a ratio
-// and never a flow), OpenedDoor (two fan readings, the zone opened to one side),
-// AddedOpening (two pressures, a hole of known size), NullTest and StepTest (two
-// fans), ThreeTests (three single-fan tests), and for parts of a building
-// RankRooms and Guarded. Each propagates the whole error model by a simulation
-// with a fixed seed, refuses with a *HandError where the change is too small to
-// carry an answer, and carries a Worked line with the reader's own numbers.
-// They start the joint estimate and check it; with a second zone that moves
-// along (CoupledNote) they overstate the leak, by half in a garage below an
-// attic.
-//
-// Sources: the series analysis of bypasses is credited to Blasnik and
-// Fitzgerald 1992 and Fitzgerald, Nevitt and Blasnik 1994 (Home Energy); the
-// equalised form of two fans to Lundin 1981 and CMHC 04-108; step tests to
-// Herrlin and Modera 1988; reciprocity to Nylund 1980; published uncertainty of
-// interzone tests to Hult, Dickerhoff and Price 2012 (LBNL-5887E) and Hult and
-// Sherman 2014. The limits on how large a change must be are computed from the
-// error model here; no published minimum is known.
+// Package zonal/byhand holds the closed forms that can be followed with a calculator.
 //
 // A hold of 50 Pa is far beyond what any vented appliance can draft against,
 // also in a side space that the hold drags along. Local codes and licensed

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -83,11 +84,7 @@ type ReadingEstimate struct {
 	OffBySD   float64 // (read − predicted)/sd of the reading
 }
 
-const (
-	discharge10    = 0.611 // of the leak area at 10 Pa
-	mostPriorShare = 0.7
-	widestRatio    = 6.0
-)
+const mostPriorShare = 0.7
 
 // interval is a quantity's distribution in brief.
 type interval struct {
@@ -141,8 +138,8 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	e := &Estimate{Posterior: post, Intervals: c.intervals()}
 	e.Flow50 = flow(c.out[house[0]])
 	e.Exponent = ratio(c.out[house[1]])
-	e.Area4 = area(c.out[house[2]], m.leakArea(1, 4, 1))
-	e.Area10 = area(c.out[house[3]], m.leakArea(1, 10, discharge10))
+	e.Area4 = area(c.out[house[2]], pressure.At4Pa, m.Air)
+	e.Area10 = area(c.out[house[3]], pressure.At10Pa, m.Air)
 	for i, at := range paths {
 		e.Paths = append(e.Paths, p.pathEstimate(i, at, c.out))
 	}
@@ -210,7 +207,7 @@ func (p *problem) pathBetween(a, b SpaceID) int {
 
 func (p *problem) pathEstimate(i, at int, out []interval) PathEstimate {
 	m, q := p.model, p.model.Paths[i]
-	e := PathEstimate{Flow50: flow(out[at]), Area4: area(out[at+1], m.leakArea(1, 4, 1)), Exponent: ratio(out[at+2])}
+	e := PathEstimate{Flow50: flow(out[at]), Area4: area(out[at+1], pressure.At4Pa, m.Air), Exponent: ratio(out[at+2])}
 	e.Doubt = doubt(out[at], q.Flow50.SDLn)
 	if !q.Covered {
 		now := flow(out[at+3])
@@ -231,13 +228,13 @@ func zoneEstimate(z SpaceID, at int, out []interval) ZoneEstimate {
 func (p *problem) openingEstimate(k int, i interval) OpeningEstimate {
 	o := p.model.Openings[k]
 	e := OpeningEstimate{Flow50: flow(i), Known: o.Area > 0, Doubt: doubt(i, o.Flow50.SDLn)}
-	e.Area = area(i, p.model.leakArea(1, Reference, commonCd))
+	e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: pressure.SharpCd}, p.model.Air)
 	if o.Area > 0 {
 		cd := o.Cd
 		if cd == 0 {
 			cd = commonCd
 		}
-		e.Area = area(i, p.model.leakArea(1, Reference, cd))
+		e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: units.Ratio(cd)}, p.model.Air)
 		e.Doubt = Doubt{Resolved: true}
 	}
 	return e
@@ -264,7 +261,7 @@ func doubt(i interval, priorSD float64) Doubt {
 		return Doubt{}
 	}
 	width := math.Log(i.High / i.Low)
-	d := Doubt{Resolved: width <= math.Log(widestRatio)}
+	d := Doubt{Resolved: !units.FactorsApart(i.Low, i.High)}
 	if priorSD > 0 {
 		prior := 2 * fit.NormalQuantile(0.95) * priorSD
 		d.Resolved = d.Resolved && width <= prior/2
@@ -276,8 +273,8 @@ func doubt(i interval, priorSD float64) Doubt {
 func flow(i interval) units.Estimate[units.Flow]           { return scaled[units.Flow](i, 1) }
 func ratio(i interval) units.Estimate[units.Ratio]         { return scaled[units.Ratio](i, 1) }
 func pressureOf(i interval) units.Estimate[units.Pressure] { return scaled[units.Pressure](i, 1) }
-func area(i interval, k float64) units.Estimate[units.Area] {
-	return scaled[units.Area](i, k)
+func area(i interval, r pressure.AreaReference, air units.Density) units.Estimate[units.Area] {
+	return scaled[units.Area](i, float64(r.Area(1, air)))
 }
 
 func scaled[Q ~float64](i interval, k float64) units.Estimate[Q] {

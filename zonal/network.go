@@ -2,14 +2,16 @@ package zonal
 
 import (
 	"math"
+
+	"holdbook/pressure"
 )
 
 // Reference is the pressure at which the size of a leak is stated, in pascals.
-const Reference = 50.0
+const Reference = pressure.ReferencePressure
 
 // linearBelow is the pressure difference (Pa) below which a leak is made
 // linear, so that its derivative stays finite where the pressure vanishes.
-const linearBelow = 0.01
+const linearBelow = float64(pressure.LinearBelow)
 
 const (
 	maxNewton = 80

@@ -11,6 +11,12 @@ import (
 	"holdbook/units"
 )
 
+// cfm is one cubic foot per minute in m³/s (exact: 0.3048³/60), squareInch exact too.
+const (
+	cfm        = 0.028316846592 / 60
+	squareInch = 0.00064516
+)
+
 // leak is one path of a test house, sized in cfm at 50 Pa.
 type leak struct {
 	a, b SpaceID

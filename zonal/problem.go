@@ -14,12 +14,12 @@ import (
 
 // Bounds of the exponent of a leak: an orifice and laminar flow.
 const (
-	minExponent = 0.5
-	maxExponent = 1.0
+	minExponent = pressure.MinExponent
+	maxExponent = pressure.MaxExponent
 )
 
 // sharpExponent is the exponent of any deliberate opening.
-const sharpExponent = 0.5
+const sharpExponent = pressure.SharpExponent
 
 // The discharge coefficient that known holes share, its standard deviation, and the
 // relative one of their area.

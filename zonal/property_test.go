@@ -48,10 +48,10 @@ func (m *Model) exact(t *testing.T, leaks []leak, opened map[int]float64) {
 	m.Holds = append(m.Holds, h)
 }
 
-// Never worse than the hand method: as all errors go to zero the joint estimate
-// agrees with the closed forms on worked examples 1 to 3 of facts/zonal 2.4
-// (computed there) to 0.1 %.
-func TestZeroErrorAgreesWithTheHandMethods(t *testing.T) {
+// As all errors go to zero the joint estimate gives back the houses of three worked
+// examples (computed from the power law) to 0.1 %; zonal/byhand has the same for its
+// closed forms.
+func TestZeroErrorGivesBackTheHouse(t *testing.T) {
 	for name, ex := range map[string][3]float64{"garage": {150, 600, 1350}, "attic": {300, 600, 1200}, "crawlspace": {600, 150, 1000}} {
 		leaks := []leak{{House, zone1, ex[0], .65}, {zone1, Outside, ex[1], .65}, {House, Outside, ex[2], .65}}
 		for side, size := range map[string]float64{"house": 400, "outside": 400} {
@@ -64,11 +64,6 @@ func TestZeroErrorAgreesWithTheHandMethods(t *testing.T) {
 			require.NoError(t, err)
 			for i, l := range leaks {
 				assert.InEpsilon(t, l.size, float64(e.Paths[i].Flow50.Value)/cfm, 1e-3, "%s opened to %s, path %d", name, side, i)
-			}
-			for _, h := range Hand(m, units.IP) {
-				if h.Result != nil {
-					assert.InEpsilon(t, float64(h.Result.HouseZone.Value), float64(e.Paths[0].Flow50.Value), 1e-3)
-				}
 			}
 		}
 	}

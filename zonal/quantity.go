@@ -300,9 +300,3 @@ func (p *problem) predicted(i int) quantity {
 		return t.foretold(r, x)
 	}}
 }
-
-// leakArea is the area that passes the flow q at the pressure (Pa) with the
-// discharge coefficient cd, for air of the model's density.
-func (m *Model) leakArea(q, at, cd float64) float64 {
-	return q / cd * math.Sqrt(float64(m.Air)/(2*at))
-}

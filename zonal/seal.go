@@ -241,7 +241,7 @@ func (plan *SealPlan) TightnessAfter(steps int) (Tightness, error) {
 		return Tightness{}, err
 	}
 	m := plan.post.problem.model
-	return Tightness{flow(c.out[flow50]), ratio(c.out[exponent]), area(c.out[area4], m.leakArea(1, 4, 1))}, nil
+	return Tightness{flow(c.out[flow50]), ratio(c.out[exponent]), area(c.out[area4], pressure.At4Pa, m.Air)}, nil
 }
 
 // drop is the further fall of the flow when paths are sealed after done.

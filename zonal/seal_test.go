@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -106,7 +107,7 @@ func TestSealPromises(t *testing.T) {
 				c.put("fan after step", float64(step.FanAfter.Low), float64(step.FanAfter.High), read)
 				left, err := plan.TightnessAfter(k + 1)
 				require.NoError(t, err)
-				area := truth.sealedFlowAt(1, x, plan.order[k], plan.keep) * m.leakArea(1, 4, 1)
+				area := truth.sealedFlowAt(1, x, plan.order[k], plan.keep) * float64(pressure.At4Pa.Area(1, m.Air))
 				c.put("area after step", float64(left.Area4.Low), float64(left.Area4.High), area)
 			}
 		}

@@ -179,7 +179,7 @@ func sealedSide(c *survey.Case, offered []zonal.SealTarget, name string) []int {
 }
 
 func changeLine(c *survey.Case, between [2]string, change zonal.Change) ChangeLine {
-	l := ChangeLine{Between: between, Before: c.Flow(change.Before), After: c.Flow(change.After), Fall: c.Flow(change.Fall), Real: change.Real}
+	l := ChangeLine{Between: between, Before: survey.Flow(change.Before), After: survey.Flow(change.After), Fall: survey.Flow(change.Fall), Real: change.Real}
 	switch {
 	case !change.Real:
 		l.Text = "no change that the readings can tell"
@@ -202,7 +202,7 @@ func promiseCheck(c *survey.Case, o CompareOptions, target zonal.SealTarget, of 
 		return nil, fmt.Errorf("%s: %w", c.Sheet.File, err)
 	}
 	v := both.Promise
-	p := &PromiseCheck{Of: of, Fraction: o.Fraction, Drop50: c.Flow(plan.Choices[0].Drop50), Came: c.Flow(both.House.Fall), Over: c.Flow(v.Over), Share: survey.Ratio(v.Share)}
+	p := &PromiseCheck{Of: of, Fraction: o.Fraction, Drop50: survey.Flow(plan.Choices[0].Drop50), Came: survey.Flow(both.House.Fall), Over: survey.Flow(v.Over), Share: survey.Ratio(v.Share)}
 	switch {
 	case v.Over.High < 0:
 		p.Verdict = "less than promised"

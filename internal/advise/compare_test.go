@@ -36,7 +36,7 @@ func compared(t *testing.T, before, after string, sealed ...string) *ComparePlan
 	t.Helper()
 	p, err := Compare(parsed(t, before), parsed(t, after), CompareOptions{Sealed: sealed})
 	require.NoError(t, err)
-	return p
+	return shown(t, p, p.Before)
 }
 
 func (p *ComparePlan) notices() string {

@@ -6,8 +6,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/report/view"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // parsed is a sheet without its first line.
@@ -50,5 +52,18 @@ func found(t *testing.T, text string) *survey.Findings {
 	t.Helper()
 	f, err := survey.Run(parsed(t, text), survey.Options{})
 	require.NoError(t, err)
-	return f
+	return shown(t, f, f.Job)
+}
+
+// shown is a result in the units that a reader of the job is shown.
+func shown[T any](t *testing.T, result T, j survey.Job) T {
+	t.Helper()
+	system := units.IP
+	if j.Units == units.SI.String() {
+		system = units.SI
+	}
+	v, leftOut, err := view.Of(result, system, nil)
+	require.NoError(t, err)
+	require.Zero(t, leftOut)
+	return v
 }

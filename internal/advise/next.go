@@ -215,7 +215,7 @@ func (a NextAction) expecting(c *survey.Case, targets []string, v zonal.Preview)
 	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, v.Worth()
 	for k, name := range targets {
 		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
-			Interval: c.Flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: c.Flow(ofWidth(v.Present[k], v.Then[k]))})
+			Interval: survey.Flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: survey.Flow(ofWidth(v.Present[k], v.Then[k]))})
 	}
 	return a
 }

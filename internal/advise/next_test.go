@@ -35,7 +35,7 @@ func next(t *testing.T, text string, o NextOptions) *NextPlan {
 	t.Helper()
 	p, err := Next(parsed(t, text), o)
 	require.NoError(t, err)
-	return p
+	return shown(t, p, p.Job)
 }
 
 // whats are the actions of a plan in a line.
@@ -252,7 +252,9 @@ func TestNextTakesUpTheHoldBegun(t *testing.T) {
 // what is read to where.
 func TestProposalsAreHolds(t *testing.T) {
 	holds := map[string]sheet.Hold{}
-	for _, a := range next(t, oneHold+"[[zone]]\nname = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"+asFoundHold, NextOptions{}).Actions {
+	p, err := Next(parsed(t, oneHold+"[[zone]]\nname = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"+asFoundHold), NextOptions{})
+	require.NoError(t, err)
+	for _, a := range p.Actions {
 		holds[a.Hold.Name.Value] = a.Hold
 	}
 	h := holds["attic opened to house"]

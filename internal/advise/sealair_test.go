@@ -105,6 +105,7 @@ func TestNoTargetWithoutAFan(t *testing.T) {
 	plan, err = Seal(parsed(t, strings.Replace(pressureOnly, "to_house", "fan = \"2280 cfm\"\nto_house", 1)), o)
 	require.NoError(t, err)
 	require.NotNil(t, plan.Target)
+	plan = shown(t, plan, plan.Job)
 	assert.InDelta(t, 1500, plan.Target.FanReads.Value, 1e-9, "no temperatures: the gauge shows the flow")
 	assert.NotContains(t, fmt.Sprint(plan.Notices), "nothing can be said")
 }

@@ -142,7 +142,7 @@ func sealTogether(c *survey.Case, e *zonal.Estimate, targets []zonal.SealTarget,
 	var list []survey.SealChoice
 	for k, choice := range plan.Choices {
 		p := c.Model.Paths[sets[k].Paths[0]]
-		list = append(list, survey.SealChoice{Between: c.Pair(p.A, p.B), What: names[k], Drop50: c.Flow(choice.Drop50), FanAfter: c.FanShows(choice.FanAfter)})
+		list = append(list, survey.SealChoice{Between: c.Pair(p.A, p.B), What: names[k], Drop50: survey.Flow(choice.Drop50), FanAfter: c.FanShows(choice.FanAfter)})
 	}
 	return list, nil
 }
@@ -168,9 +168,9 @@ func sealSteps(c *survey.Case, targets []zonal.SealTarget, plan *zonal.SealPlan)
 	volume := c.Sheet.House.Volume
 	for k, s := range plan.Order {
 		p := c.Model.Paths[targets[s.Target].Paths[0]]
-		step := SealStep{Step: k + 1, Between: c.Pair(p.A, p.B), Drop50: c.Flow(s.Drop50), FanAfter: c.FanShows(s.FanAfter)}
+		step := SealStep{Step: k + 1, Between: c.Pair(p.A, p.B), Drop50: survey.Flow(s.Drop50), FanAfter: c.FanShows(s.FanAfter)}
 		if volume.Given && volume.Value > 0 {
-			step.AirChanges = c.Rate(survey.Scale[units.Rate](s.FanAfter, 1/float64(volume.Value)))
+			step.AirChanges = survey.Rate(survey.Scale[units.Rate](s.FanAfter, 1/float64(volume.Value)))
 		}
 		list = append(list, step)
 	}
@@ -193,7 +193,7 @@ func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zona
 		return nil
 	}
 	exactly := units.Estimate[units.Flow]{Value: limit, Low: limit, High: limit}
-	t := &SealTarget{Flow: *c.Flow(exactly), FanReads: c.FanShows(exactly), Now: plan.ChanceBelow(limit, 0)}
+	t := &SealTarget{Flow: *survey.Flow(exactly), FanReads: c.FanShows(exactly), Now: plan.ChanceBelow(limit, 0)}
 	for k := range list {
 		chance := plan.ChanceBelow(limit, k+1)
 		list[k].Chance = &chance

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // A batch takes 30 zones, and 200 zones times holds, and no more of either. The holds
@@ -45,8 +46,8 @@ func TestAtALimit(t *testing.T) {
 		{3, 4, 5, 0, 0, 0}, {3, 4, 5.01, 0, 0, 1}, {3, 5, 7, 0, 0, 1}, {3, 5.01, 7, 1, 0, 1}, {5, 6, 7, 1, 0, 1}, {5.01, 6, 7, 1, 1, 0},
 	} {
 		l := tried{Limit: limit(t, "5 /h")}
-		l.hold(&survey.Q{Value: c.value, Low: c.low, High: c.high, Unit: "1/h"})
-		l.hold(&survey.Q{Value: 2 * at, Low: at, High: 3 * at, Unit: "a unit that no house tells it in"})
+		l.hold(&survey.Q{Value: c.value, Low: c.low, High: c.high, Unit: units.PerHour})
+		l.hold(&survey.Q{Value: 2 * at, Low: at, High: 3 * at, Unit: units.Named("a unit that no house tells it in")})
 		assert.Equal(t, [4]int{1, c.over, c.surely, c.close}, [4]int{l.houses, l.over, l.surely, l.close}, "%+v", c)
 	}
 }

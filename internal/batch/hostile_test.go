@@ -142,22 +142,26 @@ func tableIsSafe(t *testing.T, row Row) {
 // huge sheets and numbers at the ends of what a float64 holds: each is refused
 // with its place, or answered; none costs more than a moment.
 var extremes = map[string]func() string{
-	"deep lists":            func() string { return "sheet = 1\nx = " + strings.Repeat("[", 100_000) },
-	"deep tables":           func() string { return "sheet = 1\nx = " + strings.Repeat("{a=", 100_000) },
-	"deep keys":             func() string { return "sheet = 1\n" + strings.Repeat("a.", 100_000) + "a = 1" },
-	"deep headers":          func() string { return "sheet = 1\n[" + strings.Repeat("a.", 100_000) + "a]" },
-	"a million registers":   func() string { return "sheet = 1\n" + strings.Repeat("[[register]]\n", 1_000_000) },
-	"registers up to size":  func() string { return "sheet = 1\n" + strings.Repeat("[[register]]\n", 80_000) },
-	"registers, named":      func() string { return named("[[register]]\nname = \"r%d\"\ncover = \"2 Pa\"\n", sheet.MaxRegisters) },
-	"one register too many": func() string { return named("[[register]]\nname = \"r%d\"\n", sheet.MaxRegisters+1) },
-	"one zone too many":     func() string { return named("[[zone]]\nname = \"z%d\"\n", sheet.MaxZones+1) },
-	"one hold too many":     func() string { return named("[[hold]]\nname = \"h%d\"\nhouse = \"50 Pa\"\n", sheet.MaxHolds+1) },
-	"long name":             func() string { return "sheet = 1\n[[zone]]\nname = \"" + strings.Repeat("n", 500_000) + "\"" },
-	"long number":           func() string { return "sheet = 1\n[[hold]]\nhouse = \"" + strings.Repeat("9", 500_000) + " Pa\"" },
-	"many faults":           func() string { return "sheet = 1\n" + strings.Repeat("[[hold]]\nhuose = 1\n", 40_000) },
-	"1e308 Pa":              func() string { return "sheet = 1\n[[hold]]\nhouse = \"1e308 Pa\"\nfan = \"1e308 cfm\"" },
-	"1e308 cfm":             func() string { return "sheet = 1\n[[hold]]\nhouse = \"50 Pa\"\nfan = \"1e308 cfm\"" },
-	"subnormal":             func() string { return "sheet = 1\n[[hold]]\nhouse = \"5e-324 Pa\"\nfan = \"5e-324 cfm\"" },
+	"deep lists":           func() string { return "sheet = 1\nx = " + strings.Repeat("[", 100_000) },
+	"deep tables":          func() string { return "sheet = 1\nx = " + strings.Repeat("{a=", 100_000) },
+	"deep keys":            func() string { return "sheet = 1\n" + strings.Repeat("a.", 100_000) + "a = 1" },
+	"deep headers":         func() string { return "sheet = 1\n[" + strings.Repeat("a.", 100_000) + "a]" },
+	"a million registers":  func() string { return "sheet = 1\n" + strings.Repeat("[[register]]\n", 1_000_000) },
+	"registers up to size": func() string { return "sheet = 1\n" + strings.Repeat("[[register]]\n", 80_000) },
+	"registers, named": func() string {
+		return named("[[register]]\nname = \"r%d\"\ncover = \"2 Pa\"\n", sheet.LookUp("register").Max)
+	},
+	"one register too many": func() string { return named("[[register]]\nname = \"r%d\"\n", sheet.LookUp("register").Max+1) },
+	"one zone too many":     func() string { return named("[[zone]]\nname = \"z%d\"\n", sheet.LookUp("zone").Max+1) },
+	"one hold too many": func() string {
+		return named("[[hold]]\nname = \"h%d\"\nhouse = \"50 Pa\"\n", sheet.LookUp("hold").Max+1)
+	},
+	"long name":   func() string { return "sheet = 1\n[[zone]]\nname = \"" + strings.Repeat("n", 500_000) + "\"" },
+	"long number": func() string { return "sheet = 1\n[[hold]]\nhouse = \"" + strings.Repeat("9", 500_000) + " Pa\"" },
+	"many faults": func() string { return "sheet = 1\n" + strings.Repeat("[[hold]]\nhuose = 1\n", 40_000) },
+	"1e308 Pa":    func() string { return "sheet = 1\n[[hold]]\nhouse = \"1e308 Pa\"\nfan = \"1e308 cfm\"" },
+	"1e308 cfm":   func() string { return "sheet = 1\n[[hold]]\nhouse = \"50 Pa\"\nfan = \"1e308 cfm\"" },
+	"subnormal":   func() string { return "sheet = 1\n[[hold]]\nhouse = \"5e-324 Pa\"\nfan = \"5e-324 cfm\"" },
 	"subnormal fan": func() string {
 		return "sheet = 1\n[[hold]]\nhouse = \"50 Pa\"\nfan = \"4.9e-324 cfm\"\nto_house = { attic = \"1e-310 Pa\" }"
 	},

@@ -12,34 +12,37 @@ import (
 
 // Limit is a number to hold a finding of every house against.
 type Limit struct {
-	Key   string             // of the finding, as in a Stock
-	in    map[string]float64 // in each unit that a house may tell it in
-	first string             // the unit it is told in where no house does
+	Key   string     // of the finding, as in a Stock
+	value float64    // in SI
+	base  units.Unit // of what it limits
 }
+
+// in is the limit in a unit alike its own.
+func (l Limit) in(u units.Unit) float64 { return units.Convert(l.value, l.base, u) }
 
 // dimension is a kind of quantity that a limit may be stated in.
 type dimension struct {
 	parse func(string) (float64, error) // to SI
-	units []units.Unit                  // that findings of it are printed in
-	key   string                        // of the finding that is meant unless one is named
+	base  units.Unit
+	key   string // of the finding that is meant unless one is named
 }
 
-func dimensionOf[Q ~float64](parse func(string) (Q, error), key string, in ...units.Unit) dimension {
+func dimensionOf[Q ~float64](parse func(string) (Q, error), key string, base units.Unit) dimension {
 	return dimension{func(s string) (float64, error) {
 		v, err := parse(s)
 		return float64(v), err
-	}, in, key}
+	}, base, key}
 }
 
 // parseRatio reads a share, as a plain number or in percent.
 func parseRatio(text string) (units.Ratio, error) { return units.ParseRatioIn(text, units.One) }
 
 var dimensions = []dimension{
-	dimensionOf(units.ParseRate, "house.air_changes_50", units.PerHour),
-	dimensionOf(units.ParseFlow, "house.flow_50", units.CFM, units.CubicMetrePerHour),
-	dimensionOf(units.ParseArea, "house.leak_area_4", units.SquareInch, units.SquareCentimetre),
-	dimensionOf(units.ParseSpecificFlow, "house.flow_50_per_floor_area", units.CFMPerSquareFoot, units.CubicMetrePerHourSquareMetre),
-	dimensionOf(parseRatio, "", units.One, units.Percent),
+	dimensionOf(units.ParseRate, "house.air_changes_50", units.PerSecond),
+	dimensionOf(units.ParseFlow, "house.flow_50", units.CubicMetrePerSecond),
+	dimensionOf(units.ParseArea, "house.leak_area_4", units.SquareMetre),
+	dimensionOf(units.ParseSpecificFlow, "house.flow_50_per_floor_area", units.CubicMetrePerSecondSquareMetre),
+	dimensionOf(parseRatio, "", units.One),
 }
 
 // ParseLimit reads a limit with its unit, such as "5 /h", or of a finding by its
@@ -58,15 +61,12 @@ func ParseLimit(text string) (Limit, error) {
 		if err != nil {
 			continue
 		}
-		l := Limit{Key: key, in: map[string]float64{}, first: d.units[0].Symbol()}
+		l := Limit{Key: key, value: v, base: d.base}
 		if !named {
 			l.Key = d.key
 		}
 		if l.Key == "" {
 			break
-		}
-		for _, u := range d.units {
-			l.in[u.Symbol()] = u.FromSI(v)
 		}
 		return l, nil
 	}
@@ -104,17 +104,17 @@ func isKey(key string) bool {
 // tried is a limit and what was found of it.
 type tried struct {
 	Limit
-	unit                        string
+	unit                        units.Unit // that it is told in
 	houses, over, surely, close int
 }
 
 // hold takes one house's finding in.
 func (t *tried) hold(q *survey.Q) {
-	limit, ok := t.in[q.Unit]
-	if !ok {
+	if !q.Unit.Alike(t.base) {
 		return
 	}
 	t.unit = q.Unit
+	limit := t.in(t.unit)
 	t.houses++
 	switch {
 	case q.Low > limit:

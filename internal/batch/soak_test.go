@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/report"
+	_ "holdbook/internal/report/html" // the format
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 )

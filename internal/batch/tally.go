@@ -5,7 +5,9 @@ import (
 	"maps"
 	"slices"
 
+	"holdbook/internal/report/view"
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // shares are those at which a stock's quantiles are given.
@@ -15,43 +17,46 @@ var shares = []float64{0.05, 0.25, 0.5, 0.75, 0.95}
 // number. It is not safe for concurrent use.
 type Tally struct {
 	sheets, failed, suspect, empty int
-	findings                       map[findingID]*finding
+	system                         units.System
+	findings                       map[string]*finding // by their key
 	through                        map[string]*flows
 	limits                         []*tried
 }
 
-// findingID is a finding in a unit: rows of earlier runs may differ in theirs.
-type findingID struct{ key, unit string }
-
 type finding struct {
 	order      int
+	unit       units.Unit
 	spread     spread
 	unresolved int
 }
 
-// flows are sums over houses, in cfm.
+// flows are sums over houses.
 type flows struct {
 	houses         int
 	through, whole float64
 }
 
-// NewTally starts a stock that is held against limits.
-func NewTally(limits ...Limit) *Tally {
-	t := &Tally{findings: map[findingID]*finding{}, through: map[string]*flows{}}
+// NewTally starts a stock in a system of units that is held against limits.
+func NewTally(system units.System, limits ...Limit) *Tally {
+	t := &Tally{system: system, findings: map[string]*finding{}, through: map[string]*flows{}}
 	for _, l := range limits {
-		t.limits = append(t.limits, &tried{Limit: l})
+		t.limits = append(t.limits, &tried{Limit: l, unit: system.For(l.base)})
 	}
 	return t
 }
 
-// Add takes one row in.
+// Add takes one row in. Rows of earlier runs may be in any units.
 func (t *Tally) Add(r Row) {
 	t.sheets++
 	if r.Findings == nil {
 		t.failed++
 		return
 	}
-	f := r.Findings
+	f, _, err := view.Of(r.Findings, t.system, nil)
+	if err != nil {
+		t.failed++
+		return
+	}
 	if f.Empty() {
 		t.empty++
 	}
@@ -82,11 +87,10 @@ func (t *Tally) put(key string, q *survey.Q, resolved bool) {
 	if q == nil {
 		return
 	}
-	id := findingID{key, q.Unit}
-	f := t.findings[id]
+	f := t.findings[key]
 	if f == nil {
-		f = &finding{order: rank(key)}
-		t.findings[id] = f
+		f = &finding{order: rank(key), unit: q.Unit}
+		t.findings[key] = f
 	}
 	if !resolved {
 		f.unresolved++
@@ -114,13 +118,13 @@ func (t *Tally) zones(f *survey.Findings) {
 		}
 		t.put("zones."+kind+".through_flow_50", through, resolved)
 		whole := f.House.Flow50
-		if whole == nil || !(whole.Value > 0) || whole.Unit != through.Unit {
+		if whole == nil || !(whole.Value > 0) {
 			continue
 		}
-		share := &survey.Q{Value: through.Value / whole.Value, Low: through.Low / whole.Value, High: through.High / whole.Value}
+		share := &survey.Q{Value: through.Value / whole.Value, Low: through.Low / whole.Value, High: through.High / whole.Value, Unit: units.One}
 		t.put("zones."+kind+"."+shareKey, share, resolved)
 		if resolved {
-			t.count(kind, share.Value, whole)
+			t.count(kind, share.Value, whole.Value)
 		}
 	}
 }
@@ -144,23 +148,16 @@ func together(zones []survey.Zone) (sum *survey.Q, resolved bool) {
 }
 
 // count adds a house to the share of leakage through a kind of space.
-func (t *Tally) count(kind string, share float64, whole *survey.Q) {
-	size := whole.Value
-	if whole.Unit == "m3/h" {
-		size /= cubicMetrePerHourInCFM
-	}
+func (t *Tally) count(kind string, share, whole float64) {
 	s := t.through[kind]
 	if s == nil {
 		s = &flows{}
 		t.through[kind] = s
 	}
 	s.houses++
-	s.through += share * size
-	s.whole += size
+	s.through += share * whole
+	s.whole += whole
 }
-
-// cubicMetrePerHourInCFM is how many m3/h are a cfm: 0.3048³ × 60, exact.
-const cubicMetrePerHourInCFM = 0.3048 * 0.3048 * 0.3048 * 60
 
 // rank puts findings in the order of a house's results.
 func rank(key string) int {
@@ -176,11 +173,11 @@ func rank(key string) int {
 func (t *Tally) Stock() *survey.Stock {
 	s := &survey.Stock{Stock: 1, Sheets: t.sheets, Failed: t.failed, Suspect: t.suspect, Empty: t.empty,
 		Findings: []survey.StockFinding{}, Leakage: []survey.StockShare{}, Limits: []survey.StockLimit{}}
-	ids := slices.SortedFunc(maps.Keys(t.findings), func(a, b findingID) int {
-		return cmp.Or(cmp.Compare(t.findings[a].order, t.findings[b].order), cmp.Compare(a.key, b.key), cmp.Compare(a.unit, b.unit))
+	keys := slices.SortedFunc(maps.Keys(t.findings), func(a, b string) int {
+		return cmp.Or(cmp.Compare(t.findings[a].order, t.findings[b].order), cmp.Compare(a, b))
 	})
-	for _, id := range ids {
-		s.Findings = append(s.Findings, t.findings[id].told(id))
+	for _, key := range keys {
+		s.Findings = append(s.Findings, t.findings[key].told(key))
 	}
 	for _, kind := range slices.Sorted(maps.Keys(t.through)) {
 		f := t.through[kind]
@@ -192,8 +189,8 @@ func (t *Tally) Stock() *survey.Stock {
 	return s
 }
 
-func (f *finding) told(id findingID) survey.StockFinding {
-	out := survey.StockFinding{Key: id.key, Unit: id.unit, Houses: f.spread.n, NotResolved: f.unresolved,
+func (f *finding) told(key string) survey.StockFinding {
+	out := survey.StockFinding{Key: key, Unit: f.unit, Houses: f.spread.n, NotResolved: f.unresolved,
 		Quantiles: []survey.StockQuantile{}, Within: f.spread.error()}
 	if f.spread.n > 0 {
 		for i, v := range f.spread.quantiles(shares) {
@@ -204,8 +201,7 @@ func (f *finding) told(id findingID) survey.StockFinding {
 }
 
 func (t *tried) told() survey.StockLimit {
-	unit := cmp.Or(t.unit, t.first)
-	out := survey.StockLimit{Key: t.Key, Limit: t.in[unit], Unit: unit, Houses: t.houses}
+	out := survey.StockLimit{Key: t.Key, Limit: t.in(t.unit), Unit: t.unit, Houses: t.houses}
 	if t.houses > 0 {
 		n := float64(t.houses)
 		out.Over, out.Surely, out.Close = float64(t.over)/n, float64(t.surely)/n, float64(t.close)/n

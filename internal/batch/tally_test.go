@@ -12,9 +12,10 @@ import (
 
 	"holdbook/internal/fit"
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
-func around(v float64, unit string) *survey.Q {
+func around(v float64, unit units.Unit) *survey.Q {
 	return &survey.Q{Value: v, Low: v - 1, High: v + 1, Unit: unit}
 }
 
@@ -27,9 +28,9 @@ func limit(t *testing.T, text string) Limit {
 
 // 101 houses of 0 to 10 air changes: the quantiles and shares can be counted out.
 func TestStockOfCountableHouses(t *testing.T) {
-	tally := NewTally(limit(t, "5 /h"), limit(t, "1500 cfm"))
+	tally := NewTally(units.IP, limit(t, "5 /h"), limit(t, "1500 cfm"))
 	for i := range 101 {
-		tally.Add(Row{Findings: &survey.Findings{House: survey.House{AirChanges50: around(float64(i)/10, "1/h")}}})
+		tally.Add(Row{Findings: &survey.Findings{House: survey.House{AirChanges50: around(float64(i)/10, units.PerHour)}}})
 	}
 	tally.Add(Row{Errors: []string{"x"}})
 	s := tally.Stock()
@@ -52,17 +53,17 @@ func TestStockOfCountableHouses(t *testing.T) {
 
 // The share of leakage is a ratio of sums, by kind, of resolved houses only.
 func TestStockShares(t *testing.T) {
-	house := func(flow float64, unit string, resolved bool, through ...float64) Row {
+	house := func(flow float64, unit units.Unit, resolved bool, through ...float64) Row {
 		f := &survey.Findings{House: survey.House{Flow50: around(flow, unit)}}
 		for _, v := range through {
 			f.Zones = append(f.Zones, survey.Zone{Kind: "attic", ThroughFlow50: around(v, unit), Resolved: resolved})
 		}
 		return Row{Findings: f}
 	}
-	tally := NewTally(limit(t, "zones.attic.share_of_flow_50 = 25 %"))
-	tally.Add(house(1000, "cfm", true, 100, 200))
-	tally.Add(house(3000, "cfm", true, 300))
-	tally.Add(house(1000, "cfm", false, 900))
+	tally := NewTally(units.IP, limit(t, "zones.attic.share_of_flow_50 = 25 %"))
+	tally.Add(house(1000, units.CFM, true, 100, 200))
+	tally.Add(house(3000, units.CFM, true, 300))
+	tally.Add(house(1000, units.CFM, false, 900))
 	s := tally.Stock()
 	require.Len(t, s.Leakage, 1)
 	assert.Equal(t, 2, s.Leakage[0].Houses)
@@ -75,9 +76,9 @@ func TestStockShares(t *testing.T) {
 
 	// the same houses in m3/h give the same share
 	const m3h = 1.69901082
-	other := NewTally()
-	other.Add(house(1000*m3h, "m3/h", true, 100*m3h, 200*m3h))
-	other.Add(house(3000, "cfm", true, 300))
+	other := NewTally(units.IP)
+	other.Add(house(1000*m3h, units.CubicMetrePerHour, true, 100*m3h, 200*m3h))
+	other.Add(house(3000, units.CFM, true, 300))
 	assert.InDelta(t, 600.0/4000, other.Stock().Leakage[0].Share, 1e-6)
 }
 
@@ -132,7 +133,7 @@ func TestParseLimit(t *testing.T) {
 		require.NoError(t, err, text)
 		assert.Equal(t, want, l.Key)
 	}
-	assert.InDelta(t, 1500*1.69901082, limit(t, "1500 cfm").in["m3/h"], 1e-4)
+	assert.InDelta(t, 1500*1.69901082, limit(t, "1500 cfm").in(units.CubicMetrePerHour), 1e-4)
 	for _, text := range []string{"", "5", "/h", "20 %", "5,5 /h", "NaN /h", "house.flow=3 cfm", "zones.KIND.through_flow_50=3 cfm", "a.b.c=1", "=5 /h", "5 parsecs"} {
 		_, err := ParseLimit(text)
 		assert.Error(t, err, text)
@@ -140,15 +141,15 @@ func TestParseLimit(t *testing.T) {
 }
 
 func BenchmarkTally(b *testing.B) {
-	tally := NewTally()
+	tally := NewTally(units.IP)
 	for i := range b.N {
-		tally.Add(Row{Sheet: fmt.Sprint(i), Findings: &survey.Findings{House: survey.House{Flow50: around(float64(i), "cfm")}}})
+		tally.Add(Row{Sheet: fmt.Sprint(i), Findings: &survey.Findings{House: survey.House{Flow50: around(float64(i), units.CFM)}}})
 	}
 }
 
 // A sheet without a reading is counted, and told from one with a duct test alone.
 func TestEmptySheetsAreCounted(t *testing.T) {
-	tally := NewTally()
+	tally := NewTally(units.IP)
 	tally.Add(Row{Findings: &survey.Findings{}})
 	tally.Add(Row{Findings: &survey.Findings{Ducts: &survey.Ducts{}}})
 	tally.Add(Row{Findings: &survey.Findings{Ducts: &survey.Ducts{Tests: []survey.DuctTest{{Name: "total"}}}}})
@@ -164,12 +165,12 @@ func TestStockSharesCarryTheirInterval(t *testing.T) {
 	for _, percent := range []string{"29.8", "29.95", "30.05", "30.2"} {
 		limits = append(limits, limit(t, "zones.attic.share_of_flow_50 = "+percent+" %"))
 	}
-	tally := NewTally(limits...)
-	tally.Add(Row{Findings: &survey.Findings{House: survey.House{Flow50: around(1000, "cfm")},
-		Zones: []survey.Zone{{Kind: "attic", ThroughFlow50: around(300, "cfm"), Resolved: true}}}})
+	tally := NewTally(units.IP, limits...)
+	tally.Add(Row{Findings: &survey.Findings{House: survey.House{Flow50: around(1000, units.CFM)},
+		Zones: []survey.Zone{{Kind: "attic", ThroughFlow50: around(300, units.CFM), Resolved: true}}}})
 	for i, want := range [][3]float64{{1, 1, 0}, {1, 0, 1}, {0, 0, 1}, {0, 0, 0}} {
 		got := tally.Stock().Limits[i]
 		assert.Equal(t, 1, got.Houses)
-		assert.Equal(t, want, [3]float64{got.Over, got.Surely, got.Close}, "%g %s", got.Limit, got.Unit)
+		assert.Equal(t, want, [3]float64{got.Over, got.Surely, got.Close}, "%g %s", got.Limit, got.Unit.Symbol())
 	}
 }

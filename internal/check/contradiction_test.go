@@ -184,6 +184,7 @@ func (n *slipTally) judge(t *testing.T, number uint64) {
 	if f.House.Flow50 == nil {
 		return
 	}
+	f = shown(t, f, f.Job)
 	low, high := scaledFan(t, p.Sheet)
 	q := f.House.Flow50.Value
 	if q*aRepeat >= low && q <= high*aRepeat {

@@ -36,6 +36,7 @@ func TestASlipInAFanFlow(t *testing.T) {
 				slipped.Holds[i].Fan.Value *= units.Flow(factor)
 				f, err := survey.Run(&slipped, survey.Options{CurvatureOnly: true})
 				require.NoError(t, err)
+				f = shown(t, f, f.Job)
 				low, high := scaledFan(t, &slipped)
 				about := s.Holds[i].Name.Value
 				if q := f.House.Flow50.Value; q < low || q > high {

@@ -6,8 +6,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/report/view"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // parsed is a sheet without its first line.
@@ -50,7 +52,7 @@ func found(t *testing.T, text string, o survey.Options) *survey.Findings {
 	t.Helper()
 	f, err := survey.Run(parsed(t, text), o)
 	require.NoError(t, err)
-	return f
+	return shown(t, f, f.Job)
 }
 
 const aloneFound = "[[zone]]\nname = \"attic\"\n[[hold]]\nname = \"first\"\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"44 Pa\" }\n"
@@ -64,3 +66,16 @@ wobble = "0.0001 Pa"
 `
 
 const aloneOpened = "[[hold]]\nname = \"hatch\"\nhouse = \"-50 Pa\"\nfan = \"2300 cfm\"\nto_house = { attic = \"30 Pa\" }\nopened = [ { between = [\"house\", \"attic\"] } ]\n"
+
+// shown is a result in the units that a reader of the job is shown.
+func shown[T any](t *testing.T, result T, j survey.Job) T {
+	t.Helper()
+	system := units.IP
+	if j.Units == units.SI.String() {
+		system = units.SI
+	}
+	v, leftOut, err := view.Of(result, system, nil)
+	require.NoError(t, err)
+	require.Zero(t, leftOut)
+	return v
+}

@@ -6,6 +6,7 @@ import (
 
 	"holdbook/internal/advise"
 	"holdbook/internal/check"
+	"holdbook/internal/report"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/internal/walk"
@@ -24,13 +25,16 @@ type adviser struct {
 func (a adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 	defer a.working("estimating")()
 	f, err := survey.Run(s, survey.Options{MostDraws: drawsOfAWalk})
+	if err == nil {
+		f, err = report.View(f)
+	}
 	if err != nil {
 		return nil, nil, err
 	}
 	var list []walk.Known
 	add := func(of string, q *survey.Q, resolved bool) {
 		if q != nil {
-			list = append(list, walk.Known{Of: of, Value: q.Value, Low: q.Low, High: q.High, Unit: q.Unit, Resolved: resolved})
+			list = append(list, walk.Known{Of: of, Value: q.Value, Low: q.Low, High: q.High, Unit: q.Unit.Symbol(), Resolved: resolved})
 		}
 	}
 	add(wholeHouse(f), f.House.Flow50, true)

@@ -11,6 +11,7 @@ import (
 	"github.com/urfave/cli/v2"
 	"golang.org/x/term"
 	"holdbook/internal/report"
+	_ "holdbook/internal/report/html" // the format
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/units"

@@ -187,7 +187,7 @@ func (b *batchRun) run(ctx context.Context, items iter.Seq[batch.Item], o batch.
 		if b.flags.over.given {
 			limits, _ = parseLimits(b.flags.over.text)
 		}
-		b.tally = batch.NewTally(limits...)
+		b.tally = batch.NewTally(*b.flags.system(), limits...)
 	}
 	if b.flags.format.text == "csv" {
 		if _, err := b.out.Write(report.CSVHead()); err != nil {

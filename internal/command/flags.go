@@ -183,3 +183,8 @@ func newOwnFile(sample string) *value {
 	}
 	return v
 }
+
+func checkPressure(text string) error {
+	_, err := parsePressure(text)
+	return err
+}

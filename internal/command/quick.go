@@ -1,9 +1,11 @@
 package command
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -11,48 +13,318 @@ import (
 	"holdbook/units"
 )
 
-// Quick commands take their readings from the command line, write them down
-// as a sheet, and go the way of every sheet from there: a number cannot come
-// out differently than it would from a file, and --save keeps the file.
+// A quick command takes its readings from the command line, makes a sheet of them
+// in memory, and goes the way of every sheet from there: a number cannot come out
+// differently than it would from a file, and --save keeps the file. What it asks
+// for stands in tables (quick_table.go); its flags, its completion, its help and
+// its part of the manual page follow from them.
 
-// quickFlags are the flags that all quick commands share.
-type quickFlags struct {
+// quick is a command that answers one question.
+type quick struct {
+	name, question, about, examples string
+	rows                            []row
+	fixed                           []fixed            // what the question itself says
+	arg                             *argument          // nil: it takes none
+	settle                          func(*sheet.Sheet) // what follows from the readings; nil for nothing
+}
+
+// row is a flag: what it takes, where in the sheet that goes, and what to tell
+// where it is needed and missing.
+type row struct {
+	flag string
+	place
+	sample string
+	need   string // what it is, for the message that it is missing; "" when it may be
+	help   string
+}
+
+// place is what is asked for, and the keys of the sheet that it goes to, parted by
+// blanks: the names on the way with dots between, tables that may stand several
+// times with their number. N and NAME stand for the number and the name of an
+// argument, {flag} for the word of a flag.
+type place struct {
+	kind flagKind
+	keys string
+}
+
+// fixed is a key with the text that the question itself gives it.
+type fixed struct{ key, text string }
+
+// argument is what a command takes as NAME=VALUE, as often as it was read.
+type argument struct {
+	form, sample string
+	lacking      string   // what to say when there is none; "" when flags will do in its place
+	also         []string // what a good line goes on with behind the sample
+	name         place
+	values       []place // one, or several parted by colons
+	several      string  // what those are
+}
+
+// flagKind is what a flag or a part of an argument takes: how it is checked, and
+// how it gets into the sheet.
+type flagKind struct {
+	value func(sample string) *value
+	spell func(text string, s units.System) string // nil: as it was typed
+	put   func(a *asked, text string)              // what else it says; nil for nothing
+}
+
+var (
+	aPressure    = flagKind{value: newPressure, spell: withPascal}
+	aFlow        = flagKind{value: newFlow, spell: withFlowUnit}
+	aVolume      = flagKind{value: quantityFlag(units.ParseVolume)}
+	anArea       = flagKind{value: quantityFlag(units.ParseArea)}
+	aLength      = flagKind{value: quantityFlag(units.ParseLength)}
+	aTemperature = flagKind{value: quantityFlag(units.ParseTemperature)}
+	aName        = flagKind{value: newText}
+	aSpace       = flagKind{value: newText, put: (*asked).declare}
+	aroundDucts  = flagKind{value: newSpaceReading, put: (*asked).surround}
+)
+
+// oneOf is a choice among words, the usual one first.
+func oneOf(words ...string) flagKind {
+	return flagKind{value: func(string) *value { return newChoice(words...) }}
+}
+
+func quantityFlag[Q ~float64](parse func(string) (Q, error)) func(string) *value {
+	return func(sample string) *value { return newQuantity(sample, parse) }
+}
+
+// asked is a quick command in one run.
+type asked struct {
+	*quick
 	*answerFlags
-	save *value
+	p      *program
+	save   *value
+	values map[string]*value // by flag
+	sheet  sheet.Sheet
+	errs   []error // of the sheet
 }
 
-func newQuickFlags() *quickFlags {
-	return &quickFlags{answerFlags: newAnswerFlags(), save: newOwnFile("house.toml")}
+// command makes the command of one run.
+func (q *quick) command(p *program) *cli.Command {
+	a := &asked{quick: q, answerFlags: newAnswerFlags(), p: p, save: newOwnFile("house.toml"), values: map[string]*value{}}
+	c := &cli.Command{Name: q.name, Usage: q.question, Description: q.about, UsageText: q.examples, Action: a.run}
+	for _, r := range q.rows {
+		a.values[r.flag] = r.kind.value(r.sample)
+		c.Flags = append(c.Flags, flag(a.values[r.flag], r.flag, r.help))
+	}
+	c.Flags = append(append(c.Flags, a.answerFlags.flags()...), flag(a.save, "save", "keep the readings as a sheet in this new `FILE`, to add to"))
+	switch {
+	case q.arg != nil && q.arg.lacking == "":
+		c.ArgsUsage = "[" + q.arg.form + "...]"
+	case q.arg != nil:
+		c.ArgsUsage = q.arg.form + "..."
+	}
+	return c
 }
 
-func (q *quickFlags) flags(own ...cli.Flag) []cli.Flag {
-	own = append(own, q.answerFlags.flags()...)
-	return append(own, flag(q.save, "save", "keep the readings as a sheet in this new `FILE`, to add to"))
+// quickCommand is a quick command that stands by itself.
+func quickCommand(q *quick) func(*program) *cli.Command {
+	return func(p *program) *cli.Command {
+		c := q.command(p)
+		c.Category = groupQuick
+		return c
+	}
 }
 
-// answerQuick takes a sheet in the making the whole way. A fault found in it
-// has no place in a file that anybody has seen.
-func (p *program) answerQuick(t *sheetText, q *quickFlags) error {
-	format, err := q.chosenFormat(q.save.text)
+func (a *asked) run(c *cli.Context) error {
+	args, err := a.arguments(c)
 	if err != nil {
 		return err
 	}
-	s, err := sheet.Parse([]byte(t.String()), q.save.text)
+	first := 1
+	if instead := a.arg != nil && a.arg.lacking == "" && len(args) > 0; !instead || a.someNeeded() {
+		if err := a.require(); err != nil {
+			return err
+		}
+		if instead {
+			first = 2 // after the reading of the flags
+		}
+	}
+	a.fill(args, first)
+	return a.answer()
+}
+
+// arguments are those of the command line, checked.
+func (a *asked) arguments(c *cli.Context) ([]pair, error) {
+	switch {
+	case a.arg == nil:
+		return nil, noArguments(c)
+	case c.NArg() == 0 && a.arg.lacking != "":
+		return nil, &usageError{text: a.arg.lacking, hints: []string{a.p.appended(append([]string{a.arg.sample}, a.arg.also...)...)}}
+	}
+	return a.p.pairs(c, a.arg)
+}
+
+// fill makes the sheet, the arguments in tables numbered from first.
+func (a *asked) fill(args []pair, first int) {
+	a.set(a.system().String(), "job.units", nil)
+	for _, f := range a.fixed {
+		a.set(f.text, f.key, nil)
+	}
+	for _, r := range a.rows {
+		if v := a.values[r.flag]; v.given {
+			a.put(r.place, v.text, nil)
+		}
+	}
+	for i, arg := range args {
+		of := map[string]string{"N": strconv.Itoa(first + i), "NAME": arg.name}
+		a.put(a.arg.name, arg.name, of)
+		for j, text := range a.arg.parts(arg.value) {
+			a.put(a.arg.values[j], text, of)
+		}
+	}
+	if a.settle != nil {
+		a.settle(&a.sheet)
+	}
+}
+
+// put gets a text to its place; of is what stands for N and NAME.
+func (a *asked) put(at place, text string, of map[string]string) {
+	if at.kind.put != nil {
+		at.kind.put(a, text)
+	}
+	if at.kind.spell != nil {
+		text = at.kind.spell(text, a.system())
+	}
+	for _, key := range strings.Fields(at.keys) {
+		a.set(text, key, of)
+	}
+}
+
+// set gives a key of the sheet a text.
+func (a *asked) set(text, key string, of map[string]string) {
+	path := strings.Split(key, ".")
+	for i, name := range path {
+		path[i] = cmp.Or(of[name], name)
+		if before, rest, found := strings.Cut(name, "{"); found {
+			word, after, _ := strings.Cut(rest, "}")
+			path[i] = before + cmp.Or(a.values[word].text, a.values[word].sample) + after
+		}
+	}
+	if err := a.sheet.Set(text, path...); err != nil {
+		a.errs = append(a.errs, err)
+	}
+}
+
+// declare gives the sheet a zone where its name alone does not say what it is.
+func (a *asked) declare(name string) {
+	kind := kindOf(name)
+	if strings.EqualFold(name, kind) {
+		return // a kind word declares the zone by itself
+	}
+	of := map[string]string{"N": strconv.Itoa(len(a.sheet.Zones) + 1)}
+	a.set(name, "zone.N.name", of)
+	a.set(kind, "zone.N.kind", of)
+}
+
+// kindOf is the kind that a name ends in: a "north attic" is an attic.
+func kindOf(name string) string { return string(sheet.KindOf(name)) }
+
+// surround puts the ducts into a space, of which the pressure to the house is
+// known: SPACE=PRESSURE.
+func (a *asked) surround(text string) {
+	space, pressure, _ := cutLast(text)
+	a.declare(space)
+	of := map[string]string{"N": strconv.Itoa(len(a.sheet.Zones) + 1), "NAME": space}
+	a.set(string(sheet.DuctsKind), "zone.N.name", of)
+	a.set(string(sheet.DuctsKind), "zone.N.kind", of)
+	a.sheet.Zones[len(a.sheet.Zones)-1].Touches = []sheet.SpaceRef{sheet.Ref(sheet.HouseName), sheet.Ref(space)}
+	a.put(place{aPressure, "hold.1.to_house.NAME"}, pressure, of)
+}
+
+// newSpaceReading is the flag of SPACE=PRESSURE.
+func newSpaceReading(sample string) *value {
+	v := newText(sample)
+	v.check = func(text string) error {
+		name, value, found := cutLast(text)
+		if !found || name == "" {
+			return &usageError{text: quote(text) + " is not of the form SPACE=PRESSURE"}
+		}
+		return checkPressure(value)
+	}
+	return v
+}
+
+// nameHolds names the holds of the points of a test.
+func nameHolds(s *sheet.Sheet) {
+	for i := range s.Holds {
+		s.Holds[i].Name = sheet.Word("at " + s.Holds[i].House.Text)
+	}
+	if len(s.Holds) == 1 {
+		s.Holds[0].Name = sheet.Word(asFound)
+	}
+}
+
+// asFound is the name of a hold in which nothing was changed.
+const asFound = "as found"
+
+func withPascal(text string, _ units.System) string {
+	if _, err := units.ParsePressure(text); err == nil {
+		return text
+	}
+	return text + " " + units.Pascal.Symbol()
+}
+
+func withFlowUnit(text string, s units.System) string {
+	if _, err := units.ParseFlow(text); err == nil {
+		return text
+	}
+	return text + " " + s.Flow().Symbol()
+}
+
+// someNeeded says whether a flag was given that is needed without arguments.
+func (a *asked) someNeeded() bool {
+	return slices.ContainsFunc(a.rows, func(r row) bool { return r.need != "" && a.values[r.flag].given })
+}
+
+// require tells of all needed flags that are missing at once.
+func (a *asked) require() error {
+	var missing, line []string
+	for _, r := range a.rows {
+		if r.need != "" && !a.values[r.flag].given {
+			missing = append(missing, fmt.Sprintf("%s (%s)", dashed(r.flag), r.need))
+			line = append(line, dashed(r.flag), r.sample)
+		}
+	}
+	if missing == nil {
+		return nil
+	}
+	return &usageError{text: "missing: " + strings.Join(missing, ", "), hints: []string{a.p.appended(line...)}}
+}
+
+// savedHead stands before the readings that --save keeps.
+const savedHead = `# Readings given on the command line. Add to them as they are taken, then run:
+#   holdbook report THIS-FILE
+`
+
+// answer takes the sheet the whole way. A fault found in it has no place in a file
+// that anybody has seen.
+func (a *asked) answer() error {
+	format, err := a.chosenFormat(a.save.text)
+	if err != nil {
+		return err
+	}
+	if a.errs != nil {
+		return &dataError{err: errors.Join(a.errs...)}
+	}
+	text := savedHead + string(sheet.Draft(&a.sheet))
+	s, err := sheet.Parse([]byte(text), a.save.text)
 	if problems := (sheet.Problems)(nil); errors.As(err, &problems) {
-		return &dataError{err: withoutPlaces(problems, t.String())}
+		return &dataError{err: withoutPlaces(problems, text)}
 	}
 	if err != nil {
 		return &dataError{err: err}
 	}
-	if q.save.given {
-		if _, err := sheet.CreateText(q.save.text, []byte(t.String())); err != nil {
+	if a.save.given {
+		if _, err := sheet.CreateText(a.save.text, []byte(text)); err != nil {
 			return &dataError{err: err}
 		}
-		fmt.Fprintf(p.Stderr, "%s: the readings are kept in %s\n", Name, safe(q.save.text))
+		fmt.Fprintf(a.p.Stderr, "%s: the readings are kept in %s\n", Name, safe(a.save.text))
 	}
-	err = p.answer(s, q.answerFlags, format)
-	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !q.save.given {
-		return &dataError{err: withoutPlaces(problems, t.String())}
+	err = a.p.answer(s, a.answerFlags, format)
+	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !a.save.given {
+		return &dataError{err: withoutPlaces(problems, text)}
 	}
 	return err
 }
@@ -70,185 +342,4 @@ func withoutPlaces(problems sheet.Problems, text string) error {
 		errs[i] = errors.New(about + one.Text)
 	}
 	return errors.Join(errs...)
-}
-
-// sheetText is a sheet in the making, as the text of a readings file.
-type sheetText struct {
-	strings.Builder
-	system units.System
-}
-
-// newSheetText starts a sheet that prints in the given system.
-func newSheetText(s units.System) *sheetText {
-	t := &sheetText{system: s}
-	t.line("# Readings given on the command line. Add to them as they are taken, then run:")
-	t.line("#   holdbook report THIS-FILE")
-	t.line("sheet = 1\n")
-	t.line("[job]")
-	t.key("units", s.String())
-	return t
-}
-
-func (t *sheetText) line(format string, args ...any) { fmt.Fprintf(t, format+"\n", args...) }
-
-// table starts a table: "house" or "[hold]".
-func (t *sheetText) table(name string) { t.line("\n[%s]", name) }
-
-// key writes a text; an empty one is left out.
-func (t *sheetText) key(name, text string) {
-	if text != "" {
-		t.line("%s = %s", name, sheet.StringText(text))
-	}
-}
-
-// pressure writes a pressure as it was typed, in pascals when it was bare.
-func (t *sheetText) pressure(name, text string) { t.key(name, withPascal(text)) }
-
-// flow writes a flow as it was typed, in the unit of the sheet's system when
-// it was bare.
-func (t *sheetText) flow(name, text string) { t.key(name, t.withFlowUnit(text)) }
-
-func withPascal(text string) string {
-	if _, err := units.ParsePressure(text); err == nil || text == "" {
-		return text
-	}
-	return text + " " + units.Pascal.Symbol()
-}
-
-func (t *sheetText) withFlowUnit(text string) string {
-	if _, err := units.ParseFlow(text); err == nil || text == "" {
-		return text
-	}
-	return text + " " + t.system.Flow().Symbol()
-}
-
-// inline writes an inline table of pressures: to_house = { attic = "44 Pa" }.
-func (t *sheetText) inline(name string, readings []pair) {
-	parts := make([]string, len(readings))
-	for i, r := range readings {
-		parts[i] = sheet.KeyText(r.name) + " = " + sheet.StringText(withPascal(r.value))
-	}
-	t.line("%s = { %s }", name, strings.Join(parts, ", "))
-}
-
-// pair is an argument NAME=VALUE.
-type pair struct{ name, value string }
-
-// pairs reads arguments of the form NAME=VALUE. check says what is wrong with
-// a value; a name given twice is refused.
-func (p *program) pairs(c *cli.Context, form, sample string, check func(string) error) ([]pair, error) {
-	var list []pair
-	seen := map[string]bool{}
-	for _, arg := range c.Args().Slice() {
-		name, text, found := cutLast(arg)
-		name = strings.TrimSpace(name)
-		if !found || name == "" || strings.TrimSpace(text) == "" {
-			e := p.badArgument(arg, fmt.Errorf("not of the form %s", form), sample)
-			if line := p.tied(arg, check); !found && line != "" {
-				e.hints = []string{line}
-			}
-			return nil, e
-		}
-		if seen[strings.ToLower(name)] {
-			return nil, p.badArgument(arg, fmt.Errorf("given twice"), "")
-		}
-		seen[strings.ToLower(name)] = true
-		if err := check(text); err != nil {
-			instead := name + "=" + mendNumber(text)
-			if mendNumber(text) == "" || check(mendNumber(text)) != nil {
-				instead = sample
-			}
-			return nil, p.badArgument(arg, err, instead)
-		}
-		list = append(list, pair{name, strings.TrimSpace(text)})
-	}
-	return list, nil
-}
-
-// cutLast splits at the last equals sign: values have none, names may.
-func cutLast(arg string) (name, text string, found bool) {
-	i := strings.LastIndex(arg, "=")
-	if i < 0 {
-		return arg, "", false
-	}
-	return arg[:i], arg[i+1:], true
-}
-
-// badArgument is the error for an argument, with the line that has another in
-// its place.
-func (p *program) badArgument(arg string, err error, instead string) *usageError {
-	name, _, _ := cutLast(arg)
-	e := &usageError{text: fmt.Sprintf("%s: %v", safe(name), err)}
-	for i, a := range p.args {
-		if a == arg && instead != "" {
-			e.hints = []string{p.corrected(i, instead)}
-		}
-	}
-	if e.hints == nil {
-		e.hints = []string{p.without(arg)}
-	}
-	return e
-}
-
-// tied is the typed line with "=" between the first name and the value after it,
-// and between all such that follow; "" when no value follows the first.
-func (p *program) tied(first string, check func(string) error) string {
-	at := slices.Index(p.args, first)
-	line := slices.Clone(p.args[:max(at, 0)])
-	for i := max(at, 0); i < len(p.args); i++ {
-		word := p.args[i]
-		if i+1 < len(p.args) && !strings.ContainsAny(word+p.args[i+1], "=-") && check(p.args[i+1]) == nil {
-			word += "=" + p.args[i+1]
-			i++
-		} else if word == first {
-			return ""
-		}
-		line = append(line, word)
-	}
-	return typed(line...)
-}
-
-// without is the typed line without the last of the words that equal word.
-func (p *program) without(word string) string {
-	for i := len(p.args) - 1; i >= 0; i-- {
-		if p.args[i] == word {
-			return typed(append(append([]string(nil), p.args[:i]...), p.args[i+1:]...)...)
-		}
-	}
-	return typed(p.args...)
-}
-
-// needed is a flag that a command cannot do without.
-type needed struct {
-	*value
-	name, what string
-}
-
-func need(v *value, name, what string) needed {
-	return needed{v, name, what}
-}
-
-// require tells of all needed flags that are missing at once.
-func (p *program) require(flags ...needed) error {
-	var missing, line []string
-	for _, f := range flags {
-		if !f.given {
-			missing = append(missing, fmt.Sprintf("%s (%s)", dashed(f.name), f.what))
-			line = append(line, dashed(f.name), f.sample)
-		}
-	}
-	if missing == nil {
-		return nil
-	}
-	return &usageError{text: "missing: " + strings.Join(missing, ", "), hints: []string{p.appended(line...)}}
-}
-
-func checkPressure(text string) error {
-	_, err := parsePressure(text)
-	return err
-}
-
-func checkFlow(text string) error {
-	_, err := parseFlow(text)
-	return err
 }

@@ -13,6 +13,10 @@ const (
 	highTail = 0.95
 )
 
+// Z90 is the 95 % point of the standard normal distribution: a central 90 % interval
+// reaches that many standard deviations to either side.
+const Z90 = 1.6448536269514722
+
 // Quantile is the p-quantile of values in ascending order, interpolated
 // linearly between the order statistics (type 7 of Hyndman and Fan 1996). It is
 // NaN for no values, and p outside 0 to 1 is taken as the nearer end.
@@ -39,8 +43,7 @@ func between(a, b, t float64) float64 {
 
 // NormalInterval is the central 90 % interval of a normal quantity.
 func NormalInterval(mean, sd float64) Interval {
-	z := NormalQuantile(highTail)
-	return Interval{mean - z*sd, mean, mean + z*sd}
+	return Interval{mean - Z90*sd, mean, mean + Z90*sd}
 }
 
 // NormalQuantile is the p-quantile of the standard normal distribution

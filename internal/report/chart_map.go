@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"html/template"
 	"math"
 	"slices"
 	"strings"
@@ -35,7 +34,7 @@ type leakMap struct {
 	said  []string           // what the description says
 }
 
-func chartMap(f *survey.Findings) template.HTML {
+func chartMap(f *survey.Findings) string {
 	if len(f.Paths) == 0 {
 		return ""
 	}
@@ -57,7 +56,7 @@ func chartMap(f *survey.Findings) template.HTML {
 	for _, name := range m.names {
 		m.zone(name)
 	}
-	m.desc = fmt.Sprintf("Flows with the house held at 50 Pa, %s: %s.", pretty(m.unit), strings.Join(m.said, "; "))
+	m.desc = fmt.Sprintf("Flows with the house held at 50 Pa, %s: %s.", m.unit, strings.Join(m.said, "; "))
 	return m.html()
 }
 

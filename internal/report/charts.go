@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"html/template"
 	"math"
 	"strings"
 
@@ -11,7 +10,7 @@ import (
 
 // chartIntervals draws the size of every leak with its interval, on a
 // logarithmic scale: equal lengths are equal factors.
-func chartIntervals(f *survey.Findings) template.HTML {
+func chartIntervals(f *survey.Findings) string {
 	list := bySize(f.Paths)
 	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
 	var ends []float64
@@ -27,7 +26,7 @@ func chartIntervals(f *survey.Findings) template.HTML {
 	foot := top + pitch*float64(len(list))
 	s := newSVG("sizes", "Size of every leak with its 90 % interval", "", foot+30)
 	x := newScale(true, 6, chartWidth-6, ends...)
-	axisBelow(s, x, top, foot, "flow with 50 Pa across the leak ("+pretty(unitOf(flows...))+")")
+	axisBelow(s, x, top, foot, "flow with 50 Pa across the leak ("+unitOf(flows...)+")")
 	var said []string
 	for i, p := range list {
 		if flows[i] == nil {
@@ -90,7 +89,7 @@ func edgeAnchor(x float64) anchor {
 }
 
 // chartRegisters draws the pressure across each covered register.
-func chartRegisters(d *survey.Ducts) template.HTML {
+func chartRegisters(d *survey.Ducts) string {
 	if d == nil {
 		return ""
 	}
@@ -110,7 +109,7 @@ func chartRegisters(d *survey.Ducts) template.HTML {
 	s := newSVG("registers", "Covered-register pressures", "", foot+30)
 	x := newScale(false, left, chartWidth-30, ends...)
 	x.low = 0
-	axisBelow(s, x, top, foot, "pressure across the covered register ("+pretty(coverReading(list[0]).Unit)+"); outlined: return")
+	axisBelow(s, x, top, foot, "pressure across the covered register ("+coverReading(list[0]).Unit.Pretty()+"); outlined: return")
 	var said []string
 	for i, r := range list {
 		registerBar(s, x, r, top+pitch*float64(i), left)
@@ -170,7 +169,7 @@ func newPlane(id, title string, log bool, xs, ys []float64, xTitle, yTitle strin
 
 // chartFit draws a multi-point test: points, line and limits, both axes
 // logarithmic, so that a power law is straight.
-func chartFit(m *survey.MultiPoint) template.HTML {
+func chartFit(m *survey.MultiPoint) string {
 	if m == nil || len(m.Points) == 0 {
 		return ""
 	}
@@ -181,12 +180,12 @@ func chartFit(m *survey.MultiPoint) template.HTML {
 	for _, b := range m.Band {
 		xs, ys = append(xs, math.Abs(b.Pressure)), append(ys, b.Flow.Low, b.Flow.High)
 	}
-	c := newPlane("fit", "Multi-point test with its fit", true, xs, ys, "house pressure (Pa)", "fan flow ("+pretty(m.Points[0].Unit)+")")
+	c := newPlane("fit", "Multi-point test with its fit", true, xs, ys, "house pressure (Pa)", "fan flow ("+m.Points[0].Unit.Pretty()+")")
 	c.band(m.Band)
 	var said []string
 	for _, p := range m.Points {
 		c.circle("mark", c.x.at(math.Abs(p.Pressure)), c.y.at(math.Abs(p.Flow)), 3.5)
-		said = append(said, fmt.Sprintf("%s %s at %s Pa", number(p.Flow), pretty(p.Unit), number(p.Pressure)))
+		said = append(said, fmt.Sprintf("%s %s at %s Pa", number(p.Flow), p.Unit.Pretty(), number(p.Pressure)))
 	}
 	c.desc = fmt.Sprintf("Points: %s. Exponent %s; the band is the %s %% limits of the line.",
 		strings.Join(said, "; "), Est(&m.Exponent).String(), number(level(&m.Exponent, 95)))
@@ -211,7 +210,7 @@ func (c plane) band(list []survey.Band) {
 }
 
 // chartOnOff draws the on/off test: differences and the fitted curve.
-func chartOnOff(d *survey.Ducts) template.HTML {
+func chartOnOff(d *survey.Ducts) string {
 	if d == nil || d.OnOff == nil || len(d.OnOff.Points) == 0 {
 		return ""
 	}
@@ -225,7 +224,7 @@ func chartOnOff(d *survey.Ducts) template.HTML {
 		xs, ys = append(xs, p.Pressure), append(ys, p.Fitted)
 	}
 	c := newPlane("onoff", "On/off test: points and fitted curve", false, xs, ys, "house pressure, air handler off (Pa)",
-		"flow, on less off ("+pretty(points[0].Unit)+")")
+		"flow, on less off ("+points[0].Unit.Pretty()+")")
 	for _, p := range curve {
 		line = append(line, [2]float64{c.x.at(p.Pressure), c.y.at(p.Fitted)})
 	}

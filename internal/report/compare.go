@@ -13,6 +13,10 @@ import (
 
 // WriteCompare writes a comparison of two sheets as Text, Markdown or JSON.
 func WriteCompare(w io.Writer, p *advise.ComparePlan, format Format, o Options) error {
+	p, err := viewed(p, p.Before, func(p *advise.ComparePlan) *[]survey.Notice { return &p.Notices }, nil)
+	if err != nil {
+		return err
+	}
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, p); err != nil {

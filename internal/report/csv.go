@@ -14,7 +14,7 @@ import (
 // of a result that is not resolved is left out; its bounds stay. A reading has
 // no bounds. Notices have no place in it: see NoticeLines.
 func writeCSV(b *bytes.Buffer, f *survey.Findings, _ Options) error {
-	f, err := cleaned(f)
+	f, err := printed(f)
 	if err != nil {
 		return err
 	}
@@ -36,6 +36,7 @@ var csvColumns = []string{"quantity", "between", "value", "low", "high", "unit"}
 type entry struct {
 	key, about string
 	q          *survey.Q
+	unit       string
 	resolved   bool
 	bare       bool // a reading or a computed point: no interval
 }
@@ -48,7 +49,7 @@ func (e entry) line() []string {
 	if e.bare {
 		low, high = "", ""
 	}
-	return []string{harmless(e.key), harmless(e.about), value, low, high, harmless(e.q.Unit)}
+	return []string{harmless(e.key), harmless(e.about), value, low, high, harmless(e.unit)}
 }
 
 // exact is the shortest text that reads back as v.
@@ -70,12 +71,12 @@ func (l *entryList) add(key, about string, q *survey.Q) { l.addIf(key, about, q,
 
 func (l *entryList) addIf(key, about string, q *survey.Q, resolved bool) {
 	if q != nil {
-		*l = append(*l, entry{key: key, about: about, q: q, resolved: resolved})
+		*l = append(*l, entry{key: key, about: about, q: q, unit: q.Unit.Symbol(), resolved: resolved})
 	}
 }
 
 func (l *entryList) plain(key, about string, v float64, unit string) {
-	*l = append(*l, entry{key: key, about: about, q: &survey.Q{Value: v, Unit: unit}, resolved: true, bare: true})
+	*l = append(*l, entry{key: key, about: about, q: &survey.Q{Value: v}, unit: unit, resolved: true, bare: true})
 }
 
 // entries is every number of the findings once, in the order of the results.
@@ -125,7 +126,7 @@ func (l *entryList) multiPoint(m *survey.MultiPoint) {
 	l.add("house.multi_point.weighted_flow_50", "", m.WeightedFlow50)
 	for _, p := range m.Points {
 		l.plain("house.multi_point.points.pressure", p.Hold, p.Pressure, "Pa")
-		l.plain("house.multi_point.points.flow", p.Hold, p.Flow, p.Unit)
+		l.plain("house.multi_point.points.flow", p.Hold, p.Flow, p.Unit.Symbol())
 	}
 }
 
@@ -152,8 +153,8 @@ func (l *entryList) ducts(d *survey.Ducts) {
 	if d.OnOff != nil {
 		for _, p := range d.OnOff.Points {
 			about := "house at " + exact(p.Pressure) + " Pa"
-			l.plain("ducts.on_off.points.difference", about, p.Difference, p.Unit)
-			l.plain("ducts.on_off.points.fitted", about, p.Fitted, p.Unit)
+			l.plain("ducts.on_off.points.difference", about, p.Difference, p.Unit.Symbol())
+			l.plain("ducts.on_off.points.fitted", about, p.Fitted, p.Unit.Symbol())
 		}
 	}
 	for _, s := range d.Losses {
@@ -193,16 +194,16 @@ func (l *entryList) rest(f *survey.Findings) {
 		l.plain("holds.house", h.Name, h.House, "Pa")
 		l.plain("holds.baseline", h.Name, h.Baseline, "Pa")
 		if h.Fan != nil {
-			l.plain("holds.fan", h.Name, *h.Fan, h.FanUnit)
+			l.plain("holds.fan", h.Name, *h.Fan, h.FanUnit.Symbol())
 		}
 	}
 	for _, x := range f.Samples {
 		l.add("samples.mean", joinWords(", ", x.Reading, x.Hold), &x.Mean)
-		l.plain("samples.sd", joinWords(", ", x.Reading, x.Hold), x.SD, x.Unit)
+		l.plain("samples.sd", joinWords(", ", x.Reading, x.Hold), x.SD, x.Unit.Symbol())
 	}
 	for _, r := range f.Readings {
 		about := joinWords(", ", pressureName(r.Of, r.To), r.Hold)
-		l.plain("readings.read", about, r.Read, r.Unit)
+		l.plain("readings.read", about, r.Read, r.Unit.Symbol())
 		l.add("readings.predicted", about, &r.Predicted)
 	}
 	for _, s := range f.Suspects {

@@ -13,6 +13,8 @@ import (
 // Document is a report in parts, to be printed as text or Markdown. Screens
 // with findings of their own (what to read next, comparisons) build one too.
 type Document struct {
+	Title    string   // of a page
+	Figures  []Figure // of a page
 	Sections []Section
 }
 
@@ -28,6 +30,7 @@ type Section struct {
 	Block   string // lines to be copied as they stand, never wrapped
 	// Notices are printed as a list, each with its level.
 	Notices []Footnote
+	Drawing Drawing // on a page
 }
 
 // Footnote is a notice with the number it is referred to by; equal notices
@@ -39,7 +42,7 @@ type Footnote struct {
 
 // String is the footnote on one line: "[2] warning, attic: …".
 func (n Footnote) String() string {
-	s := sentence(string(n.Level))
+	s := n.Heading()
 	if n.About != "" {
 		s += ", " + n.About
 	}
@@ -50,7 +53,11 @@ func (n Footnote) String() string {
 	return s
 }
 
-func (s Section) blank() bool {
+// Heading is the level of the notice as a heading has it.
+func (n Footnote) Heading() string { return sentence(string(n.Level)) }
+
+// Blank tells whether there is nothing in the section but a heading or a drawing.
+func (s Section) Blank() bool {
 	return len(s.Lead) == 0 && len(s.After) == 0 && s.Block == "" && len(s.Notices) == 0 && (s.Table == nil || s.Table.Rows() == 0)
 }
 
@@ -92,7 +99,7 @@ func paint(s, colour string, on bool) string {
 func (d *Document) text(b *bytes.Buffer, o Options) error {
 	first := true
 	for _, s := range d.Sections {
-		if s.blank() {
+		if s.Blank() {
 			continue
 		}
 		if !first {
@@ -148,7 +155,7 @@ func printable(line string) string {
 func (d *Document) markdown(b *bytes.Buffer) error {
 	level := "# "
 	for _, s := range d.Sections {
-		if s.blank() {
+		if s.Blank() {
 			continue
 		}
 		if s.Heading != "" {

@@ -8,6 +8,7 @@ import (
 
 	"holdbook/internal/advise"
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // Both sides of the thresholds at which what is printed changes.
@@ -78,7 +79,7 @@ func TestMoreOrLessThanPromised(t *testing.T) {
 		word             string
 		zero             bool
 	}{{0, 5, 10, "More", true}, {0.1, 5, 10, "More", false}, {-10, -5, 0, "Less", true}, {-10, -5, -0.1, "Less", false}} {
-		text := judged(&survey.Q{Value: c.value, Low: c.low, High: c.high, Unit: "cfm"})
+		text := judged(&survey.Q{Value: c.value, Low: c.low, High: c.high, Unit: units.CFM})
 		assert.True(t, strings.HasPrefix(text, c.word), text)
 		assert.Equal(t, c.zero, strings.Contains(text, "holds zero"), text)
 	}
@@ -88,7 +89,7 @@ func TestMoreOrLessThanPromised(t *testing.T) {
 func TestNarrowsMost(t *testing.T) {
 	action := func(then float64) advise.NextAction {
 		return advise.NextAction{Narrows: []advise.NextNarrow{{Of: "attic", Now: 2, Then: then,
-			Interval: &survey.Q{Value: 14, Low: 10, High: 20, Unit: "cfm"}, Narrowing: &survey.Q{Value: 14, Low: 11, High: 19, Unit: "cfm"}}}}
+			Interval: &survey.Q{Value: 14, Low: 10, High: 20, Unit: units.CFM}, Narrowing: &survey.Q{Value: 14, Low: 11, High: 19, Unit: units.CFM}}}}
 	}
 	assert.Equal(t, "-", mostNarrowed(action(1.97)))
 	assert.Equal(t, "attic: 10–20 to about 11–19 cfm", mostNarrowed(action(1.95)))
@@ -98,7 +99,7 @@ func TestNarrowsMost(t *testing.T) {
 // 1 % from the flow.
 func TestFanReadsBesideATarget(t *testing.T) {
 	for reads, told := range map[float64]bool{1000: false, 1009: false, 1011: true, 991: false, 989: true} {
-		text := targetFlow(&advise.SealTarget{Flow: survey.Q{Value: 1000, Unit: "cfm"}, FanReads: &survey.Q{Value: reads, Unit: "cfm"}})
+		text := targetFlow(&advise.SealTarget{Flow: survey.Q{Value: 1000, Unit: units.CFM}, FanReads: &survey.Q{Value: reads, Unit: units.CFM}})
 		assert.Equal(t, told, strings.Contains(text, "the fan then reads"), text)
 	}
 }

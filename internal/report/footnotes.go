@@ -89,7 +89,7 @@ func (x Footnote) concerns(names []string) bool {
 // NoticeLines are the notices of f, one a line, for formats that have no place
 // for them (CSV): the command prints them beside it.
 func NoticeLines(f *survey.Findings) []string {
-	f, err := cleaned(f)
+	f, err := printed(f)
 	if err != nil {
 		return nil
 	}

@@ -21,7 +21,7 @@ var Schema []byte
 // reads back as the same float64. Names are as the sheet has them; characters
 // that could act on a terminal are written as escapes.
 func writeJSON(b *bytes.Buffer, f *survey.Findings, o Options) error {
-	f, err := clean(f, nil)
+	f, err := View(f)
 	if err != nil {
 		return err
 	}

@@ -24,17 +24,13 @@ type layout struct {
 func newLayout(t *Table) *layout {
 	l := &layout{rows: make([][]string, len(t.rows))}
 	for c, col := range t.Columns {
-		cells := make([]Cell, len(t.rows))
-		for i, r := range t.rows {
-			cells[i] = r[c]
-		}
-		texts, least := alignColumn(col.Kind, cells)
+		texts, least := alignColumn(col.Kind, t.column(c))
 		content := 0
 		for i, s := range texts {
 			l.rows[i] = append(l.rows[i], s)
 			content = max(content, width(s))
 		}
-		head := col.title()
+		head := col.Title()
 		l.heads = append(l.heads, head)
 		l.kinds = append(l.kinds, col.Kind)
 		l.content = append(l.content, max(content, longestWord(head)))
@@ -79,7 +75,46 @@ func alignEstimates(cells []Cell) (texts []string, least int) {
 	return texts, least
 }
 
-// parts is a cell padded so that it lines up with the others of its column.
+// Aligned is a cell padded so that it lines up with the others of its column.
+type Aligned struct {
+	Value, Interval string
+	Words           bool // it says something in words, and is not aligned
+	Blank           bool
+	Longest         int // the width of its longest word
+}
+
+// Aligned is the table without its blank columns and pictures, the numbers of a column
+// padded with spaces as wide as a digit and as a decimal point.
+func (t *Table) Aligned(digit, point string) ([]Column, [][]Aligned, error) {
+	s, err := t.withoutBlank(false)
+	if err != nil {
+		return nil, nil, err
+	}
+	rows := make([][]Aligned, len(s.rows))
+	for c, col := range s.Columns {
+		cells := s.column(c)
+		padded := alignParts(cells, digit, point)
+		for i, cell := range cells {
+			a := Aligned{Value: cell.String0(), Words: cell.free, Blank: cell.value == "", Longest: longestWord(cell.value)}
+			if col.Kind == Numbers || col.Kind == Interval {
+				a.Value, a.Interval = padded[i].value, padded[i].interval
+			}
+			rows[i] = append(rows[i], a)
+		}
+	}
+	return s.Columns, rows, nil
+}
+
+// column is the cells of one column.
+func (t *Table) column(c int) []Cell {
+	cells := make([]Cell, len(t.rows))
+	for i, r := range t.rows {
+		cells[i] = r[c]
+	}
+	return cells
+}
+
+// parts is the number and the interval of a cell, padded.
 type parts struct{ value, interval string }
 
 // alignParts pads the cells of a column; digit and point are the spaces as

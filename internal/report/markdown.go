@@ -8,7 +8,7 @@ import (
 )
 
 func writeText(b *bytes.Buffer, f *survey.Findings, o Options) error {
-	f, err := cleaned(f)
+	f, err := printed(f)
 	if err != nil {
 		return err
 	}
@@ -16,7 +16,7 @@ func writeText(b *bytes.Buffer, f *survey.Findings, o Options) error {
 }
 
 func writeMarkdown(b *bytes.Buffer, f *survey.Findings, o Options) error {
-	f, err := cleaned(f)
+	f, err := printed(f)
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,10 @@ const mostActions = 3
 
 // WriteNext writes a plan of what to read next as Text, Markdown or JSON.
 func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error {
+	p, err := viewed(p, p.Job, func(p *advise.NextPlan) *[]survey.Notice { return &p.Notices }, nil)
+	if err != nil {
+		return err
+	}
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, withBlocks(p)); err != nil {

@@ -104,39 +104,25 @@ func unresolved(q *survey.Q) string {
 func between(p [2]string) string { return p[0] + "–" + p[1] }
 
 // unitOf is the unit that all of the estimates share, "" when there is none or
-// they differ. The unit of a plain number is "".
+// they differ. The unit of a ratio is "".
 func unitOf(qs ...*survey.Q) string {
 	unit := ""
 	for _, q := range qs {
 		switch {
-		case q == nil || q.Unit == "" || q.Unit == "1":
+		case q == nil || q.Unit.Pretty() == "":
 		case unit == "":
-			unit = q.Unit
-		case unit != q.Unit:
+			unit = q.Unit.Pretty()
+		case unit != q.Unit.Pretty():
 			return ""
 		}
 	}
 	return unit
 }
 
-// raised writes the powers of units as the SI brochure does.
-var raised = strings.NewReplacer("m2", "m²", "m3", "m³", "in2", "in²", "ft2", "ft²", "ft3", "ft³")
-
-// pretty is a unit as a reader sees it; a plain number has none.
-func pretty(unit string) string {
-	switch unit {
-	case "1", "":
+// spaced is a unit with the space before it; a ratio has none.
+func spaced(u units.Unit) string {
+	if u.Pretty() == "" {
 		return ""
-	case "inH2O":
-		return unit
 	}
-	return raised.Replace(unit)
-}
-
-// spaced is a unit with the space before it.
-func spaced(unit string) string {
-	if unit = pretty(unit); unit != "" {
-		unit = " " + unit
-	}
-	return unit
+	return " " + u.Pretty()
 }

@@ -29,34 +29,44 @@ const (
 	HTML
 )
 
-// formats and formatNames are the tables a new format is added to.
-var formats = [...]func(*bytes.Buffer, *survey.Findings, Options) error{
-	Text:     writeText,
-	Markdown: writeMarkdown,
-	JSON:     writeJSON,
-	CSV:      writeCSV,
-	HTML:     writeHTML,
+// writer makes the text of a report.
+type writer = func(*bytes.Buffer, *survey.Findings, Options) error
+
+// formats is the table a new format is added to. One without a writer here is
+// registered by a package of its own.
+var formats = [...]struct {
+	name  string
+	write writer
+}{
+	Text:     {"text", writeText},
+	Markdown: {"markdown", writeMarkdown},
+	JSON:     {"json", writeJSON},
+	CSV:      {"csv", writeCSV},
+	HTML:     {"html", nil},
 }
+
+// Register gives a format its writer, at the start of the program.
+func Register(f Format, write writer) { formats[f].write = write }
 
 // String is the format's name as it is typed.
 func (f Format) String() string {
-	if f < 0 || int(f) >= len(formatNames) {
+	if f < 0 || int(f) >= len(formats) {
 		return fmt.Sprintf("format %d", int(f))
 	}
-	return formatNames[f]
+	return formats[f].name
 }
-
-var formatNames = [...]string{"text", "markdown", "json", "csv", "html"}
 
 // ParseFormat reads a format's name; case does not matter. The error lists the
 // names that are accepted.
 func ParseFormat(s string) (Format, error) {
-	for i, n := range formatNames {
-		if strings.EqualFold(strings.TrimSpace(s), n) {
+	var names []string
+	for i := range formats {
+		if strings.EqualFold(strings.TrimSpace(s), formats[i].name) {
 			return Format(i), nil
 		}
+		names = append(names, formats[i].name)
 	}
-	return Text, fmt.Errorf("unknown format %q: write one of %s", plain(s), strings.Join(formatNames[:], ", "))
+	return Text, fmt.Errorf("unknown format %q: write one of %s", plain(s), strings.Join(names, ", "))
 }
 
 // Options says how findings are written.
@@ -83,11 +93,11 @@ func (o Options) width() int {
 // memory first, so that nothing is written unless all of it can be. The error
 // is that of the writer, or says which result could not be written.
 func Write(w io.Writer, f *survey.Findings, format Format, o Options) error {
-	if format < 0 || int(format) >= len(formats) {
-		return fmt.Errorf("unknown format %d", int(format))
+	if format < 0 || int(format) >= len(formats) || formats[format].write == nil {
+		return fmt.Errorf("unknown format: %s", format)
 	}
 	var b bytes.Buffer
-	if err := formats[format](&b, f, o); err != nil {
+	if err := formats[format].write(&b, f, o); err != nil {
 		return fmt.Errorf("%s report: %w", format, err)
 	}
 	return flush(w, b.Bytes())

@@ -24,16 +24,18 @@ func written(t testing.TB, f *survey.Findings, format Format, o Options) string 
 	return b.String()
 }
 
+// linked are the formats that this package writes by itself.
+var linked = []Format{Text, Markdown, JSON, CSV}
+
 // houses are the fixtures by name.
 var houses = map[string]func(testing.TB) *survey.Findings{"demo": demoHouse, "stress": stressHouse}
 
 func TestGolden(t *testing.T) {
 	for house, make := range houses {
-		for format := range formats {
-			name := formatNames[format]
-			file := house + "." + name + ".golden"
+		for _, format := range linked {
+			file := house + "." + format.String() + ".golden"
 			t.Run(file, func(t *testing.T) {
-				golden(t, file, written(t, make(t), Format(format), everything))
+				golden(t, file, written(t, make(t), format, everything))
 			})
 		}
 		t.Run(house+" short", func(t *testing.T) {

@@ -18,7 +18,7 @@ func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]
 		MadeOf string   `json:"made_of,omitempty"`
 	}{sheet, errs, madeOf}
 	if f != nil {
-		f, err := clean(f, nil)
+		f, err := View(f)
 		if err != nil {
 			return nil, err
 		}
@@ -54,7 +54,7 @@ func CSVRows(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
 		}
 		return csvLines(lines), nil
 	}
-	f, err := cleaned(f)
+	f, err := printed(f)
 	if err != nil {
 		return nil, err
 	}

@@ -15,6 +15,10 @@ import (
 
 // WriteSeal writes a sealing forecast as Text, Markdown or JSON.
 func WriteSeal(w io.Writer, f *advise.SealForecast, format Format, o Options) error {
+	f, err := viewed(f, f.Job, func(f *advise.SealForecast) *[]survey.Notice { return &f.Notices }, nil)
+	if err != nil {
+		return err
+	}
 	if format == JSON {
 		var b bytes.Buffer
 		if err := EncodeJSON(&b, f); err != nil {

@@ -70,10 +70,10 @@ func ductQuantities(d *survey.Ducts) []keyed {
 
 // unitCell is the unit of an estimate, in a table whose rows differ in it.
 func unitCell(q *survey.Q) Cell {
-	if q == nil || pretty(q.Unit) == "" {
+	if q == nil {
 		return Cell{}
 	}
-	return Say(pretty(q.Unit))
+	return sayIf(q.Unit.Pretty())
 }
 
 func ductTests(tests []survey.DuctTest) Section {
@@ -164,7 +164,7 @@ func onOff(d *survey.Ducts) Section {
 	}
 	unit := ""
 	for _, p := range d.OnOff.Points {
-		unit = p.Unit
+		unit = p.Unit.Pretty()
 	}
 	s.Table = NewTable(Column{"house", "Pa", Numbers}, Column{"on less off", unit, Numbers}, Column{"fitted", unit, Numbers})
 	for _, p := range d.OnOff.Points {

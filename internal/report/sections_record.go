@@ -184,7 +184,7 @@ func readings(f *survey.Findings, n *footnotes) Section {
 		if !r.Checkable {
 			off = Num("unchecked")
 		}
-		s.Table.Add(Say(r.Hold), Say(pressureName(r.Of, r.To)+n.mark(r.Hold, r.Of)), Value(r.Read), Est(&r.Predicted), sayIf(pretty(r.Unit)), off)
+		s.Table.Add(Say(r.Hold), Say(pressureName(r.Of, r.To)+n.mark(r.Hold, r.Of)), Value(r.Read), Est(&r.Predicted), sayIf(r.Unit.Pretty()), off)
 	}
 	for _, r := range f.Readings {
 		if !r.Checkable {
@@ -219,7 +219,7 @@ func samples(f *survey.Findings) Section {
 			worth, short = "too short", true
 		}
 		s.Table.Add(Say(joinWords(", ", x.Hold, x.Reading)), Value(float64(x.Count)), Est(&x.Mean), Num(units.Significant(x.Spread, 2)),
-			Num(units.Significant(x.Drift, 2)), Num(worth), sayIf(pretty(x.Unit)))
+			Num(units.Significant(x.Drift, 2)), Num(worth), sayIf(x.Unit.Pretty()))
 	}
 	s.After = []string{"Spread: of a single sample about the trend. Worth: how many independent samples tell as much of the mean. The interval holds wind and drift; the gauge's own error comes on top."}
 	if short {
@@ -236,7 +236,7 @@ func record(f *survey.Findings, n *footnotes) Section {
 	unit := ""
 	for _, h := range f.Holds {
 		if h.Fan != nil {
-			unit = h.FanUnit
+			unit = h.FanUnit.Pretty()
 		}
 	}
 	s.Table = NewTable(Column{Head: "hold"}, Column{"house", "Pa", Numbers}, Column{"baseline", "Pa", Numbers}, Column{"fan", unit, Numbers}, Column{Head: "against as found"})

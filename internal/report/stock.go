@@ -36,12 +36,12 @@ var stockWords = map[string]string{
 }
 
 // stockName is a finding in words, with its unit.
-func stockName(key, unit string) string {
+func stockName(key string, unit units.Unit) string {
 	name := stockWords[key]
 	if parts := strings.Split(key, "."); len(parts) == 3 && parts[0] == "zones" {
 		name = parts[1] + ", " + stockWords[parts[2]]
 	}
-	if u := pretty(unit); u != "" {
+	if u := unit.Pretty(); u != "" {
 		name += " (" + u + ")"
 	}
 	return name
@@ -97,7 +97,7 @@ func stockLimits(s *survey.Stock) Section {
 		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
 	missing := false
 	for _, l := range s.Limits {
-		name := Say(stockName(l.Key, "") + " over " + number(l.Limit) + spaced(l.Unit))
+		name := Say(stockName(l.Key, units.Unit{}) + " over " + number(l.Limit) + spaced(l.Unit))
 		if l.Houses == 0 {
 			missing = true
 			t.Add(name, Num("0"))

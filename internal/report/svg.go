@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"html"
-	"html/template"
 	"math"
 	"strconv"
 	"strings"
@@ -75,10 +74,10 @@ func (s *svg) text(class string, x, y float64, a anchor, words string) {
 
 // html is the finished drawing, with its title and description for those who
 // cannot see it.
-func (s *svg) html() template.HTML {
-	return template.HTML(fmt.Sprintf(
+func (s *svg) html() string {
+	return fmt.Sprintf(
 		`<svg viewBox="0 0 %s %s" role="img" aria-labelledby="%s-title %s-desc"><title id="%s-title">%s</title><desc id="%s-desc">%s</desc>%s</svg>`,
-		dot(chartWidth), dot(s.height), s.id, s.id, s.id, html.EscapeString(s.title), s.id, html.EscapeString(s.desc), s.b.String()))
+		dot(chartWidth), dot(s.height), s.id, s.id, s.id, html.EscapeString(s.title), s.id, html.EscapeString(s.desc), s.b.String())
 }
 
 // polyline is the path data of a line through points.

@@ -25,15 +25,15 @@ type Column struct {
 	Kind Kind
 }
 
-func (c Column) title() string {
-	unit := pretty(c.Unit)
+// Title is the column's header with its unit.
+func (c Column) Title() string {
 	switch {
-	case unit == "":
+	case c.Unit == "":
 		return c.Head
 	case c.Head == "":
-		return "(" + unit + ")"
+		return "(" + c.Unit + ")"
 	}
-	return c.Head + " (" + unit + ")"
+	return c.Head + " (" + c.Unit + ")"
 }
 
 // Cell is one cell of a table. The zero cell is empty and prints as "-".
@@ -123,7 +123,7 @@ func (t *Table) cells() ([][]Cell, error) {
 func (t *Table) heads() string {
 	var h []string
 	for _, c := range t.Columns {
-		h = append(h, c.title())
+		h = append(h, c.Title())
 	}
 	return strings.Join(h, ", ")
 }
@@ -161,7 +161,7 @@ func (t *Table) Markdown() (string, error) {
 	var head []string
 	var right []bool
 	for _, c := range s.Columns {
-		head = append(head, escapeMarkdown(c.title()))
+		head = append(head, escapeMarkdown(c.Title()))
 		right = append(right, c.Kind == Numbers || c.Kind == Interval)
 	}
 	var rows [][]string
@@ -207,7 +207,7 @@ func (t *Table) stacked(width int) string {
 	for _, r := range t.rows {
 		for i, c := range r {
 			line := c.String()
-			if h := t.Columns[i].title(); h != "" {
+			if h := t.Columns[i].Title(); h != "" {
 				line = h + ": " + line
 			}
 			indent := "  "

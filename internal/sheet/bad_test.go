@@ -55,3 +55,20 @@ func TestMessagesAreOurs(t *testing.T) {
 		assert.NotRegexp(t, foreign, line)
 	}
 }
+
+// A table in braces may go over several lines and have a comma behind its last
+// entry, in a list in a list too; every value keeps its place.
+func TestBracesOverLines(t *testing.T) {
+	s := mustParse(t, `sheet = 1
+[[hold]]
+house = "50 Pa"
+to_house = { # those [that were read]
+  attic = "44 Pa",
+  garage = "47 Pa", # the side one
+}
+`)
+	require.Len(t, s.Holds[0].Readings, 2)
+	assert.Equal(t, Pos{6, 12}, s.Holds[0].Readings[1].Pressure.Pos)
+	_, err := Parse([]byte("sheet = 1\n[[zone]]\nname = \"den\"\ntouches = [\n  \"house\",\n  [[\"attic\"], []],\n  {\n  a = [1] },\n]\n"), "a.toml")
+	require.EqualError(t, err, "a.toml:6:3: this is one text; write it in quotes\na.toml:7:3: this is one text; write it in quotes")
+}

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
+
+	"holdbook/zonal"
 )
 
 // report takes one problem of a sheet.
@@ -35,7 +38,7 @@ func (s *Sheet) declare(say report) map[string]string {
 	for i := range s.Zones {
 		z := &s.Zones[i]
 		if z.Kind == "" {
-			finishZone(nil, nil, z)
+			z.finish(nil, nil)
 		}
 		f := fold(z.Name.Value)
 		switch {
@@ -51,6 +54,28 @@ func (s *Sheet) declare(say report) map[string]string {
 	}
 	return names
 }
+
+// finish takes the kind from the name when only the name says it.
+func (z *Zone) finish(*decoder, *node) {
+	z.Kind = Kind(z.KindText.Value)
+	if z.Kind != "" {
+		return
+	}
+	z.Kind = Other
+	if name := fold(z.Name.Value); slices.Contains(kindWords(), name) {
+		z.Kind = Kind(name)
+	}
+}
+
+// kindWords are the kinds of zone by their words.
+var kindWords = sync.OnceValue(func() (words []string) {
+	for _, k := range zonal.Kinds() {
+		words = append(words, string(k))
+	}
+	return words
+})
+
+func maxZones() int { return LookUp("zone").Max }
 
 func inLine(p Pos) string {
 	if p.Line == 0 {
@@ -72,7 +97,7 @@ func (s *Sheet) resolve(names map[string]string, say report) {
 		}
 		f := fold(ref.Text)
 		name, ok := names[f]
-		if !ok && slices.Contains(kinds, f) && len(s.Zones) < MaxZones {
+		if !ok && slices.Contains(kindWords(), f) && len(s.Zones) < maxZones() {
 			name, ok = f, true
 			names[f] = f
 			s.Zones = append(s.Zones, Zone{Pos: ref.Pos, Name: Text{f, ref.Pos}, Kind: Kind(f), Implied: true})
@@ -90,7 +115,7 @@ func (s *Sheet) resolve(names map[string]string, say report) {
 }
 
 func undeclared(text string, names map[string]string) string {
-	candidates := slices.Clone(kinds)
+	candidates := slices.Clone(kindWords())
 	for _, n := range names {
 		candidates = append(candidates, n)
 	}

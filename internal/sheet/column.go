@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // column is where the samples of a reading stand in the log of a gauge: a CSV
@@ -14,50 +16,46 @@ import (
 //
 //	samples = { file = "log.csv", column = "house", unit = "Pa", rows = [1, 120] }
 type column struct {
-	Pos         Pos
-	File        Text
-	Column      Text // its heading, or its number from 1
-	Unit        Text
-	first, last int // rows below the headings, from 1; 0 for all
+	Pos    Pos
+	File   Text   `key:"file" is:"note" must:"log.csv" help:"the log, in the sheet's folder or below it"`
+	Column Text   `key:"column" must:"house" help:"its heading, or its number from 1"`
+	Unit   Text   `key:"unit" must:"Pa" help:"of its values"`
+	Rows   [2]int `key:"rows" is:"rows" help:"the first and the last row below the headings, from 1"` // zero for all
+	Note   Text   `key:"note" is:"note" help:"anything"`
 }
 
-var columnTable = table[column]{
-	name: "samples", each: "this column", pos: func(c *column) *Pos { return &c.Pos },
-	keys: []key[column]{
-		text("file", MaxNote, func(c *column) *Text { return &c.File }).must(`"log.csv"`),
-		text("column", MaxName, func(c *column) *Text { return &c.Column }).must(`"house"`),
-		text("unit", MaxName, func(c *column) *Text { return &c.Unit }).must(`"Pa"`),
-		rowsKey(),
-		note(func(*column) *Text { return new(Text) }),
-	},
-}
+var columnTable = sync.OnceValue(func() *table { return tableOf(reflect.TypeFor[column](), "samples", "this column") })
 
 // isLog says whether a table in place of a quantity names a log.
 func (n *node) isLog() bool { return n.isTable() && n.child("file") != nil }
 
-// rowsKey is the key that picks a stretch of a log.
-func rowsKey() key[column] {
-	return key[column]{name: "rows", read: func(d *decoder, n *node, c *column) {
-		const such = "rows is the first and the last row below the headings; write rows = [1, 120]"
-		if n.form != listForm || len(n.items) != 2 {
-			d.fault(n.at, such)
-			return
-		}
-		first, err1 := strconv.Atoi(n.items[0].raw)
-		last, err2 := strconv.Atoi(n.items[1].raw)
-		if err1 != nil || err2 != nil || first < 1 || last < first {
-			d.fault(n.at, such)
-			return
-		}
-		c.first, c.last = first, last
-	}}
+// rowsKind picks a stretch of a log.
+type rowsKind struct{}
+
+func (rowsKind) sample() string { return "1, 120" }
+
+func (rowsKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
+	const such = "rows is the first and the last row below the headings; write rows = [1, 120]"
+	if n.form != listForm || len(n.items) != 2 {
+		d.fault(n.at, such)
+		return
+	}
+	first, err1 := strconv.Atoi(n.items[0].raw)
+	last, err2 := strconv.Atoi(n.items[1].raw)
+	if err1 != nil || err2 != nil || first < 1 || last < first {
+		d.fault(n.at, such)
+		return
+	}
+	*field[[2]int](k, table) = [2]int{first, last}
 }
 
+func (rowsKind) write(*encoder, *Key, reflect.Value) string { return "" } // a log is never written to
+
 // readColumn reads the samples of a reading from a column of a log.
-func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule[Q]) (Quantity[Q], bool) {
+func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule) (Quantity[Q], bool) {
 	var c column
 	before := len(d.problems)
-	columnTable.decode(d, n, &c)
+	columnTable().decode(d, n, reflect.ValueOf(&c).Elem())
 	if len(d.problems) > before || d.broken {
 		return Quantity[Q]{}, false
 	}
@@ -72,8 +70,8 @@ func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule
 		if err != nil && strings.Contains(cell.text, ",") {
 			err = fmt.Errorf("%s is no number with a decimal point; save the log with decimal points", quoted(cell.text))
 		}
-		for _, r := range rules {
-			if wrong := r(v); err == nil && wrong != "" {
+		if err == nil {
+			if wrong := breaks(rules, float64(v)); wrong != "" {
 				err = errors.New("the sample " + wrong)
 			}
 		}
@@ -106,8 +104,8 @@ func (c *column) cells(ls *logs) ([]cell, error) {
 		return nil, err
 	}
 	var list []cell
-	first := p.values + max(c.first, 1) - 1
-	for r := l.from(first); c.last == 0 || r.row < p.values+c.last; {
+	first := p.values + max(c.Rows[0], 1) - 1
+	for r := l.from(first); c.Rows[1] == 0 || r.row < p.values+c.Rows[1]; {
 		row := r.row
 		fields, line, err := r.next()
 		switch {
@@ -137,17 +135,17 @@ func (c *column) checked(list []cell) ([]cell, error) {
 	switch {
 	case len(list) == 0:
 		return nil, fmt.Errorf("%s has no samples in the column %s%s; check the rows", quoted(c.File.Value), quoted(c.Column.Value), c.stretch())
-	case c.last > 0 && len(list) < c.last-c.first+1:
-		return nil, fmt.Errorf("%s ends before row %d; check the rows", quoted(c.File.Value), c.last)
+	case c.Rows[1] > 0 && len(list) < c.Rows[1]-c.Rows[0]+1:
+		return nil, fmt.Errorf("%s ends before row %d; check the rows", quoted(c.File.Value), c.Rows[1])
 	}
 	return list, nil
 }
 
 func (c *column) stretch() string {
-	if c.first == 0 {
+	if c.Rows[0] == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" from row %d to row %d", c.first, c.last)
+	return fmt.Sprintf(" from row %d to row %d", c.Rows[0], c.Rows[1])
 }
 
 // place is where a column stands in a log.

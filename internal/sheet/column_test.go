@@ -226,7 +226,7 @@ func TestWorkOfLogs(t *testing.T) {
 	work := func(readings, first, last int) (int, error) {
 		ls := logs{folder: folder}
 		for range readings {
-			c := column{File: Word("log.csv"), Column: Word("house"), first: first, last: last}
+			c := column{File: Word("log.csv"), Column: Word("house"), Rows: [2]int{first, last}}
 			if _, err := c.cells(&ls); err != nil {
 				return ls.work, err
 			}

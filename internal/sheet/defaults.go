@@ -1,61 +1,92 @@
 package sheet
 
 import (
+	"cmp"
+	"reflect"
 	"slices"
+	"sync"
 
 	"holdbook/units"
 )
 
-// What the program takes where the sheet says nothing.
-const (
-	DefaultUnits         = "ip"
-	DefaultPressureShare = units.Ratio(0.01)    // [gauge] pressure, two standard deviations
-	DefaultPressureError = units.Pressure(0.25) // the same, absolute part
-	DefaultFlowError     = units.Ratio(0.05)    // [gauge] flow, two standard deviations
-	DefaultRepeat        = units.Ratio(0.01)    // [gauge] repeat, one standard deviation
-	DefaultWobble        = units.Pressure(0.4)  // [gauge] wobble, one standard deviation
-	DefaultDuctTestSide  = "both"
-	DefaultExteriorShare = units.Ratio(1)
-	DefaultExponentSD    = units.Ratio(0) // an exponent given alone is taken as known
-)
+// usual is what the program takes where the sheet says nothing: the defaults of
+// the tags, read as a sheet is.
+var usual = sync.OnceValue(func() (u struct {
+	Job      Job
+	House    House
+	Gauge    Gauge
+	Path     Path
+	DuctTest DuctTest
+}) {
+	d := &decoder{src: newSource("defaults", nil)}
+	for path, of := range map[string]any{"job": &u.Job, "house": &u.House, "gauge": &u.Gauge,
+		"path": &u.Path, "duct_test": &u.DuctTest} {
+		for _, k := range LookUp(path).inner().keys {
+			if k.Default != "" {
+				k.readDefault(d, reflect.ValueOf(of).Elem())
+			}
+		}
+	}
+	if len(d.problems) > 0 {
+		panic("sheet: a default of a tag cannot be read: " + d.problems[0].Text)
+	}
+	return u
+})
+
+// readDefault reads the default of a key into a table. It need not keep the rules
+// of what is written: an exponent that is known has an error of zero.
+func (k Key) readDefault(d *decoder, table reflect.Value) {
+	k.rules = nil
+	k.kind.read(d, k.node(k.Default), &k, table)
+}
+
+// ExponentError is how well the exponent is known, one standard deviation.
+func (p Path) ExponentError() units.Ratio { return p.ExponentSD.Or(usual().Path.ExponentSD.Value) }
+
+// ExteriorPart is the share of the envelope that faces outdoors.
+func (h House) ExteriorPart() units.Ratio {
+	return h.ExteriorShare.Or(usual().House.ExteriorShare.Value)
+}
 
 // PrintUnits says how results print: "ip" or "si".
 func (j Job) PrintUnits() string {
-	if j.Units.Given() {
-		return j.Units.Value
-	}
-	return DefaultUnits
+	return cmp.Or(j.Units.Value, usual().Job.Units.Value)
 }
 
 // Depressurised says which sign an unsigned house pressure takes: negative
 // when true, which is the default.
-func (j Job) Depressurised() bool { return j.Hold.Value != "pressurised" }
+func (j Job) Depressurised() bool {
+	return cmp.Or(j.Hold.Value, usual().Job.Hold.Value) == "depressurised"
+}
 
 // PressureError is what the gauge promises: the larger of a fraction of the
 // reading and an absolute part, two standard deviations. A part that a given
 // tolerance leaves out is zero.
 func (g Gauge) PressureError() (units.Ratio, units.Pressure) {
-	if g.Pressure.Given {
-		return g.Pressure.Relative, g.Pressure.Absolute
+	t := g.Pressure
+	if !t.Given {
+		t = usual().Gauge.Pressure
 	}
-	return DefaultPressureShare, DefaultPressureError
+	return t.Relative, t.Absolute
 }
 
 // FlowError is the fan's calibration error, a fraction, two standard
 // deviations.
-func (g Gauge) FlowError() units.Ratio { return g.Flow.Or(DefaultFlowError) }
+func (g Gauge) FlowError() units.Ratio { return g.Flow.Or(usual().Gauge.Flow.Value) }
 
 // RepeatError is that of one flow reading against the next, a fraction, one
 // standard deviation.
-func (g Gauge) RepeatError() units.Ratio { return g.Repeat.Or(DefaultRepeat) }
+func (g Gauge) RepeatError() units.Ratio { return g.Repeat.Or(usual().Gauge.Repeat.Value) }
 
 // WobbleError is the wind left in an averaged pressure reading, one standard
 // deviation.
-func (g Gauge) WobbleError() units.Pressure { return g.Wobble.Or(DefaultWobble) }
+func (g Gauge) WobbleError() units.Pressure { return g.Wobble.Or(usual().Gauge.Wobble.Value) }
 
 // Indicated says that the fan shows the flow of standard air, so that a true
 // flow follows from the density of the air in it. Default: it shows true flow.
-func (g Gauge) Indicated() bool { return g.FanAir.Value == "indicated" }
+func (g Gauge) Indicated() bool {
+	return cmp.Or(g.FanAir.Value, usual().Gauge.FanAir.Value) == "indicated"
+}
 
 // MeantInside says on which side of the air barrier a zone is meant to lie, by
 // default that of its kind.
@@ -70,12 +101,7 @@ func (z Zone) MeantInside() bool {
 func (z Zone) IsVented() bool { return z.Vented.Or(z.Kind.Vented()) }
 
 // TestSide is the side of the ducts under test, "both" by default.
-func (t DuctTest) TestSide() string {
-	if t.Side.Given() {
-		return t.Side.Value
-	}
-	return DefaultDuctTestSide
-}
+func (t DuctTest) TestSide() string { return cmp.Or(t.Side.Value, usual().DuctTest.Side.Value) }
 
 // Finished says whether a hold may be used in the estimate: one without a
 // house pressure is unfinished.

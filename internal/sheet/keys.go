@@ -1,210 +1,300 @@
 package sheet
 
-import "holdbook/zonal"
+import (
+	"cmp"
+	"fmt"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
 
-// The keys of every table, one a line. Their order is the order in which they
-// are read and written.
+	"holdbook/units"
+)
 
-var sheetTable = table[Sheet]{
-	pos: func(*Sheet) *Pos { return new(Pos) },
-	keys: []key[Sheet]{
-		versionKey(),
-		note(func(s *Sheet) *Text { return &s.Note }),
-		one("job", &jobTable, func(s *Sheet) *Job { return &s.Job }),
-		one("house", &houseTable, func(s *Sheet) *House { return &s.House }),
-		one("gauge", &gaugeTable, func(s *Sheet) *Gauge { return &s.Gauge }),
-		many("zone", MaxZones, &zoneTable, func(s *Sheet) *[]Zone { return &s.Zones }),
-		many("path", MaxPaths, &pathTable, func(s *Sheet) *[]Path { return &s.Paths }),
-		many("hold", MaxHolds, &holdTable, func(s *Sheet) *[]Hold { return &s.Holds }),
-		optional("air_handler", &airHandlerTable, func(s *Sheet) **AirHandler { return &s.AirHandler }),
-		many("register", MaxRegisters, &registerTable, func(s *Sheet) *[]Register { return &s.Registers }),
-		many("duct_test", MaxDuctTests, &ductTestTable, func(s *Sheet) *[]DuctTest { return &s.DuctTests }),
-		many("on_off", MaxOnOff, &onOffTable, func(s *Sheet) *[]OnOff { return &s.OnOff }),
-		many("duct", MaxDucts, &ductTable, func(s *Sheet) *[]Duct { return &s.Ducts }),
-		many("room", MaxRooms, &roomTable, func(s *Sheet) *[]Room { return &s.Rooms }),
-		many("limit", MaxLimits, &limitTable, func(s *Sheet) *[]Limit { return &s.Limits }),
-		optional("running", &runningTable, func(s *Sheet) **Running { return &s.Running }),
-		optional("climate", &climateTable, func(s *Sheet) **Climate { return &s.Climate }),
-		optional("ventilation", &ventilationTable, func(s *Sheet) **Ventilation { return &s.Ventilation }),
-		many("walk", MaxWalk, &walkTable, func(s *Sheet) *[]Walk { return &s.Walk }),
-	},
-	finish: func(d *decoder, n *node, _ *Sheet) {
-		if n.child("sheet") == nil && !d.broken {
-			d.fault(0, "the file does not say which version of the format it has; write sheet = 1 as its first line")
+// Key is one key of a table of the sheet, as the tags of its field tell it:
+//
+//	key      its name
+//	is       what its value is, where the type of the field leaves that open
+//	words    the few texts it may be, parted by bars
+//	samples  "in its place": a list or a column of samples may stand in place of
+//	         one value; any other word: so they may, and also under a key of that name
+//	rule     what is demanded of a quantity or number (rules.go)
+//	max      how many tables there may be
+//	each     one of the tables, in a message
+//	to       of readings: spaces that have an everyday form to_SPACE
+//	must     a sample of a key that its table cannot do without
+//	sample   a value that would do, where that of its kind would not
+//	default  what is taken where the sheet leaves the key out
+//	help     what it is, for people
+type Key struct {
+	Table   string // the header or the key of the table it stands in, "" at the top of the sheet
+	Name    string
+	Words   []string // the few values it may have; nil for others
+	Sample  string   // a value that would do, without quotes; "" for a table
+	Default string   // what is taken where it is left out; "" for nothing, or for what its help says
+	Help    string
+	Must    bool // its table cannot do without it
+	Max     int  // how many tables there may be, 0 for one
+
+	kind    kind
+	index   int           // of its field
+	rules   []rule        // on its number
+	often   bool          // samples may stand in place of its value
+	instead string        // of a key for samples: the key that gives the same reading in one value
+	inner   func() *table // of a key that is a table, or several
+}
+
+// kind is a sort of value: how it is read from a node into the key's field of a
+// table, and written from it. A kind that writes "" leaves the key out.
+type kind interface {
+	read(d *decoder, n *node, k *Key, table reflect.Value)
+	write(e *encoder, k *Key, table reflect.Value) string
+	sample() string
+}
+
+// field is the key's field of a table, which is a T.
+func field[T any](k *Key, table reflect.Value) *T {
+	return table.Field(k.index).Addr().Interface().(*T)
+}
+
+// table is a table of the file: its keys in the order in which they are read
+// and written.
+type table struct {
+	name string // as its header says it
+	each string // one of them in a message
+	pos  int    // index of the field for its place, −1 for none
+	keys []*Key
+}
+
+// finisher is a table with something to check or to settle once it is read.
+type finisher interface{ finish(d *decoder, n *node) }
+
+// root is the sheet itself. The tables in it are made when they are first met,
+// so that a sheet costs no more than the tables it has.
+var root = sync.OnceValue(func() *table { return tableOf(reflect.TypeFor[Sheet](), "", "") })
+
+// tableOf makes a table from the tags of a struct.
+func tableOf(of reflect.Type, name, each string) *table {
+	t := &table{name: name, each: each, pos: -1}
+	for i := range of.NumField() {
+		f := of.Field(i)
+		if f.Name == "Pos" {
+			t.pos = i
 		}
-	},
-}
-
-var jobTable = table[Job]{
-	name: "[job]", pos: func(j *Job) *Pos { return &j.Pos },
-	keys: []key[Job]{
-		text("name", MaxName, func(j *Job) *Text { return &j.Name }),
-		when("date", "2026-03-14", func(j *Job) *When { return &j.Date }, dateLayout),
-		text("by", MaxName, func(j *Job) *Text { return &j.By }),
-		text("place", MaxName, func(j *Job) *Text { return &j.Place }),
-		text("wind", MaxName, func(j *Job) *Text { return &j.Wind }),
-		word("units", func(j *Job) *Text { return &j.Units }, "ip", "si"),
-		word("hold", func(j *Job) *Text { return &j.Hold }, "depressurised", "pressurised"),
-		one("bare", &bareTable, func(j *Job) *Bare { return &j.Bare }),
-		parsed("target", parseTarget, putTarget, targetText),
-		flag("invented", func(j *Job) *Flag { return &j.Invented }),
-		note(func(j *Job) *Text { return &j.Note }),
-	},
-	finish: func(d *decoder, _ *node, j *Job) { d.bare = j.Bare },
-}
-
-var bareTable = table[Bare]{
-	name: "bare", pos: func(*Bare) *Pos { return new(Pos) },
-	keys: []key[Bare]{
-		unitKey("pressure", pressureUnit, func(b *Bare) *Text { return &b.Pressure }),
-		unitKey("flow", flowUnit, func(b *Bare) *Text { return &b.Flow }),
-		note(func(*Bare) *Text { return new(Text) }),
-	},
-}
-
-var houseTable = table[House]{
-	name: "[house]", pos: func(h *House) *Pos { return &h.Pos },
-	keys: []key[House]{
-		quantity("volume", volumeOf, func(h *House) *Volume { return &h.Volume }),
-		quantity("floor_area", floorOf, func(h *House) *Area { return &h.FloorArea }, aboveZero),
-		quantity("envelope_area", floorOf, func(h *House) *Area { return &h.EnvelopeArea }, aboveZero),
-		quantity("height", lengthOf, func(h *House) *Length { return &h.Height }, aboveZero),
-		number("storeys", func(h *House) *Number { return &h.Storeys }, between(1, 50)),
-		number("bedrooms", func(h *House) *Number { return &h.Bedrooms }, between(0, 100), whole),
-		quantity("altitude", altitudeOf, func(h *House) *Length { return &h.Altitude }),
-		quantity("indoor", temperatureOf, func(h *House) *Temperature { return &h.Indoor }),
-		quantity("outdoor", temperatureOf, func(h *House) *Temperature { return &h.Outdoor }),
-		word("foundation", func(h *House) *Text { return &h.Foundation }, "slab", "basement", "crawlspace"),
-		flag("flue", func(h *House) *Flag { return &h.Flue }),
-		fraction("exterior_share", 1, func(h *House) *Number { return &h.ExteriorShare }),
-		note(func(h *House) *Text { return &h.Note }),
-	},
-}
-
-var gaugeTable = table[Gauge]{
-	name: "[gauge]", pos: func(g *Gauge) *Pos { return &g.Pos },
-	keys: []key[Gauge]{
-		parsed("pressure", parseTolerance,
-			func(g *Gauge, t Tolerance, at Pos) { g.Pressure = t; g.Pressure.Pos = at },
-			func(g *Gauge) string { return g.Pressure.spelled() }),
-		quantity("flow", shareOf, func(g *Gauge) *Number { return &g.Flow }, aboveZero),
-		quantity("repeat", shareOf, func(g *Gauge) *Number { return &g.Repeat }, aboveZero),
-		quantity("wobble", pressureOf, func(g *Gauge) *Pressure { return &g.Wobble }, notBelowZero),
-		word("fan_air", func(g *Gauge) *Text { return &g.FanAir }, "true", "indicated"),
-		text("id", MaxName, func(g *Gauge) *Text { return &g.ID }),
-		when("calibrated", "2026-01-20", func(g *Gauge) *When { return &g.Calibrated }, dateLayout),
-		note(func(g *Gauge) *Text { return &g.Note }),
-	},
-}
-
-var kinds = func() (words []string) {
-	for _, k := range zonal.Kinds() {
-		words = append(words, string(k))
+		if key := f.Tag.Get("key"); key != "" {
+			t.keys = append(t.keys, keysOf(t, key, f, i)...)
+		}
 	}
-	return words
-}()
-
-var zoneTable = table[Zone]{
-	name: "[[zone]]", pos: func(z *Zone) *Pos { return &z.Pos },
-	keys: []key[Zone]{
-		text("name", MaxName, func(z *Zone) *Text { return &z.Name }).must(`"attic"`),
-		word("kind", func(z *Zone) *Text { return &z.KindText }, kinds...),
-		spaces("touches", func(z *Zone) *[]SpaceRef { return &z.Touches }),
-		word("meant", func(z *Zone) *Text { return &z.Meant }, "inside", "outside"),
-		flag("vented", func(z *Zone) *Flag { return &z.Vented }),
-		quantity("temperature", temperatureOf, func(z *Zone) *Temperature { return &z.Temperature }),
-		quantity("floor_area", floorOf, func(z *Zone) *Area { return &z.FloorArea }, aboveZero),
-		words("insulated", func(z *Zone) *[]Text { return &z.Insulated }, "walls", "ceiling"),
-		note(func(z *Zone) *Text { return &z.Note }),
-	},
-	finish: finishZone,
+	return t
 }
 
-var pathTable = table[Path]{
-	name: "[[path]]", pos: func(p *Path) *Pos { return &p.Pos },
-	keys: []key[Path]{
-		pair(func(p *Path) *Pair { return &p.Between }),
-		number("exponent", func(p *Path) *Number { return &p.Exponent }, between(0.5, 1)),
-		number("exponent_sd", func(p *Path) *Number { return &p.ExponentSD }, aboveZero, between(0, 0.5)),
-		quantity("flow_50", flowOf, func(p *Path) *Flow { return &p.Flow50 }, aboveZero),
-		number("spread", func(p *Path) *Number { return &p.Spread }, spreadRule),
-		number("hours", func(p *Path) *Number { return &p.Hours }, aboveZero, between(0, 10000)),
-		flag("keep", func(p *Path) *Flag { return &p.Keep }),
-		note(func(p *Path) *Text { return &p.Note }),
-	},
-	finish: finishPath,
+// keysOf are the keys that fill one field: most often one.
+func keysOf(t *table, name string, f reflect.StructField, index int) []*Key {
+	tag := f.Tag
+	k := &Key{Table: t.name, Name: name, Default: tag.Get("default"), Help: tag.Get("help"), index: index, rules: rulesOf(tag.Get("rule"))}
+	k.Max, _ = strconv.Atoi(tag.Get("max"))
+	if words := tag.Get("words"); words != "" {
+		k.Words = strings.Split(words, "|")
+	}
+	k.Sample, k.Must = tag.Lookup("must")
+	k.kind = kindOf(k, f)
+	k.Sample = cmp.Or(k.Sample, tag.Get("sample"), k.Default, strings.Join(k.Words[:min(1, len(k.Words))], ""), k.kind.sample())
+	keys := []*Key{k}
+	samples, often := tag.Lookup("samples")
+	if k.often = often; often && samples != "in its place" {
+		more := *k
+		more.Name, more.instead, more.Help = samples, name, "the single values of "+name
+		keys = append(keys, &more)
+	}
+	for i, space := range strings.Fields(tag.Get("to")) {
+		everyday := &Key{Table: t.name, Name: "to_" + space, Help: "pressures of zones to " + space, Max: k.Max, index: index, kind: pressuresTo(space)}
+		everyday.Sample = everyday.kind.sample()
+		keys = slices.Insert(keys, i, everyday)
+	}
+	return keys
 }
 
-var holdTable = table[Hold]{
-	name: "[[hold]]", pos: func(h *Hold) *Pos { return &h.Pos },
-	keys: []key[Hold]{
-		text("name", MaxName, func(h *Hold) *Text { return &h.Name }),
-		when("time", "10:42:00", func(h *Hold) *When { return &h.Time }, clockLayout),
-		measured("baseline", pressureOf, func(h *Hold) *Pressure { return &h.Baseline }),
-		samples("baseline_samples", "baseline", pressureOf, func(h *Hold) *Pressure { return &h.Baseline }),
-		measured("baseline_after", pressureOf, func(h *Hold) *Pressure { return &h.BaselineAfter }),
-		measured("house", pressureOf, func(h *Hold) *Pressure { return &h.House }),
-		samples("samples", "house", pressureOf, func(h *Hold) *Pressure { return &h.House }),
-		measured("fan", flowOf, func(h *Hold) *Flow { return &h.Fan }, aboveZero),
-		samples("fan_samples", "fan", flowOf, func(h *Hold) *Flow { return &h.Fan }, aboveZero),
-		text("range", MaxName, func(h *Hold) *Text { return &h.Range }),
-		quantity("fan_scaled_to", pressureOf, func(h *Hold) *Pressure { return &h.FanScaledTo }, notZero),
-		quantity("indoor", temperatureOf, func(h *Hold) *Temperature { return &h.Indoor }),
-		quantity("outdoor", temperatureOf, func(h *Hold) *Temperature { return &h.Outdoor }),
-		pressuresTo("to_house", HouseName),
-		pressuresTo("to_outside", OutsideName),
-		readingsKey(),
-		many("opened", MaxReadings, &openingTable, func(h *Hold) *[]Opening { return &h.Opened }),
-		many("sealed", MaxReadings, &sealTable, func(h *Hold) *[]Seal { return &h.Sealed }),
-		many("fans", MaxReadings, &fanTable, func(h *Hold) *[]Fan { return &h.Fans }),
-		note(func(h *Hold) *Text { return &h.Note }),
-	},
-	finish: finishHold,
+// kindOf is the kind of a field: by its tag, by its words, or by its type.
+func kindOf(k *Key, f reflect.StructField) kind {
+	if is := f.Tag.Get("is"); is == "kind of zone" {
+		k.Words = kindWords()
+	} else if is != "" {
+		return kindNamed(is)
+	}
+	if k.Words != nil && f.Type == reflect.TypeFor[Text]() {
+		return wordKind{}
+	}
+	if known := kindTyped(reflect.Zero(f.Type).Interface()); known != nil {
+		return known
+	}
+	of, header, tables := f.Type, "["+k.Name+"]", kind(tableKind{})
+	if of.Kind() == reflect.Slice {
+		header = "[[" + k.Name + "]]"
+	}
+	if of.Kind() != reflect.Struct {
+		of = of.Elem()
+	}
+	if k.Table != "" {
+		header = k.Name
+	}
+	if of == reflect.TypeFor[Reading]() {
+		tables = readingsKind{}
+	}
+	each := f.Tag.Get("each")
+	k.inner = sync.OnceValue(func() *table { return tableOf(of, header, each) })
+	return tables
 }
 
-var readingTable = table[Reading]{
-	name: "readings", each: "this reading", pos: func(r *Reading) *Pos { return &r.Pos },
-	keys: []key[Reading]{
-		space("of", func(r *Reading) *SpaceRef { return &r.Of }).must(`"attic"`),
-		space("to", func(r *Reading) *SpaceRef { return &r.To }).must(`"house"`),
-		measured("pressure", pressureOf, func(r *Reading) *Pressure { return &r.Pressure }),
-		measured("flow", flowOf, func(r *Reading) *Flow { return &r.Flow }),
-		samplesOfReading(),
-		measured("baseline", pressureOf, func(r *Reading) *Pressure { return &r.Baseline }),
-		sdKey(),
-		note(func(r *Reading) *Text { return &r.Note }),
-	},
-	finish: finishReading,
+// kindNamed is the kind that a tag names.
+func kindNamed(is string) kind {
+	switch is {
+	case "version":
+		return versionKind{}
+	case "note":
+		return textKind{MaxNote}
+	case "pressure unit":
+		return unitKind{"Pa", knowsUnit(units.ParsePressureUnit)}
+	case "flow unit":
+		return unitKind{"cfm", knowsUnit(units.ParseFlowUnit)}
+	case "date":
+		return whenKind{"2026-03-14", []string{dateLayout}}
+	case "time":
+		return whenKind{"10:42:00", []string{clockLayout}}
+	case "moment":
+		return whenKind{"2026-03-14T10:42:00", []string{"2006-01-02T15:04:05", "2006-01-02 15:04:05", clockLayout}}
+	case "altitude":
+		return altitudeOf
+	case "hole":
+		return holeOf
+	case "share":
+		return shareOf
+	case "fraction":
+		return fractionKind{}
+	case "rows":
+		return rowsKind{}
+	case "samples of the reading":
+		return samplesOfReading{}
+	case "error of the reading":
+		return errorOfReading{}
+	}
+	panic(fmt.Sprintf("sheet: a tag names the kind %q, which there is not", is))
 }
 
-var openingTable = table[Opening]{
-	name: "opened", each: "this opening", pos: func(o *Opening) *Pos { return &o.Pos },
-	keys: []key[Opening]{
-		pair(func(o *Opening) *Pair { return &o.Between }),
-		text("name", MaxName, func(o *Opening) *Text { return &o.Name }),
-		quantity("area", areaOf, func(o *Opening) *Area { return &o.Area }, aboveZero),
-		number("cd", func(o *Opening) *Number { return &o.Cd }, between(0.2, 1)),
-		note(func(o *Opening) *Text { return &o.Note }),
-	},
+// kindTyped is the kind of a value by its type, nil for a table.
+func kindTyped(zero any) kind {
+	switch zero.(type) {
+	case Text:
+		return textKind{MaxName}
+	case []Text:
+		return wordsKind{}
+	case Flag:
+		return flagKind{}
+	case Number:
+		return numberKind{}
+	case SpaceRef:
+		return spaceKind{}
+	case []SpaceRef:
+		return spacesKind{}
+	case Pair:
+		return pairKind{}
+	case Target:
+		return targetKind
+	case Tolerance:
+		return toleranceKind
+	case Price:
+		return priceKind
+	case Amount:
+		return amountKind
+	}
+	return quantityTyped(zero)
 }
 
-var sealTable = table[Seal]{
-	name: "sealed", each: "this entry of sealed", pos: func(s *Seal) *Pos { return &s.Pos },
-	keys: []key[Seal]{
-		pair(func(s *Seal) *Pair { return &s.Between }),
-		note(func(s *Seal) *Text { return &s.Note }),
-	},
+// quantityTyped is the dimension of a quantity by its type, nil for others.
+func quantityTyped(zero any) kind {
+	switch zero.(type) {
+	case Pressure:
+		return pressureOf
+	case Flow:
+		return flowOf
+	case Area:
+		return areaOf
+	case Length:
+		return lengthOf
+	case Volume:
+		return volumeOf
+	case Temperature:
+		return temperatureOf
+	case Power:
+		return powerOf
+	case Insulance:
+		return resistanceOf
+	case DegreeDays:
+		return degreeDaysOf
+	case Speed:
+		return speedOf
+	}
+	return nil
 }
 
-var fanTable = table[Fan]{
-	name: "fans", each: "this fan", pos: func(f *Fan) *Pos { return &f.Pos },
-	keys: []key[Fan]{
-		text("name", MaxName, func(f *Fan) *Text { return &f.Name }),
-		space("from", func(f *Fan) *SpaceRef { return &f.From }).must(`"garage"`),
-		space("to", func(f *Fan) *SpaceRef { return &f.To }).must(`"outside"`),
-		measured("flow", flowOf, func(f *Fan) *Flow { return &f.Flow }, aboveZero).must(`"410 cfm"`),
-		text("range", MaxName, func(f *Fan) *Text { return &f.Range }),
-		quantity("scaled_to", pressureOf, func(f *Fan) *Pressure { return &f.ScaledTo }, notZero),
-		note(func(f *Fan) *Text { return &f.Note }),
-	},
+// Keys lists every key of the sheet, those of a table behind the key of the
+// table, in the order in which a sheet is written.
+func Keys() []Key { return root().all() }
+
+func (t *table) all() []Key {
+	var list []Key
+	for _, k := range t.keys {
+		list = append(list, *k)
+		if k.inner != nil {
+			list = append(list, k.inner().all()...)
+		}
+	}
+	return list
+}
+
+// LookUp finds a key by its path, such as "house.volume", "hold.fan" or
+// "hold.opened.area". A path that there is not is a mistake in the program.
+func LookUp(path string) *Key {
+	t, k := root(), (*Key)(nil)
+	for _, name := range strings.Split(path, ".") {
+		if k = t.key(name); k == nil {
+			panic("sheet: no key " + path)
+		}
+		if k.inner != nil {
+			t = k.inner()
+		}
+	}
+	return k
+}
+
+// Example is a value of the key as the file would have it; "" for a table.
+func (k *Key) Example() string {
+	switch k.kind.(type) {
+	case numberKind, fractionKind, flagKind, whenKind, versionKind, pressuresTo, samplesOfReading:
+		return k.Sample
+	case pairKind, spacesKind, wordsKind:
+		return bracketed(inQuotes(strings.Split(k.Sample, ", ")))
+	}
+	if k.instead != "" {
+		return bracketed(inQuotes([]string{k.Sample}))
+	}
+	return writeText(k.Sample)
+}
+
+// wanted is what may stand where the key is missing.
+func (k *Key) wanted() string {
+	if k.Words != nil {
+		return listed(inQuotes(k.Words))
+	}
+	return k.Example()
+}
+
+// key finds a key of the table, nil for none.
+func (t *table) key(name string) *Key {
+	for _, k := range t.keys {
+		if k.Name == name {
+			return k
+		}
+	}
+	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"reflect"
 
 	"holdbook/internal/files"
 	"holdbook/units"
@@ -88,7 +89,7 @@ func parse(data []byte, name, folder string) (*Sheet, error) {
 	b.build()
 	d := decoder{src: b.src, broken: b.broken, problems: b.problems}
 	s := &Sheet{File: name, folder: folder, text: data}
-	sheetTable.decode(&d, b.root, s)
+	root().decode(&d, b.root, reflect.ValueOf(s).Elem())
 	s.Logs = b.src.logs.used
 	if !b.broken {
 		s.check(func(p Pos, format string, args ...any) {

@@ -1,10 +1,14 @@
-// Package sheet reads and writes the readings file: a strict TOML 1.0 file in
+// Package sheet reads and writes the readings file: a strict TOML file in
 // which every quantity is a string with its unit. It checks what can be said
 // of the file alone (keys, types, units, names, plain impossibilities) and
 // reports every fault in one run, each with its place and a remedy. What the
 // readings mean is not its business: signs against the direction of the hold,
 // closing errors and the like belong to package survey, which finds here the
 // place and the wording of every value.
+//
+// A table of the file is a struct, and the tags of its fields are the only
+// list of its keys (see keys.go): reading, writing, the refusal of unknown
+// keys and the list that Keys gives all follow from them.
 package sheet
 
 // Version is the format version this package reads and writes.
@@ -15,25 +19,26 @@ const Version = 1
 type Sheet struct {
 	// File is the name the sheet was read under, for messages.
 	File        string
-	Note        Text
-	Job         Job
-	House       House
-	Gauge       Gauge
-	Zones       []Zone // as declared, then those a kind word declared by itself
-	Paths       []Path
-	Holds       []Hold
-	AirHandler  *AirHandler
-	Registers   []Register
-	DuctTests   []DuctTest
-	OnOff       []OnOff
-	Ducts       []Duct
-	Rooms       []Room
-	Limits      []Limit
-	Running     *Running
-	Climate     *Climate
-	Ventilation *Ventilation
-	Walk        []Walk
-	Logs        []Log // of gauges, that readings were taken from
+	_           struct{}     `key:"sheet" is:"version" help:"version of the file's format, its first line"`
+	Note        Text         `key:"note" is:"note" help:"anything, kept with the sheet"`
+	Job         Job          `key:"job" help:"the visit, for the record, and how to read and print"`
+	House       House        `key:"house" help:"the house as a whole"`
+	Gauge       Gauge        `key:"gauge" help:"what the instruments promise"`
+	Zones       []Zone       `key:"zone" max:"100" help:"a space beside the house"` // as declared, then those a kind word declared by itself
+	Paths       []Path       `key:"path" max:"1000" help:"what is known beforehand of one leak"`
+	Holds       []Hold       `key:"hold" max:"200" help:"a steady state with the fan holding, and what was read in it"`
+	AirHandler  *AirHandler  `key:"air_handler" help:"the air handler running, door fan off"`
+	Registers   []Register   `key:"register" max:"2000" help:"a register, and what was read at it"`
+	DuctTests   []DuctTest   `key:"duct_test" max:"500" help:"the ducts held at a pressure by a fan of their own"`
+	OnOff       []OnOff      `key:"on_off" max:"500" help:"fan flows at one house pressure, air handler off and on"`
+	Ducts       []Duct       `key:"duct" max:"500" help:"a run of ducts with one surrounding"`
+	Rooms       []Room       `key:"room" max:"500" help:"a room behind a door that can be shut"`
+	Limits      []Limit      `key:"limit" max:"100" help:"a limit in force, by a published one's name or in its own words"`
+	Running     *Running     `key:"running" help:"what a year of heating and cooling costs"`
+	Climate     *Climate     `key:"climate" help:"the weather of the place"`
+	Ventilation *Ventilation `key:"ventilation" help:"the ventilation fan there is"`
+	Walk        []Walk       `key:"walk" max:"10000" help:"what a guided visit did that is no reading"`
+	Logs        []Log        // of gauges, that readings were taken from
 
 	folder string // that the file lies in, "" for none
 	text   []byte // of the file as it was read
@@ -43,24 +48,25 @@ type Sheet struct {
 // print.
 type Job struct {
 	Pos      Pos
-	Name     Text
-	Date     When
-	By       Text
-	Place    Text
-	Wind     Text
-	Units    Text // "ip" or "si"; see System
-	Hold     Text // "depressurised" or "pressurised"; see Direction
-	Bare     Bare
-	Target   Target // what the sealing is to reach
-	Invented Flag   // demonstration data
-	Note     Text
+	Name     Text   `key:"name" sample:"Fernhollow Lane 12" help:"of the job"`
+	Date     When   `key:"date" is:"date" help:"of the visit"`
+	By       Text   `key:"by" help:"who took the readings"`
+	Place    Text   `key:"place" help:"where the house stands"`
+	Wind     Text   `key:"wind" sample:"light" help:"during the visit; a first word of calm, light or breezy counts"`
+	Units    Text   `key:"units" words:"ip|si" default:"ip" help:"how results print; readings may mix"`
+	Hold     Text   `key:"hold" words:"depressurised|pressurised" default:"depressurised" help:"gives a house pressure without a sign its sign"`
+	Bare     Bare   `key:"bare" help:"units in which bare numbers are read"`
+	Target   Target `key:"target" help:"what the sealing is to reach at 50 Pa"`
+	Invented Flag   `key:"invented" help:"the readings are made up for demonstration"`
+	Note     Text   `key:"note" is:"note" help:"anything"`
 }
 
 // Bare says in which unit bare numbers of two kinds are read. An empty unit
 // means that bare numbers of that kind are refused.
 type Bare struct {
-	Pressure Text
-	Flow     Text
+	Pressure Text `key:"pressure" is:"pressure unit" help:"unit of a bare pressure"`
+	Flow     Text `key:"flow" is:"flow unit" help:"unit of a bare flow"`
+	Note     Text `key:"note" is:"note" help:"anything"`
 }
 
 // Target is what the sealing is to reach: a fan flow at 50 Pa, or air changes
@@ -73,48 +79,48 @@ type Target struct {
 // House is the table [house].
 type House struct {
 	Pos           Pos
-	Volume        Volume
-	FloorArea     Area
-	EnvelopeArea  Area
-	Height        Length // lowest floor above ground to highest ceiling
-	Storeys       Number
-	Bedrooms      Number
-	Altitude      Length
-	Indoor        Temperature
-	Outdoor       Temperature
-	Foundation    Text   // "slab", "basement" or "crawlspace"
-	Flue          Flag   // an open flue
-	ExteriorShare Number // share of the envelope that faces outdoors; default 1
-	Note          Text
+	Volume        Volume      `key:"volume" help:"heated volume, for air changes"`
+	FloorArea     Area        `key:"floor_area" rule:"above zero" help:"heated floor"`
+	EnvelopeArea  Area        `key:"envelope_area" rule:"above zero" help:"surface between inside and everything else"`
+	Height        Length      `key:"height" rule:"above zero" help:"lowest floor above ground to highest ceiling"`
+	Storeys       Number      `key:"storeys" rule:"1..50" sample:"2" help:"above ground"`
+	Bedrooms      Number      `key:"bedrooms" rule:"0..100, whole" sample:"3" help:"for the ventilation that is wanted"`
+	Altitude      Length      `key:"altitude" is:"altitude" help:"above the sea"`
+	Indoor        Temperature `key:"indoor" help:"air indoors, with outdoor for its density"`
+	Outdoor       Temperature `key:"outdoor" sample:"31 F" help:"air outdoors"`
+	Foundation    Text        `key:"foundation" words:"slab|basement|crawlspace" help:"what the house stands on"`
+	Flue          Flag        `key:"flue" help:"there is an open flue"`
+	ExteriorShare Number      `key:"exterior_share" is:"fraction" rule:"above zero, 0..1" default:"1" help:"share of the envelope that faces outdoors"`
+	Note          Text        `key:"note" is:"note" help:"anything"`
 }
 
 // Gauge is the table [gauge]: what the instruments promise. Its methods give
 // the values in force, defaults included.
 type Gauge struct {
 	Pos        Pos
-	Pressure   Tolerance
-	Flow       Number // a fraction, two standard deviations
-	Repeat     Number // a fraction, one standard deviation
-	Wobble     Pressure
-	FanAir     Text // "true" or "indicated"
-	ID         Text
-	Calibrated When
-	Note       Text
+	Pressure   Tolerance `key:"pressure" default:"1 % or 0.25 Pa" help:"the larger of the two, two standard deviations"`
+	Flow       Number    `key:"flow" is:"share" rule:"above zero" default:"5 %" help:"calibration of the fan, two standard deviations"`
+	Repeat     Number    `key:"repeat" is:"share" rule:"above zero" default:"1 %" help:"one flow reading against the next, one standard deviation"`
+	Wobble     Pressure  `key:"wobble" rule:"not below zero" default:"0.4 Pa" help:"wind left in an averaged pressure, one standard deviation"`
+	FanAir     Text      `key:"fan_air" words:"true|indicated" default:"true" help:"the flow shown is the true one, or that of standard air"`
+	ID         Text      `key:"id" help:"of the gauge, for the record"`
+	Calibrated When      `key:"calibrated" is:"date" sample:"2026-01-20" help:"when the gauge was calibrated"`
+	Note       Text      `key:"note" is:"note" help:"anything"`
 }
 
 // Zone is one [[zone]], or a zone that a kind word used as a name declared.
 type Zone struct {
 	Pos         Pos
-	Name        Text
-	Kind        Kind
-	KindText    Text // as written, empty when Implied
-	Touches     []SpaceRef
-	Meant       Text        // "inside" or "outside"; see MeantInside
-	Vented      Flag        // see IsVented
-	Temperature Temperature // of its air
-	FloorArea   Area
-	Insulated   []Text // "walls", "ceiling"
-	Note        Text
+	Name        Text        `key:"name" must:"attic" help:"by which readings name it"`
+	Kind        Kind        // settled from KindText or the name
+	KindText    Text        `key:"kind" is:"kind of zone" help:"what it is; a kind word as a name says it too"`
+	Touches     []SpaceRef  `key:"touches" help:"spaces it shares a boundary with; house and outside otherwise"`
+	Meant       Text        `key:"meant" words:"inside|outside" help:"side of the air barrier it is meant to lie on; by kind otherwise"`
+	Vented      Flag        `key:"vented" help:"it has vents to outside; attics and crawlspaces do otherwise"`
+	Temperature Temperature `key:"temperature" help:"of its air"`
+	FloorArea   Area        `key:"floor_area" rule:"above zero" help:"of its floor"`
+	Insulated   []Text      `key:"insulated" words:"walls|ceiling" help:"of its boundaries to outside"`
+	Note        Text        `key:"note" is:"note" help:"anything"`
 	// Implied marks a zone that no [[zone]] table declares.
 	Implied bool
 }
@@ -122,213 +128,12 @@ type Zone struct {
 // Path is one [[path]]: what is known beforehand of a leak.
 type Path struct {
 	Pos        Pos
-	Between    Pair
-	Exponent   Number
-	ExponentSD Number
-	Flow50     Flow
-	Spread     Number
-	Hours      Number
-	Keep       Flag // a vent or a combustion-air opening: never offered for sealing
-	Note       Text
-}
-
-// Hold is one [[hold]]: a steady state and what was read in it.
-type Hold struct {
-	Pos           Pos
-	Name          Text
-	Time          When
-	Baseline      Pressure
-	BaselineAfter Pressure
-	House         Pressure // as read, baseline still in it; not Given: unfinished
-	Fan           Flow     // a magnitude
-	Range         Text
-	FanScaledTo   Pressure
-	Indoor        Temperature // where it differs from [house]
-	Outdoor       Temperature
-	Readings      []Reading // to_house, to_outside and readings, in that order
-	Opened        []Opening
-	Sealed        []Seal
-	Fans          []Fan
-	Note          Text
-}
-
-// Reading is a pressure or a flow read between two spaces: exactly one of
-// Pressure and Flow is given.
-type Reading struct {
-	Pos      Pos
-	Of, To   SpaceRef
-	Pressure Pressure // of minus to, as the gauge showed it
-	Baseline Pressure // its own
-	Flow     Flow     // from of to to
-	SD       Number   // of a flow: one standard deviation as a fraction of it
-	// PressureSD is one standard deviation of a pressure.
-	PressureSD Pressure
-	Note       Text
-	// Form is the key the reading stood under: "to_house", "to_outside" or
-	// "readings".
-	Form string
-}
-
-// Opening is something opened for a hold. Without an area its size is
-// unknown.
-type Opening struct {
-	Pos     Pos
-	Between Pair
-	Name    Text
-	Area    Area
-	Cd      Number
-	Note    Text
-}
-
-// Seal is a path closed for a hold.
-type Seal struct {
-	Pos     Pos
-	Between Pair
-	Note    Text
-}
-
-// Fan is a further fan that runs in a hold.
-type Fan struct {
-	Pos      Pos
-	Name     Text
-	From, To SpaceRef
-	Flow     Flow
-	Range    Text
-	ScaledTo Pressure
-	Note     Text
-}
-
-// AirHandler is the table [air_handler]: running, door fan off.
-type AirHandler struct {
-	Pos               Pos
-	Flow              Flow
-	Output            Power    // negative for cooling
-	SupplyPressure    Pressure // plenum to the ducts' surroundings
-	ReturnPressure    Pressure
-	SupplyTemperature Temperature // in the supply plenum
-	ReturnTemperature Temperature // in the return plenum
-	Sensible          Number      // sensible share of a cooling output
-	HousePressure     Pressure    // change of the house pressure when it starts
-	Note              Text
-}
-
-// Register is one [[register]].
-type Register struct {
-	Pos    Pos
-	Name   Text
-	Side   Text     // "supply" or "return"
-	Cover  Pressure // across it, covered, house held
-	Held   Flow     // out of it, house held, all others covered
-	Flow   Flow     // air handler running
-	Design Flow
-	Ducts  SpaceRef // the duct zone it belongs to, where there are several
-	Hold   Text     // name of the hold it was read in
-	Room   Text
-	Note   Text
-}
-
-// DuctTest is one [[duct_test]].
-type DuctTest struct {
-	Pos      Pos
-	Name     Text
-	Method   Text // "total" or "outside"
-	Side     Text // "supply", "return" or "both"; default both
-	Pressure Pressure
-	Flow     Flow
-	Residual Pressure // ducts to house, method "outside"
-	Range    Text
-	Note     Text
-}
-
-// OnOff is one [[on_off]]: fan flows at one house pressure.
-type OnOff struct {
-	Pos   Pos
-	House Pressure
-	Off   Flow
-	On    Flow
-	Range Text
-	Note  Text
-}
-
-// Duct is one [[duct]]: a run of ducts with one surrounding.
-type Duct struct {
-	Pos         Pos
-	Name        Text
-	Side        Text     // "supply" or "return"
-	Location    SpaceRef // the space it runs through
-	Area        Area     // surface
-	Length      Length   // with Diameter, in place of Area
-	Diameter    Length
-	Insulation  Insulance   // thermal resistance
-	Ambient     Temperature // of the air around it, where it differs from the space's
-	Material    Text        // "metal" or "other"
-	Leakage     Number      // share of this side's leakage, where known
-	Temperature Temperature // of the air in it
-	Note        Text
-}
-
-// Room is one [[room]] behind a door that can be shut.
-type Room struct {
-	Pos      Pos
-	Name     Text
-	Pressure Pressure // room to the main body, door shut, air handler running
-	Held     Pressure // room to the main body, door shut, house held
-	Gap      Area     // around the shut door
-	Flow     Flow     // supply air into it
-	Exterior Flag     // its supply makes it a large room
-	Note     Text
-}
-
-// Limit is one [[limit]]: a limit in force, by the name of a published one or
-// with its own words.
-type Limit struct {
-	Pos      Pos
-	Name     Text // of an entry of the program's table
-	Document Text
-	Quantity Text
-	AtMost   Amount
-	AtLeast  Amount
-	Note     Text
-}
-
-// Running is the table [running]: what a year costs.
-type Running struct {
-	Pos               Pos
-	Fuel              Text
-	Price             Price
-	Efficiency        Number     // of the equipment; a heat pump's may be above 1
-	DegreeDays        DegreeDays // heating
-	CoolingDegreeDays DegreeDays
-	Hours             Number // run hours a year
-	Note              Text
-}
-
-// Climate is the table [climate].
-type Climate struct {
-	Pos           Pos
-	WeatherFactor Number // weather and shielding factor, wsf
-	Shelter       Number // class 1 (none) to 5
-	Outdoor       Temperature
-	Indoor        Temperature
-	Wind          Speed
-	Note          Text
-}
-
-// Ventilation is the table [ventilation]: the fan there is.
-type Ventilation struct {
-	Pos      Pos
-	Flow     Flow
-	Balanced Flag
-	Note     Text
-}
-
-// Walk is one [[walk]]: what a guided visit did that is no reading.
-type Walk struct {
-	Pos    Pos
-	Step   Text
-	State  Text // "done", "skipped", "not readable" or "stopped"
-	Hold   Text // name of the hold it concerns
-	Answer Text
-	Time   When
-	Note   Text
+	Between    Pair   `key:"between" must:"house, attic" help:"the two spaces it joins"`
+	Exponent   Number `key:"exponent" rule:"0.5..1" sample:"0.65" help:"of the power law; known, unless exponent_sd stands with it"`
+	ExponentSD Number `key:"exponent_sd" rule:"above zero, 0..0.5" default:"0" sample:"0.05" help:"how well the exponent is known, one standard deviation"`
+	Flow50     Flow   `key:"flow_50" rule:"above zero" sample:"300 cfm" help:"a guess of its flow at 50 Pa"`
+	Spread     Number `key:"spread" rule:"factor" sample:"3" help:"factor within which the guess is good, nine times in ten"`
+	Hours      Number `key:"hours" rule:"above zero, 0..10000" sample:"4" help:"of labour to seal it"`
+	Keep       Flag   `key:"keep" help:"a vent or combustion-air opening, never offered for sealing"`
+	Note       Text   `key:"note" is:"note" help:"anything"`
 }

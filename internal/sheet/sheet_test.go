@@ -200,7 +200,7 @@ func TestPlacesCountCharacters(t *testing.T) {
 }
 
 func TestProblemsAreCapped(t *testing.T) {
-	_, err := Parse([]byte("sheet = 1\n"+strings.Repeat("[[zone]]\n", MaxZones)), "a.toml")
+	_, err := Parse([]byte("sheet = 1\n"+strings.Repeat("[[zone]]\n", LookUp("zone").Max)), "a.toml")
 	var problems Problems
 	require.ErrorAs(t, err, &problems)
 	assert.Len(t, problems, MaxProblems)
@@ -213,9 +213,9 @@ func TestProblemsAreCapped(t *testing.T) {
 func TestLimits(t *testing.T) {
 	for name, text := range map[string]string{
 		"size":      "sheet = 1\n#" + strings.Repeat("x", MaxSize),
-		"zones":     "sheet = 1\n" + strings.Repeat("[[zone]]\nname = \"a\"\n", MaxZones+1),
-		"holds":     "sheet = 1\n" + strings.Repeat("[[hold]]\n", MaxHolds+1),
-		"registers": "sheet = 1\nregister = [" + strings.Repeat("{name = \"a\"},", MaxRegisters+1) + "]\n",
+		"zones":     "sheet = 1\n" + strings.Repeat("[[zone]]\nname = \"a\"\n", LookUp("zone").Max+1),
+		"holds":     "sheet = 1\n" + strings.Repeat("[[hold]]\n", LookUp("hold").Max+1),
+		"registers": "sheet = 1\nregister = [" + strings.Repeat("{name = \"a\"},", LookUp("register").Max+1) + "]\n",
 		"items":     "sheet = 1\nx = [" + strings.Repeat("1,", MaxListItems+1) + "]\n",
 		"keys":      "sheet = 1\n[x]\n" + manyKeys(MaxListItems+1),
 		"depth":     "sheet = 1\nx = " + strings.Repeat("[", 400000) + strings.Repeat("]", 400000) + "\n",

@@ -6,26 +6,16 @@ import (
 	"unicode/utf8"
 )
 
-// Limits on what a readings file may hold. They are far above any house and
-// keep a hostile file from costing more than a moment.
+// Limits on what a readings file may hold; those on the number of tables stand
+// with their keys. They are far above any house and keep a hostile file from
+// costing more than a moment.
 const (
 	MaxSize      = 1 << 20 // bytes
 	MaxDepth     = 6       // tables and lists inside one another
 	MaxListItems = 20000   // in one list or one table
 	MaxName      = 100     // characters of a name
 	MaxNote      = 10000   // characters of a note
-	MaxZones     = 100
-	MaxPaths     = 1000
-	MaxHolds     = 200
-	MaxReadings  = 500 // in one hold; openings, seals and fans alike
-	MaxSamples   = 10000
-	MaxRegisters = 2000
-	MaxDuctTests = 500
-	MaxOnOff     = 500
-	MaxDucts     = 500
-	MaxRooms     = 500
-	MaxLimits    = 100
-	MaxWalk      = 10000
+	MaxSamples   = 10000   // of one reading
 )
 
 // source is the text of a file with the starts of its lines.

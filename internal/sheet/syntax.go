@@ -18,7 +18,7 @@ import (
 func (b *builder) syntax(err error) (next int, ok bool) {
 	at := len(b.src.data)
 	if perr := (*unstable.ParserError)(nil); errors.As(err, &perr) {
-		at = b.base + cap(b.src.data[b.base:]) - cap(perr.Highlight)
+		at = b.offset(b.parser.Range(perr.Highlight))
 	}
 	at = min(max(at, b.base), len(b.src.data)-1)
 	start := b.expressionStart(at)
@@ -35,34 +35,20 @@ func (b *builder) syntax(err error) (next int, ok bool) {
 }
 
 // expressionStart is where the expression that the parser gave up on begins:
-// after everything it has read.
+// on a line after everything it has read.
 func (b *builder) expressionStart(at int) int {
-	rest := b.src.data[b.base:]
-	var p unstable.Parser
-	p.Reset(rest)
-	end := b.base
-	for p.NextExpression() {
-		end = b.expressionEnd(p.Expression(), end)
+	start := b.read
+	if start > b.base {
+		start = b.src.lineEnd(start)
 	}
-	for end < at && bytes.IndexByte([]byte(" \t\r\n#"), b.src.data[end]) >= 0 {
-		if b.src.data[end] == '#' {
-			end = b.src.lineEnd(end)
+	for start < at && bytes.IndexByte([]byte(" \t\r\n#"), b.src.data[start]) >= 0 {
+		if b.src.data[start] == '#' {
+			start = b.src.lineEnd(start)
 			continue
 		}
-		end++
+		start++
 	}
-	return min(end, at)
-}
-
-// expressionEnd is the end of the line on which an expression ends.
-func (b *builder) expressionEnd(e *unstable.Node, end int) int {
-	if e.Kind == unstable.KeyValue {
-		return b.src.lineEnd(b.base + int(e.Raw.Offset+e.Raw.Length))
-	}
-	for it := e.Key(); it.Next(); {
-		end = b.src.lineEnd(b.base + int(it.Node().Raw.Offset))
-	}
-	return end
+	return min(start, at)
 }
 
 // nextHeader is the start of the next line that begins with a bracket.

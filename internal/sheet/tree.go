@@ -64,15 +64,15 @@ func (n *node) add(c *node) *node {
 	return c
 }
 
-// builder makes the tree of a file and holds it to the rules of TOML 1.0
-// about tables and keys: the parser checks the form of each line only, and
-// knows TOML 1.1.
+// builder makes the tree of a file and holds it to the rules of TOML about
+// tables and keys: the parser checks the form of each line only.
 type builder struct {
 	src      *source
 	root     *node
 	current  *node // the table under the last header; nil after a bad one
 	parser   unstable.Parser
 	base     int // offset in the file where the parser's text starts
+	read     int // offset of the end of the last key or value that was read
 	problems Problems
 	broken   bool // a line could not be read, so keys may be missing
 }
@@ -93,6 +93,7 @@ func (b *builder) build() {
 	b.current = b.root
 	for lines := 0; lines < maxBrokenLines; lines++ {
 		b.parser.Reset(b.src.data[b.base:])
+		b.read = b.base
 		for b.parser.NextExpression() {
 			b.expression(b.parser.Expression())
 		}
@@ -113,17 +114,24 @@ func (b *builder) offset(r unstable.Range) int { return b.base + int(r.Offset) }
 func (b *builder) expression(e *unstable.Node) {
 	switch e.Kind {
 	case unstable.Table:
-		b.current = b.header(b.keys(e), headerForm)
+		b.openedBy(b.keys(e), headerForm)
 	case unstable.ArrayTable:
-		b.current = b.header(b.keys(e), tablesForm)
+		b.openedBy(b.keys(e), tablesForm)
 	case unstable.KeyValue:
+		b.read = b.offset(e.Raw) + int(e.Raw.Length)
 		if b.current == nil {
 			return // under a header that could not be placed
 		}
-		if _, err := b.keyValue(b.current, e, 0); err != nil {
+		if err := b.keyValue(b.current, e, 0); err != nil {
 			b.broken = true
 		}
 	}
+}
+
+// openedBy goes on in the table that a header opens.
+func (b *builder) openedBy(parts []part, f form) {
+	b.read = parts[len(parts)-1].end
+	b.current = b.header(parts, f)
 }
 
 // part is one part of a dotted key.
@@ -211,14 +219,13 @@ func (b *builder) taken(p part, c *node) error {
 	return b.fault(p.at, quoted(p.name)+" stands already in line "+strconv.Itoa(line)+"; keep one of the two")
 }
 
-// keyValue puts one key = value into a table and returns where it ends.
-func (b *builder) keyValue(t *node, e *unstable.Node, depth int) (int, error) {
+// keyValue puts one key = value into a table.
+func (b *builder) keyValue(t *node, e *unstable.Node, depth int) error {
 	parts := b.keys(e)
 	last := parts[len(parts)-1]
-	start := b.valueStart(last.end)
-	value, end, err := b.value(e.Value(), start, depth)
+	value, err := b.value(e.Value(), b.valueStart(last.end), depth)
 	if err != nil {
-		return end, err
+		return err
 	}
 	for _, p := range parts[:len(parts)-1] {
 		c := t.child(p.name)
@@ -226,19 +233,19 @@ func (b *builder) keyValue(t *node, e *unstable.Node, depth int) (int, error) {
 			c = t.add(&node{form: dottedForm, name: p.name, nameAt: p.at, at: p.at})
 		}
 		if c.form != dottedForm {
-			return end, b.taken(p, c)
+			return b.taken(p, c)
 		}
 		t = c
 	}
 	if c := t.child(last.name); c != nil {
-		return end, b.taken(last, c)
+		return b.taken(last, c)
 	}
 	if len(t.items) >= MaxListItems {
-		return end, b.fault(last.at, "too many keys in one table; it holds at most "+strconv.Itoa(MaxListItems))
+		return b.fault(last.at, "too many keys in one table; it holds at most "+strconv.Itoa(MaxListItems))
 	}
 	value.name, value.nameAt = last.name, last.at
 	t.add(value)
-	return end, nil
+	return nil
 }
 
 // valueStart skips blanks and the equals sign after a key.
@@ -249,37 +256,10 @@ func (b *builder) valueStart(at int) int {
 	return at
 }
 
-// gap skips blanks, commas, line breaks and comments between the items of a
-// list or table, and says where it found the last comma and the first line
-// break, -1 for none.
-func (b *builder) gap(at int) (end, comma, lineBreak int) {
-	comma, lineBreak = -1, -1
-	for at < len(b.src.data) {
-		switch c := b.src.data[at]; c {
-		case ' ', '\t', '\r':
-		case ',':
-			comma = at
-		case '\n', '#':
-			if lineBreak < 0 {
-				lineBreak = at
-			}
-			if c == '#' {
-				at = b.src.lineEnd(at)
-				continue
-			}
-		default:
-			return at, comma, lineBreak
-		}
-		at++
-	}
-	return at, comma, lineBreak
-}
-
-// value copies a value of the parser, which starts at an offset, into a node,
-// and says where it ends.
-func (b *builder) value(v *unstable.Node, at, depth int) (*node, int, error) {
+// value copies a value of the parser, which starts at an offset, into a node.
+func (b *builder) value(v *unstable.Node, at, depth int) (*node, error) {
 	if depth > MaxDepth {
-		return nil, at, b.fault(at, "lists and tables stand too deep inside one another; a sheet needs at most "+strconv.Itoa(MaxDepth)+" levels")
+		return nil, b.fault(at, "lists and tables stand too deep inside one another; a sheet needs at most "+strconv.Itoa(MaxDepth)+" levels")
 	}
 	switch v.Kind {
 	case unstable.Array:
@@ -287,13 +267,10 @@ func (b *builder) value(v *unstable.Node, at, depth int) (*node, int, error) {
 	case unstable.InlineTable:
 		return b.braces(v, at, depth)
 	}
-	at = b.offset(v.Raw)
-	end := at + int(v.Raw.Length)
-	n := &node{at: at, raw: string(b.src.data[at:end]), text: string(v.Data)}
+	n := &node{at: at, raw: string(b.src.data[at : at+int(v.Raw.Length)]), text: string(v.Data)}
 	switch v.Kind {
 	case unstable.String:
 		n.form = stringForm
-		return n, end, b.escapes(n)
 	case unstable.Bool:
 		n.form = boolForm
 	case unstable.Integer, unstable.Float:
@@ -301,62 +278,44 @@ func (b *builder) value(v *unstable.Node, at, depth int) (*node, int, error) {
 	default:
 		n.form = whenForm
 	}
-	return n, end, nil
+	return n, nil
 }
 
-func (b *builder) list(v *unstable.Node, at, depth int) (*node, int, error) {
+func (b *builder) list(v *unstable.Node, at, depth int) (*node, error) {
 	n := &node{form: listForm, at: at}
-	end, _, _ := b.gap(at + 1)
 	for it := v.Children(); it.Next(); {
 		if len(n.items) >= MaxListItems {
-			return nil, end, b.fault(at, "the list is too long; it holds at most "+strconv.Itoa(MaxListItems)+" items")
+			return nil, b.fault(at, "the list is too long; it holds at most "+strconv.Itoa(MaxListItems)+" items")
 		}
-		c, after, err := b.value(it.Node(), end, depth+1)
+		c, err := b.value(it.Node(), b.itemStart(it.Node(), at), depth+1)
 		if err != nil {
-			return nil, after, err
+			return nil, err
 		}
 		n.items = append(n.items, c)
-		end, _, _ = b.gap(after)
 	}
-	return n, end + 1, nil
+	return n, nil
 }
 
-// braces reads { … }, which TOML 1.0 keeps on one line and without a comma
-// before the closing brace.
-func (b *builder) braces(v *unstable.Node, at, depth int) (*node, int, error) {
+// itemStart is where an item of a list begins. The parser does not tell it of a
+// list in a list: that begins with the bracket before its first item, and one
+// without items is put where the outer list is.
+func (b *builder) itemStart(v *unstable.Node, list int) int {
+	if v.Kind != unstable.Array {
+		return b.offset(v.Raw)
+	}
+	it := v.Children()
+	if !it.Next() {
+		return list
+	}
+	return bytes.LastIndexByte(b.src.data[:b.itemStart(it.Node(), list)], '[')
+}
+
+func (b *builder) braces(v *unstable.Node, at, depth int) (*node, error) {
 	n := &node{form: braceForm, at: at}
-	end, comma, lineBreak := b.gap(at + 1)
 	for it := v.Children(); it.Next(); {
-		after, err := b.keyValue(n, it.Node(), depth+1)
-		if err != nil {
-			return nil, after, err
-		}
-		var br int
-		if end, comma, br = b.gap(after); lineBreak < 0 {
-			lineBreak = br
+		if err := b.keyValue(n, it.Node(), depth+1); err != nil {
+			return nil, err
 		}
 	}
-	if lineBreak >= 0 {
-		return nil, end + 1, b.fault(at, "a table in braces must stand on one line; join its lines, or give each its own [[…]] table")
-	}
-	if comma >= 0 {
-		return nil, end + 1, b.fault(comma, "a comma stands before the closing brace; take it out")
-	}
-	return n, end + 1, nil
-}
-
-// escapes refuses the two escapes that came after TOML 1.0.
-func (b *builder) escapes(n *node) error {
-	if n.raw[0] != '"' {
-		return nil
-	}
-	for i := 0; i+1 < len(n.raw); i++ {
-		if n.raw[i] != '\\' {
-			continue
-		}
-		if i++; n.raw[i] == 'e' || n.raw[i] == 'x' {
-			return b.fault(n.at+i-1, `\`+n.raw[i:i+1]+` is no escape of TOML 1.0; write \\ for a backslash`)
-		}
-	}
-	return nil
+	return n, nil
 }

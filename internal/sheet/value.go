@@ -163,7 +163,7 @@ const (
 // Other for any other name.
 func KindOf(name string) Kind {
 	words := strings.Fields(fold(name))
-	if n := len(words); n > 0 && slices.Contains(kinds, words[n-1]) {
+	if n := len(words); n > 0 && slices.Contains(kindWords(), words[n-1]) {
 		return Kind(words[n-1])
 	}
 	return Other

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 )
@@ -13,86 +14,121 @@ type encoder struct{ system string }
 // Encode writes a sheet built in memory as a readings file. What it gives
 // back reads as the same sheet; the error, when it cannot, says why.
 func Encode(s *Sheet) ([]byte, error) {
-	e := &encoder{s.Job.PrintUnits()}
-	written := *s
-	written.Zones = slices.DeleteFunc(slices.Clone(s.Zones), func(z Zone) bool { return z.Implied })
-	var b strings.Builder
-	writeKeys(&b, e, &sheetTable, &written)
-	for _, k := range sheetTable.keys {
-		if k.section != nil {
-			b.WriteString(k.section(e, &written))
-		}
-	}
-	data := []byte(b.String())
+	data := Draft(s)
 	if _, err := Parse(data, s.File); err != nil {
 		return nil, fmt.Errorf("this sheet cannot be written: %w", err)
 	}
 	return data, nil
 }
 
+// Draft writes a sheet built in memory as a readings file that nothing was checked
+// of.
+func Draft(s *Sheet) []byte {
+	written := *s
+	written.Zones = slices.DeleteFunc(slices.Clone(s.Zones), func(z Zone) bool { return z.Implied })
+	e := &encoder{s.Job.PrintUnits()}
+	return []byte(e.sheet(reflect.ValueOf(&written).Elem()))
+}
+
 // EncodeHold writes one [[hold]] block, its quantities in the units of a
 // system ("ip" or "si") where they have no text of their own.
 func EncodeHold(h Hold, system string) string {
-	return strings.TrimLeft(writeSection(&encoder{system}, "[[hold]]", &holdTable, &h), "\n")
+	return (&encoder{system}).block(LookUp("hold").inner(), reflect.ValueOf(&h).Elem())
 }
 
 // EncodeWalk writes one [[walk]] block.
 func EncodeWalk(w Walk) string {
-	return strings.TrimLeft(writeSection(&encoder{}, "[[walk]]", &walkTable, &w), "\n")
+	return (&encoder{}).block(LookUp("walk").inner(), reflect.ValueOf(&w).Elem())
 }
 
-// writeKeys writes the keys of a table, one a line.
-func writeKeys[T any](b *strings.Builder, e *encoder, t *table[T], from *T) {
-	for _, k := range t.keys {
-		if k.write == nil || t.name == "" && k.section != nil {
-			continue
-		}
-		if v := k.write(e, from); v != "" {
-			fmt.Fprintf(b, "%s = %s\n", k.name, v)
+// sheet writes the keys of the sheet itself, then its tables.
+func (e *encoder) sheet(s reflect.Value) string {
+	var b strings.Builder
+	for _, k := range root().keys {
+		if k.inner == nil {
+			e.line(&b, k, s)
 		}
 	}
-}
-
-func writeSection[T any](e *encoder, header string, t *table[T], from *T) string {
-	var b strings.Builder
-	writeKeys(&b, e, t, from)
-	if b.Len() == 0 && !strings.HasPrefix(header, "[[") {
-		return ""
-	}
-	return "\n" + header + "\n" + b.String()
-}
-
-func writeSections[T any](e *encoder, name string, t *table[T], list []T) string {
-	var b strings.Builder
-	for i := range list {
-		b.WriteString(writeSection(e, "[["+name+"]]", t, &list[i]))
+	for _, k := range root().keys {
+		for _, one := range k.tables(s) {
+			if text := e.block(k.inner(), one); text != "" {
+				b.WriteString("\n" + text)
+			}
+		}
 	}
 	return b.String()
 }
 
-// writeBraces writes a table on one line, or nothing when it has no keys.
-func writeBraces[T any](e *encoder, t *table[T], from *T) string {
+// tables are the tables that a key has: none, one or several.
+func (k *Key) tables(of reflect.Value) []reflect.Value {
+	f := of.Field(k.index)
+	switch {
+	case k.inner == nil || f.Kind() == reflect.Pointer && f.IsNil():
+		return nil
+	case f.Kind() == reflect.Pointer:
+		return []reflect.Value{f.Elem()}
+	case f.Kind() == reflect.Struct:
+		return []reflect.Value{f}
+	}
+	list := make([]reflect.Value, f.Len())
+	for i := range list {
+		list[i] = f.Index(i)
+	}
+	return list
+}
+
+// line writes one key of a table, where it has a value.
+func (e *encoder) line(b *strings.Builder, k *Key, table reflect.Value) {
+	if v := k.kind.write(e, k, table); v != "" {
+		fmt.Fprintf(b, "%s = %s\n", k.Name, v)
+	}
+}
+
+// block writes a table under its header; one that may stand once only is left
+// out when it has no keys.
+func (e *encoder) block(t *table, of reflect.Value) string {
+	var b strings.Builder
+	for _, k := range t.keys {
+		e.line(&b, k, of)
+	}
+	if b.Len() == 0 && !strings.HasPrefix(t.name, "[[") {
+		return ""
+	}
+	return t.name + "\n" + b.String()
+}
+
+// write is a table inside another: in braces, or several as a list.
+func (tableKind) write(e *encoder, k *Key, table reflect.Value) string {
+	var items []string
+	for _, one := range k.tables(table) {
+		items = append(items, e.braces(k.inner(), one))
+	}
+	if k.Max == 0 {
+		return strings.Join(items, "")
+	}
+	return onLines(items)
+}
+
+// braces writes a table on one line, or nothing when it has no keys.
+func (e *encoder) braces(t *table, of reflect.Value) string {
 	var parts []string
 	for _, k := range t.keys {
-		if k.write == nil {
-			continue
-		}
-		if v := k.write(e, from); v != "" {
-			parts = append(parts, k.name+" = "+v)
+		if v := k.kind.write(e, k, of); v != "" {
+			parts = append(parts, k.Name+" = "+v)
 		}
 	}
+	return inBraces(parts)
+}
+
+func inBraces(parts []string) string {
 	if len(parts) == 0 {
 		return ""
 	}
 	return "{ " + strings.Join(parts, ", ") + " }"
 }
 
-// writeList writes tables as a list, each on its line when there are several.
-func writeList[T any](e *encoder, t *table[T], list []T) string {
-	items := make([]string, len(list))
-	for i := range list {
-		items[i] = writeBraces(e, t, &list[i])
-	}
+// onLines writes a list, each item on its line when there are several.
+func onLines(items []string) string {
 	if len(items) < 2 {
 		return bracketed(items)
 	}
@@ -111,11 +147,11 @@ func writeQuantity[Q ~float64](e *encoder, dim *dimension[Q], q Quantity[Q]) str
 	case !q.Given:
 		return ""
 	case len(q.Samples) == 0:
-		return writeText(dim.write(q.Value, q.Text, e.system))
+		return writeText(dim.spell(q.Value, q.Text, e.system))
 	}
 	items := make([]string, len(q.Samples))
 	for i, v := range q.Samples {
-		items[i] = writeText(dim.write(v, "", e.system))
+		items[i] = writeText(dim.spell(v, "", e.system))
 	}
 	return bracketed(items)
 }
@@ -147,53 +183,10 @@ func StringText(s string) string {
 	return b.String()
 }
 
-// everyday says whether a reading fits the form to_house or to_outside: the
-// first pressure of its zone to that space, and nothing else.
-func (r Reading) everyday(to string, before []Reading) bool {
-	bare := r.Pressure.Given && !r.Baseline.Given && !r.PressureSD.Given && !r.Note.Given()
-	return bare && fold(r.To.spelled()) == to && r.Form != "readings" &&
-		!slices.ContainsFunc(before, func(o Reading) bool {
-			return fold(o.Of.spelled()) == fold(r.Of.spelled()) && fold(o.To.spelled()) == to
-		})
-}
-
-func writePressuresTo(e *encoder, h *Hold, to string) string {
-	var parts []string
-	for i, r := range h.Readings {
-		if r.everyday(to, h.Readings[:i]) {
-			parts = append(parts, KeyText(r.Of.spelled())+" = "+writeQuantity(e, pressureOf, r.Pressure))
-		}
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "{ " + strings.Join(parts, ", ") + " }"
-}
-
 // KeyText is a name as a key, in quotes where TOML wants them.
 func KeyText(name string) string {
 	if shown(name) == name {
 		return name
 	}
 	return StringText(name)
-}
-
-func writeReadings(e *encoder, h *Hold) string {
-	var rest []Reading
-	for i, r := range h.Readings {
-		if !r.everyday(HouseName, h.Readings[:i]) && !r.everyday(OutsideName, h.Readings[:i]) {
-			rest = append(rest, r)
-		}
-	}
-	return writeList(e, &readingTable, rest)
-}
-
-func writeSD(e *encoder, r *Reading) string {
-	if r.PressureSD.Given {
-		return writeQuantity(e, pressureOf, r.PressureSD)
-	}
-	if r.SD.Given {
-		return writeText(shareOf.write(r.SD.Value, "", e.system))
-	}
-	return ""
 }

@@ -220,7 +220,7 @@ func openingLabel(hold, i int, name string) string {
 
 // listHole notes what is taken of a hole whose area is stated.
 func listHole(c *Case, label string, o zonal.Opening) {
-	if q := c.area(spread(o.Area, o.AreaSDLn), pressure.AreaReference{}); q != nil {
+	if q := leakArea(spread(o.Area, o.AreaSDLn), pressure.AreaReference{}); q != nil {
 		c.Priors = append(c.Priors, Prior{Of: label + ", area", Median: *q, From: "the sheet; its error judgement, not published"})
 	}
 	if o.Cd == 0 {

@@ -7,6 +7,7 @@ import (
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -100,7 +101,7 @@ func flowOrNil(c *Case, e *units.Estimate[units.Flow]) *Q {
 	if e == nil {
 		return nil
 	}
-	return c.Flow(*e)
+	return Flow(*e)
 }
 
 // combined is what the independent answers to a quantity say together; nil
@@ -144,7 +145,7 @@ func listAnswers(c *Case, log *Log, w *ductWork, quantity string) {
 	joint, combined := w.combination(quantity)
 	k := 0
 	for _, a := range all {
-		t := DuctTest{Name: a.Name, Quantity: quantity, Result: c.Flow(a.Result), Resolved: a.Resolved, Note: a.note}
+		t := DuctTest{Name: a.Name, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Note: a.note}
 		switch {
 		case len(all) < 2 || !a.Resolved || quantity == netOfLeaks:
 		case a.compared && combined:
@@ -232,9 +233,9 @@ func (c *Case) meterNamed(name string) ductleak.Meter {
 
 // readingFault puts what is wrong with a reading in short.
 func readingFault(err error) string {
-	var e *ductleak.ReadingError
+	var e *pressure.Fault
 	if errors.As(err, &e) {
-		return e.Problem + "; " + e.Remedy
+		return e.What + "; " + e.Do
 	}
 	return err.Error()
 }

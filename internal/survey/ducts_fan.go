@@ -168,7 +168,7 @@ func addSides(c *Case, w *ductWork, quantity string) {
 	s, r := w.tests[sided(quantity, supplySide)], w.tests[sided(quantity, returnSide)]
 	for _, list := range [][]ductAnswer{s, r} {
 		for _, a := range list {
-			w.d.Tests = append(w.d.Tests, DuctTest{Name: a.Name, Quantity: quantity, Result: c.Flow(a.Result), Resolved: a.Resolved, Note: a.note})
+			w.d.Tests = append(w.d.Tests, DuctTest{Name: a.Name, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Note: a.note})
 		}
 	}
 	if len(s) == 0 || len(r) == 0 {
@@ -297,24 +297,24 @@ func listRegisters(c *Case, w *ductWork) {
 	for _, x := range c.Sheet.Registers {
 		out := Register{Name: units.Sanitize(x.Name.Value), Side: x.Side.Value}
 		if x.Cover.Given {
-			out.Cover = c.pascals(asWithin(c.pressureWithin(units.Abs(x.Cover.Value))))
+			out.Cover = pascals(asWithin(c.pressureWithin(units.Abs(x.Cover.Value))))
 		}
 		if x.Held.Given {
-			out.Held = c.Flow(asWithin(flowWithin(units.Abs(x.Held.Value), c.meterSD())))
+			out.Held = Flow(asWithin(flowWithin(units.Abs(x.Held.Value), c.meterSD())))
 		}
 		if x.Flow.Given {
 			hood := math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each)
-			out.Flow = c.Flow(asWithin(flowWithin(x.Flow.Value, hood)))
+			out.Flow = Flow(asWithin(flowWithin(x.Flow.Value, hood)))
 		}
 		if x.Design.Given {
-			out.Design = c.Flow(ductleak.Exactly(x.Design.Value))
+			out.Design = Flow(ductleak.Exactly(x.Design.Value))
 			if x.Flow.Given {
 				share := float64(x.Flow.Value / x.Design.Value)
 				out.ShareDesign = &share
 			}
 		}
 		if cover, ok := w.covers[out.Name]; ok {
-			out.Cover50, out.Rank, out.Verdict = c.pascals(cover.At50), cover.Rank, coverVerdict(cover)
+			out.Cover50, out.Rank, out.Verdict = pascals(cover.At50), cover.Rank, coverVerdict(cover)
 		}
 		w.d.Registers = append(w.d.Registers, out)
 	}

@@ -296,7 +296,7 @@ func addCoveredPressure(c *Case, e *zonal.Estimate, w *ductWork, ducts zonal.Spa
 		to50 := units.Pressure(zonal.Reference) / units.Abs(h.House)
 		reach := units.Pressure(fit90) * p.SD
 		est := units.Estimate[units.Pressure]{Value: p.Value * to50, Low: max(0, p.Value-reach) * to50, High: (p.Value + reach) * to50}
-		w.d.CoveredPressure = c.pascals(est)
+		w.d.CoveredPressure = pascals(est)
 		hold := ductleak.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}
 		if z := zoneAround(c, e, k, ducts); z.Value > 0 {
 			hold = z

@@ -45,7 +45,7 @@ func registerFlows(c *Case, log *Log, w *ductWork) {
 			continue
 		}
 		workDucts(log, "ducts, "+name, r.Working(c.System))
-		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: c.Flow(r.Leakage), Resolved: r.Resolved}
+		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: Flow(r.Leakage), Resolved: r.Resolved}
 		if !r.Resolved {
 			t.Note = "the hood's own errors are as large as the difference"
 		}
@@ -166,18 +166,17 @@ func plenumPressure(c *Case, side string) ductleak.Measured[units.Pressure] {
 }
 
 func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffResult) {
-	u := c.System.Flow()
 	out := &OnOff{}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, p := range r.Points {
-		out.Points = append(out.Points, OnOffPoint{float64(p.House), p.Difference.In(u), p.Fitted.In(u), u.Symbol()})
+		out.Points = append(out.Points, OnOffPoint{float64(p.House), float64(p.Difference), float64(p.Fitted), units.CubicMetrePerSecond})
 		low, high = math.Min(low, float64(p.House)), math.Max(high, float64(p.House))
 	}
 	const steps = 24
 	for i := range steps + 1 {
 		p := low + (high-low)*float64(i)/steps
-		q := r.Curve(units.Pressure(p)).In(u)
-		out.Curve = append(out.Curve, OnOffPoint{p, q, q, u.Symbol()})
+		q := float64(r.Curve(units.Pressure(p)))
+		out.Curve = append(out.Curve, OnOffPoint{p, q, q, units.CubicMetrePerSecond})
 	}
 	note := "operating, to outside"
 	if r.OneSided {

@@ -23,7 +23,7 @@ func surveyed(t *testing.T, text string) *Findings {
 	require.NoError(t, err)
 	f, err := Run(s, Options{Working: true})
 	require.NoError(t, err)
-	return f
+	return shown(t, f, f.Job)
 }
 
 // ducted is surveyed for sheets about ducts.
@@ -435,11 +435,11 @@ func TestYear(t *testing.T) {
 	run := "[running]\nfuel = \"gas\"\nefficiency = \"80 %\"\nhours = 1000\n"
 	d := ducted(t, lossSheet+run)
 	all := d.Losses[len(d.Losses)-1]
-	assert.Equal(t, "therm", all.Cost.Unit)
+	assert.Equal(t, "therm", all.Cost.Unit.Symbol())
 	bought := 60000.0 * 1000 / 0.80 / 100000
 	assert.InDelta(t, bought*(1-d.DistributionEfficiency.Value/100), all.Cost.Value, 1)
 	d = ducted(t, lossSheet+run+"price = \"1.50 USD per therm\"\n")
-	assert.Equal(t, "USD", d.Losses[len(d.Losses)-1].Cost.Unit)
+	assert.Equal(t, "USD", d.Losses[len(d.Losses)-1].Cost.Unit.Symbol())
 	assert.InDelta(t, 1.5*all.Cost.Value, d.Losses[len(d.Losses)-1].Cost.Value, 1)
 }
 

@@ -25,7 +25,7 @@ func addYear(c *Case, log *Log, w *ductWork, r ductleak.LossResult, in ductleak.
 		log.Notice(Note, "running", "a year's cost was not worked out: %s", readingFault(err))
 		return
 	}
-	money := yearUnit(c, *run)
+	money := yearUnit(*run)
 	for i := range w.d.Losses {
 		l := &w.d.Losses[i]
 		for _, loss := range out.ByCause {
@@ -76,23 +76,11 @@ func yearInput(log *Log, w *ductWork, run sheet.Running, in ductleak.LossInput) 
 }
 
 // yearUnit gives energies or, where the sheet has a price, money.
-func yearUnit(c *Case, run sheet.Running) func(units.Estimate[ductleak.Energy], units.Estimate[units.Ratio]) *Q {
-	unit, joules := "kWh", float64(ductleak.KilowattHour)
-	if c.System == units.IP {
-		unit, joules = "therm", float64(ductleak.Therm)
-	}
+func yearUnit(run sheet.Running) func(units.Estimate[ductleak.Energy], units.Estimate[units.Ratio]) *Q {
 	return func(e units.Estimate[ductleak.Energy], cost units.Estimate[units.Ratio]) *Q {
 		if !run.Price.Given {
-			q := quantity(e, units.One)
-			if q != nil {
-				q.Value, q.Low, q.High, q.Unit = q.Value/joules, q.Low/joules, q.High/joules, unit
-			}
-			return q
+			return quantity(e, units.Joule)
 		}
-		q := quantity(cost, units.One)
-		if q != nil {
-			q.Unit = units.Sanitize(run.Price.Currency)
-		}
-		return q
+		return quantity(cost, units.Named(units.Sanitize(run.Price.Currency)))
 	}
 }

@@ -1,12 +1,17 @@
 package survey
 
-// Q is an estimate as it leaves the program: a median and a central 90 %
-// interval in the unit named. Conversion from SI has already been done, once.
+import "holdbook/units"
+
+// The numbers of findings are in SI: a number with the tag in:"Unit" is in the unit
+// that stands in that field beside it, which is a base unit of SI, or % or a currency,
+// which are the same for every reader. Package view makes of them what a reader is shown.
+
+// Q is an estimate: a median and a central 90 % interval.
 type Q struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-	Unit  string  `json:"unit"`
+	Value float64    `json:"value" in:"Unit"`
+	Low   float64    `json:"low" in:"Unit"`
+	High  float64    `json:"high" in:"Unit"`
+	Unit  units.Unit `json:"unit"`
 	// Coefficient and Pressure (Pa) belong to areas only: the discharge
 	// coefficient and the reference pressure they are stated for.
 	Coefficient float64 `json:"coefficient,omitempty"`
@@ -48,15 +53,15 @@ func (f *Findings) Empty() bool {
 // single sample about their trend, the change along the trend, how many
 // independent samples they are worth, and the standard deviation of the mean.
 type Samples struct {
-	Hold      string  `json:"hold"`
-	Reading   string  `json:"reading"`
-	Count     int     `json:"count"`
-	Mean      Q       `json:"mean"`
-	Spread    float64 `json:"spread"`
-	Drift     float64 `json:"drift"`
-	Effective float64 `json:"effective"`
-	SD        float64 `json:"sd"`
-	Unit      string  `json:"unit"`
+	Hold      string     `json:"hold"`
+	Reading   string     `json:"reading"`
+	Count     int        `json:"count"`
+	Mean      Q          `json:"mean"`
+	Spread    float64    `json:"spread" in:"Unit"`
+	Drift     float64    `json:"drift" in:"Unit"`
+	Effective float64    `json:"effective"`
+	SD        float64    `json:"sd" in:"Unit"`
+	Unit      units.Unit `json:"unit"`
 	// Short marks a series too short to tell its own noise: the wobble the sheet
 	// states stands in as a lower bound.
 	Short bool `json:"short,omitempty"`
@@ -118,10 +123,10 @@ type MultiPoint struct {
 
 // Point is one station of a multi-point test.
 type Point struct {
-	Hold     string  `json:"hold"`
-	Pressure float64 `json:"pressure"` // Pa, induced
-	Flow     float64 `json:"flow"`
-	Unit     string  `json:"unit"`
+	Hold     string     `json:"hold"`
+	Pressure float64    `json:"pressure"` // Pa, induced
+	Flow     float64    `json:"flow" in:"Unit"`
+	Unit     units.Unit `json:"unit"`
 }
 
 // Band is the fitted line and its limits at one pressure, for the chart.
@@ -222,10 +227,10 @@ type OnOff struct {
 
 // OnOffPoint is one station: flow with the air handler on less off.
 type OnOffPoint struct {
-	Pressure   float64 `json:"pressure"`
-	Difference float64 `json:"difference"`
-	Fitted     float64 `json:"fitted"`
-	Unit       string  `json:"unit"`
+	Pressure   float64    `json:"pressure"` // Pa
+	Difference float64    `json:"difference" in:"Unit"`
+	Fitted     float64    `json:"fitted" in:"Unit"`
+	Unit       units.Unit `json:"unit"`
 }
 
 // Loss is one line of where delivered heating or cooling goes, or of what a
@@ -264,13 +269,13 @@ type SealChoice struct {
 
 // Reading is one reading against what the estimate predicts for it.
 type Reading struct {
-	Hold      string  `json:"hold"`
-	Of        string  `json:"of"`
-	To        string  `json:"to,omitempty"`
-	Read      float64 `json:"read"`
-	Predicted Q       `json:"predicted"`
-	OffBySD   float64 `json:"off_by_sd"`
-	Unit      string  `json:"unit"`
+	Hold      string     `json:"hold"`
+	Of        string     `json:"of"`
+	To        string     `json:"to,omitempty"`
+	Read      float64    `json:"read" in:"Unit"`
+	Predicted Q          `json:"predicted"`
+	OffBySD   float64    `json:"off_by_sd"`
+	Unit      units.Unit `json:"unit"`
 	// Checkable is false when no other reading says anything of this one.
 	Checkable bool `json:"checkable"`
 }
@@ -314,15 +319,15 @@ type Ventilation struct {
 
 // Hold is one hold as it was used.
 type Hold struct {
-	Name     string   `json:"name"`
-	House    float64  `json:"house"` // Pa, baseline subtracted, signed
-	Fan      *float64 `json:"fan,omitempty"`
-	FanUnit  string   `json:"fan_unit,omitempty"`
-	Changes  []string `json:"changes,omitempty"`
-	Used     bool     `json:"used"`
-	Baseline float64  `json:"baseline"`
-	Time     string   `json:"time,omitempty"` // as the sheet has it
-	Note     string   `json:"note,omitempty"`
+	Name     string     `json:"name"`
+	House    float64    `json:"house"` // Pa, baseline subtracted, signed
+	Fan      *float64   `json:"fan,omitempty" in:"FanUnit"`
+	FanUnit  units.Unit `json:"fan_unit,omitzero"`
+	Changes  []string   `json:"changes,omitempty"`
+	Used     bool       `json:"used"`
+	Baseline float64    `json:"baseline"`
+	Time     string     `json:"time,omitempty"` // as the sheet has it
+	Note     string     `json:"note,omitempty"`
 }
 
 // HandAnswer is what one hand method says of one quantity, for comparison.

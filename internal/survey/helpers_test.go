@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/report/view"
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -46,7 +47,20 @@ func found(t *testing.T, text string, o Options) *Findings {
 	t.Helper()
 	f, err := Run(parsed(t, text), o)
 	require.NoError(t, err)
-	return f
+	return shown(t, f, f.Job)
+}
+
+// shown is a result in the units that a reader of the job is shown.
+func shown[T any](t *testing.T, result T, j Job) T {
+	t.Helper()
+	system := units.IP
+	if j.Units == units.SI.String() {
+		system = units.SI
+	}
+	v, leftOut, err := view.Of(result, system, nil)
+	require.NoError(t, err)
+	require.Zero(t, leftOut)
+	return v
 }
 
 // refused is the problem a sheet is refused for.
@@ -67,7 +81,7 @@ func fromFile(t *testing.T, name string, o Options) *Findings {
 	require.NoError(t, err)
 	f, err := Run(s, o)
 	require.NoError(t, err)
-	return f
+	return shown(t, f, f.Job)
 }
 
 // demo is the demonstration house.

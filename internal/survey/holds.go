@@ -242,8 +242,8 @@ func holdRecord(c *Case, name string, m *zonal.Hold, s *LaidHold) Hold {
 	h := Hold{Name: name, House: float64(m.House), Used: true, Baseline: float64(s.Baseline.Mean),
 		Time: s.Hold.Time.Text, Note: units.SanitizeTo(s.Hold.Note.Value, 300)}
 	if m.Fan != nil {
-		v := s.fan.In(c.System.Flow())
-		h.Fan, h.FanUnit = &v, c.System.Flow().Symbol()
+		v := float64(s.fan)
+		h.Fan, h.FanUnit = &v, units.CubicMetrePerSecond
 	}
 	for _, k := range m.Opened {
 		o := c.Model.Openings[k]

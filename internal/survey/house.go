@@ -31,13 +31,13 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 		return h, nil
 	}
 	h.Exponent = Ratio(e.Exponent)
-	h.Flow50 = c.Flow(e.Flow50)
-	h.LeakArea4, h.LeakArea10 = c.area(e.Area4, at4Pa), c.area(e.Area10, at10Pa)
+	h.Flow50 = Flow(e.Flow50)
+	h.LeakArea4, h.LeakArea10 = leakArea(e.Area4, at4Pa), leakArea(e.Area10, at10Pa)
 	if v := c.Sheet.House.Volume; v.Given && v.Value > 0 {
 		if got, err := pressure.AirChanges(e.Flow50.Value, v.Value); err == nil {
 			log.worked("house", got.Worked(c.System))
 		}
-		h.AirChanges50 = c.Rate(Scale[units.Rate](e.Flow50, 1/float64(v.Value)))
+		h.AirChanges50 = Rate(Scale[units.Rate](e.Flow50, 1/float64(v.Value)))
 		if h.AirChanges50 != nil {
 			log.problem("house", pressure.QueryAirChanges(units.Rate(float64(e.Flow50.Value)/float64(v.Value))))
 		}
@@ -46,7 +46,7 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 		if got, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
 			log.worked("house", got.Worked(c.System))
 		}
-		h.FlowPerArea = quantity(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), c.System.SpecificFlow())
+		h.FlowPerArea = quantity(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
 	}
 	warnOfStack(c, log)
 	h.StandardAir, h.StandardBy = inStandardAir(c, e, log)
@@ -97,7 +97,7 @@ func inStandardAir(c *Case, e *zonal.Estimate, log *Log) (_ *Q, by string) {
 	}
 	k := float64(ref.Leak.Flow(zonal.Reference)) / float64(leak.Flow(zonal.Reference))
 	log.worked("house", ref.Factor.Worked(c.System))
-	return c.Flow(Scale[units.Flow](e.Flow50, k)), ref.By.String()
+	return Flow(Scale[units.Flow](e.Flow50, k)), ref.By.String()
 }
 
 // LongestSeries are the holds that differ only in house pressure and have a fan
@@ -148,7 +148,7 @@ func multiPoint(c *Case, log *Log, stations []pressure.Station) *MultiPoint {
 	log.problem("multi-point test", warnOfLowest(c, stations))
 	out := &MultiPoint{R2: m.R2, Refused: err != nil}
 	for _, s := range stations {
-		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: s.Flow.In(c.System.Flow()), Unit: c.System.Flow().Symbol()})
+		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: float64(s.Flow), Unit: units.CubicMetrePerSecond})
 	}
 	if !fillMulti(c, out, m) {
 		return nil
@@ -166,7 +166,7 @@ func tellsExponent(n units.Estimate[units.Ratio]) bool {
 }
 
 // warnOfLowest warns of a lowest station that wind and baseline rule.
-func warnOfLowest(c *Case, stations []pressure.Station) *pressure.Problem {
+func warnOfLowest(c *Case, stations []pressure.Station) *pressure.Fault {
 	low, baseline := units.Pressure(math.Inf(1)), units.Pressure(0)
 	for _, s := range stations {
 		low = min(low, units.Abs(s.Pressure))
@@ -192,22 +192,21 @@ func fillMulti(c *Case, out *MultiPoint, m pressure.MultiPoint) bool {
 	if errN != nil || errQ != nil || errC != nil {
 		return false
 	}
-	exponent, flow := mark(Ratio(n)), mark(c.Flow(q50))
-	coefficient := mark(quantity(coeff, c.System.Flow()))
+	exponent, flow := mark(Ratio(n)), mark(Flow(q50))
+	coefficient := mark(quantity(coeff, units.CubicMetrePerSecond.Per("Pa^n")))
 	if exponent == nil || flow == nil || coefficient == nil {
 		return false
 	}
-	coefficient.Unit += "/Pa^n"
 	out.Exponent, out.Flow50, out.Coefficient = *exponent, *flow, *coefficient
 	if a, err := pressure.AreaOf(m, at4Pa, c.Model.Air); err == nil {
-		out.LeakArea4 = mark(c.area(a, at4Pa))
+		out.LeakArea4 = mark(leakArea(a, at4Pa))
 	}
 	if a, err := pressure.AreaOf(m, at10Pa, c.Model.Air); err == nil {
-		out.LeakArea10 = mark(c.area(a, at10Pa))
+		out.LeakArea10 = mark(leakArea(a, at10Pa))
 	}
 	for _, p := range bandPressures(out.Points) {
 		if e, err := m.FlowAt(units.Pressure(p)); err == nil {
-			if q := mark(c.Flow(e)); q != nil {
+			if q := mark(Flow(e)); q != nil {
 				out.Band = append(out.Band, Band{Pressure: p, Flow: *q})
 			}
 		}
@@ -239,7 +238,7 @@ func addWeighted(c *Case, out *MultiPoint, stations []pressure.Station) {
 		out.WeightedExponent = Ratio(n)
 	}
 	if q, err := m.FlowAt(zonal.Reference); err == nil {
-		out.WeightedFlow50 = c.Flow(q)
+		out.WeightedFlow50 = Flow(q)
 	}
 }
 
@@ -274,7 +273,7 @@ func onePoint(c *Case, log *Log) []HandAnswer {
 	if !t.Reached {
 		note = "50 Pa was not reached: it leans on an exponent of 0.65"
 	}
-	return []HandAnswer{{Method: "one-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: c.Flow(t.Flow), Resolved: true, Note: note}}
+	return []HandAnswer{{Method: "one-point test", About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: Flow(t.Flow), Resolved: true, Note: note}}
 }
 
 // stationOf is a hold as a test of the whole house.
@@ -299,7 +298,7 @@ func twoPoint(c *Case, log *Log, stations []pressure.Station) []HandAnswer {
 	}
 	list := []HandAnswer{{Method: method, About: sheet.HouseName, Quantity: "flow exponent", Result: Ratio(t.Exponent), Resolved: true}}
 	if q, err := t.FlowAt(zonal.Reference); err == nil {
-		list = append(list, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: c.Flow(q), Resolved: true})
+		list = append(list, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: Flow(q), Resolved: true})
 	}
 	return list
 }

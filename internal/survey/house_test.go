@@ -35,7 +35,7 @@ func TestMultiPoint(t *testing.T) {
 	within(t, 2000, m.Flow50.Value, 1e-6, "flow at 50 Pa")
 	within(t, 0.62, m.Exponent.Value, 1e-6, "exponent")
 	within(t, 2000/math.Pow(50, 0.62), m.Coefficient.Value, 1e-6, "coefficient")
-	assert.Equal(t, "cfm/Pa^n", m.Coefficient.Unit)
+	assert.Equal(t, "cfm/Pa^n", m.Coefficient.Unit.Symbol())
 	assert.InDelta(t, 1, m.R2, 1e-9)
 	for _, q := range []*Q{&m.Flow50, &m.Exponent, &m.Coefficient, m.LeakArea4, m.LeakArea10} {
 		require.NotNil(t, q)
@@ -94,7 +94,7 @@ func TestHouseOfOneReading(t *testing.T) {
 		within(t, 2000*math.Exp(-1.645*0.0275), q.Low, 0.005, "its lower end")
 	}
 	within(t, 2000.0*60/14400, h.AirChanges50.Value, 0.003, "air changes")
-	assert.Equal(t, "1/h", h.AirChanges50.Unit)
+	assert.Equal(t, "1/h", h.AirChanges50.Unit.Symbol())
 	within(t, 2000.0/1800, h.FlowPerArea.Value, 0.003, "flow per floor area")
 	within(t, 0.65, h.Exponent.Value, 0.02, "exponent")
 	within(t, 2000, h.StandardAir.Value, 0.004, "air of 20 °C is standard air")
@@ -169,10 +169,10 @@ func TestUnitsOverride(t *testing.T) {
 	ip, other := found(t, text, Options{CurvatureOnly: true}), found(t, text, Options{CurvatureOnly: true, Units: &si})
 	assert.Equal(t, "ip", ip.Job.Units)
 	assert.Equal(t, "si", other.Job.Units)
-	assert.Equal(t, "cfm", ip.House.Flow50.Unit)
-	assert.Equal(t, "m3/h", other.House.Flow50.Unit)
+	assert.Equal(t, "cfm", ip.House.Flow50.Unit.Symbol())
+	assert.Equal(t, "m3/h", other.House.Flow50.Unit.Symbol())
 	within(t, ip.House.Flow50.Value*1.69901, other.House.Flow50.Value, 1e-5, "flow")
-	assert.Equal(t, "cm2", other.House.LeakArea4.Unit)
+	assert.Equal(t, "cm2", other.House.LeakArea4.Unit.Symbol())
 	within(t, ip.House.FlowPerArea.Value*1.69901/0.09290304, other.House.FlowPerArea.Value, 1e-5, "per floor area")
 }
 

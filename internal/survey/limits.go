@@ -55,7 +55,7 @@ func publishedLimit(c *Case, m measured, log *Log, l sheet.Limit) (list []LimitC
 			text += ", " + limit.Condition
 		}
 		list = append(list, LimitCheck{Document: limit.Document, Edition: limit.Edition, Quantity: limitWords(string(limit.Quantity), x.about),
-			Limit: text, Result: limitResult(c, x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
+			Limit: text, Result: limitResult(x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
 	}
 	return list
 }
@@ -68,14 +68,9 @@ func limitWords(quantity, about string) string {
 	return words
 }
 
-// limitResult is a result in the reader's unit of a limit's kind.
-func limitResult(c *Case, e units.Estimate[float64], u units.Unit) *Q {
-	switch u {
-	case units.CFM:
-		u = c.System.Flow()
-	case units.CFMPerSquareFoot, units.CubicMetrePerHourSquareMetre:
-		u = c.System.SpecificFlow()
-	case units.One:
+// limitResult is a result of the kind that a limit's unit is of; shares in percent.
+func limitResult(e units.Estimate[float64], u units.Unit) *Q {
+	if u == units.One {
 		u = units.Percent
 	}
 	return quantity(e, u)
@@ -111,7 +106,7 @@ func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
 	if q == nil {
 		return nil, "no duct test resolves it"
 	}
-	e := siFlow(c, q)
+	e := flowOf(q)
 	if l.Pressure > 0 {
 		k := units.Flow(math.Pow(float64(l.Pressure)/25, float64(ductleak.DuctExponent)))
 		e = units.Estimate[units.Flow]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
@@ -119,10 +114,9 @@ func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
 	return onBasis(c, e, l.Basis)
 }
 
-// siFlow takes a flow of the findings back to SI.
-func siFlow(c *Case, q *Q) units.Estimate[units.Flow] {
-	u := c.System.Flow()
-	return units.Estimate[units.Flow]{Value: units.Flow(u.ToSI(q.Value)), Low: units.Flow(u.ToSI(q.Low)), High: units.Flow(u.ToSI(q.High))}
+// flowOf is a flow of the findings, to go on with.
+func flowOf(q *Q) units.Estimate[units.Flow] {
+	return units.Estimate[units.Flow]{Value: units.Flow(q.Value), Low: units.Flow(q.Low), High: units.Flow(q.High)}
 }
 
 // onBasis divides a flow by what a limit's basis names.
@@ -254,7 +248,7 @@ func ownLimit(c *Case, m measured, log *Log, l sheet.Limit) []LimitCheck {
 		document = "as stated in the sheet"
 	}
 	return []LimitCheck{{Document: document, Quantity: words, Limit: said + units.Sanitize(amount.Text),
-		Result: limitResult(c, est, unit), Verdict: string(limit.Judge(est)), Source: "the sheet"}}
+		Result: limitResult(est, unit), Verdict: string(limit.Judge(est)), Source: "the sheet"}}
 }
 
 // amountUnits are the units of each kind of amount, as limitResult takes them.
@@ -356,5 +350,5 @@ func flowNamed(c *Case, m measured, key string) (units.Estimate[units.Flow], boo
 	if q == nil {
 		return units.Estimate[units.Flow]{}, false
 	}
-	return siFlow(c, q), true
+	return flowOf(q), true
 }

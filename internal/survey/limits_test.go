@@ -53,7 +53,7 @@ func TestOwnLimits(t *testing.T) {
 		f := surveyed(t, ductLimit(50, c.limit+"\ndocument = \"the local code\""))
 		require.Len(t, f.Limits, 1, c.limit)
 		assert.Equal(t, c.verdict, f.Limits[0].Verdict, c.limit)
-		assert.Equal(t, c.unit, f.Limits[0].Result.Unit, c.limit)
+		assert.Equal(t, c.unit, f.Limits[0].Result.Unit.Symbol(), c.limit)
 		assert.Equal(t, "the local code", f.Limits[0].Document)
 	}
 }

@@ -29,7 +29,7 @@ func (log *Log) Notice(level Level, about, format string, args ...any) {
 }
 
 // problem adds a warning that the physics gives.
-func (log *Log) problem(about string, p *pressure.Problem) {
+func (log *Log) problem(about string, p *pressure.Fault) {
 	if p != nil {
 		log.Notice(Warning, about, "%s", p.Error())
 	}

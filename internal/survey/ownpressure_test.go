@@ -16,7 +16,7 @@ func TestOwnPressureLimitsTakeTheWorst(t *testing.T) {
 		f := surveyed(t, exactGauge+text+fmt.Sprintf("[[limit]]\nquantity = %q\n%s\n", what, limit))
 		require.Len(t, f.Limits, 1, noticeText(f))
 		assert.InDelta(t, want, f.Limits[0].Result.Value, 0.02, text)
-		assert.Equal(t, "Pa", f.Limits[0].Result.Unit)
+		assert.Equal(t, "Pa", f.Limits[0].Result.Unit.Symbol())
 		assert.Equal(t, verdict, f.Limits[0].Verdict, "%s\n%s", limit, text)
 	}
 	for _, p := range [][2]float64{{3, -8}, {-8, 3}, {8, 3}, {-3, 8}} {

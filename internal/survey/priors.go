@@ -29,7 +29,7 @@ const (
 func applyPath(p *zonal.Path, s sheet.Path) pathSource {
 	from := pathSource{judgement, judgement}
 	if s.Exponent.Given {
-		p.Exponent = zonal.Normal{Mean: float64(s.Exponent.Value), SD: float64(s.ExponentSD.Or(sheet.DefaultExponentSD))}
+		p.Exponent = zonal.Normal{Mean: float64(s.Exponent.Value), SD: float64(s.ExponentError())}
 		from.exponent = theSheet
 	}
 	if s.Flow50.Given {
@@ -48,7 +48,7 @@ var fit90 = fit.NormalQuantile(0.95)
 
 // listSize notes what was assumed of the size of a path or an opening.
 func listSize(c *Case, of string, p zonal.LogNormal, from string) {
-	if q := c.Flow(spread(p.Median, p.SDLn)); q != nil {
+	if q := Flow(spread(p.Median, p.SDLn)); q != nil {
 		c.Priors = append(c.Priors, Prior{Of: of + ", flow at 50 Pa", Median: *q, From: from})
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
+	"holdbook/zonal/byhand"
 )
 
 // nearEnd is how near to either end of the hold a zone pressure only bounds the
@@ -28,9 +29,9 @@ func pathFindings(c *Case, e *zonal.Estimate) (list []Path) {
 		p := c.Model.Paths[i]
 		out := Path{Between: c.Pair(p.A, p.B), Resolved: path.Resolved, MostlyPrior: path.MostlyPrior}
 		if !Untouched(p.Flow50, path.Flow50) {
-			out.Flow50, out.Area4, out.Exponent = c.Flow(path.Flow50), c.area(path.Area4, at4Pa), Ratio(path.Exponent)
+			out.Flow50, out.Area4, out.Exponent = Flow(path.Flow50), leakArea(path.Area4, at4Pa), Ratio(path.Exponent)
 			if path.Now50 != nil {
-				out.Now50 = c.Flow(*path.Now50)
+				out.Now50 = Flow(*path.Now50)
 			}
 		}
 		if _, ok := c.registersOf(p.A, p.B); ok {
@@ -94,7 +95,7 @@ func zoneFindings(c *Case, e *zonal.Estimate) (list []Zone) {
 		}
 		touched := bearsOn(c, zone.Space)
 		if touched {
-			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = c.pascals(zone.ToHouse), Ratio(zone.Fraction), c.Flow(zone.Through)
+			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = pascals(zone.ToHouse), Ratio(zone.Fraction), Flow(zone.Through)
 		}
 		if touched && out.Near == "" && carriesRatio(zone) {
 			out.LeakRatio = Ratio(*zone.Ratio)
@@ -142,7 +143,7 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 			out := Opening{Hold: c.Model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: c.Pair(o.A, o.B),
 				Known: opened.Known, Resolved: opened.Resolved}
 			if opened.Known || !Untouched(o.Flow50, opened.Flow50) {
-				out.Flow50, out.Area = c.Flow(opened.Flow50), quantity(opened.Area, c.System.Area())
+				out.Flow50, out.Area = Flow(opened.Flow50), quantity(opened.Area, units.SquareMetre)
 			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
@@ -160,16 +161,16 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 // be judged, says which of them the others check.
 func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Reading) {
 	for i, reading := range e.Readings {
-		unit := c.System.Pressure()
+		unit := units.Pascal
 		if reading.Kind != zonal.HouseReading && reading.Kind != zonal.ZoneReading {
-			unit = c.System.Flow()
+			unit = units.CubicMetrePerSecond
 		}
 		q := quantity(reading.Predicted, unit)
 		if q == nil || math.IsNaN(reading.OffBySD) || math.IsInf(reading.OffBySD, 0) {
 			continue
 		}
 		of, to := readingOf(c, reading)
-		out := Reading{Of: of, To: to, Hold: c.Model.Holds[reading.Hold].Name, Read: unit.FromSI(reading.Read), Predicted: *q, OffBySD: reading.OffBySD, Unit: unit.Symbol(),
+		out := Reading{Of: of, To: to, Hold: c.Model.Holds[reading.Hold].Name, Read: reading.Read, Predicted: *q, OffBySD: reading.OffBySD, Unit: unit,
 			Checkable: s == nil || i >= len(s.Checks) || s.Checks[i].Checkable}
 		list = append(list, out)
 	}
@@ -213,10 +214,10 @@ func orZero(v float64) float64 {
 
 // handAnswers reports what the hand methods say, beside the joint estimate.
 func handAnswers(c *Case, log *Log) (list []HandAnswer) {
-	for _, h := range zonal.Hand(c.Model, c.System) {
+	for _, h := range byhand.Apply(c.Model, c.System) {
 		about := c.Names[h.Zone]
 		if h.Series != nil {
-			list = append(list, handSeries(log, about, h))
+			list = append(list, handSeries(c, log, about, h))
 		}
 		if h.Result != nil {
 			list = append(list, handResult(c, log, about, h.Result)...)
@@ -228,28 +229,28 @@ func handAnswers(c *Case, log *Log) (list []HandAnswer) {
 	return append(list, threeTests(c, log)...)
 }
 
-func handMethod(h zonal.HandFinding) string {
+func handMethod(h byhand.Finding) string {
 	if h.Result != nil {
 		return h.Result.Method
 	}
 	return "two leaks in series"
 }
 
-func handSeries(log *Log, about string, h zonal.HandFinding) HandAnswer {
+func handSeries(c *Case, log *Log, about string, h byhand.Finding) HandAnswer {
 	s := h.Series
 	handNotes(log, about, s.Notes)
 	handWork(log, about, s.Working)
-	return handOne("two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
+	return handOne(c, "two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
 
-func handResult(c *Case, log *Log, about string, h *zonal.HandResult) []HandAnswer {
+func handResult(c *Case, log *Log, about string, h *byhand.Result) []HandAnswer {
 	handWork(log, about, h.Working)
 	list := []HandAnswer{
-		handOne(h.Method, about, "house–"+about+", flow at 50 Pa", c.Flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved),
-		handOne(h.Method, about, about+"–outside, flow at 50 Pa", c.Flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved),
+		handOne(c, h.Method, about, "house–"+about+", flow at 50 Pa", Flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved),
+		handOne(c, h.Method, about, about+"–outside, flow at 50 Pa", Flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved),
 	}
 	if h.Direct != nil {
-		list = append(list, handOne(h.Method, about, "all but the "+about+", flow at 50 Pa", c.Flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved))
+		list = append(list, handOne(c, h.Method, about, "all but the "+about+", flow at 50 Pa", Flow(h.Direct.Estimate), h.Direct.Bound, h.Direct.Resolved))
 	}
 	handNotes(log, about, h.Notes)
 	return list
@@ -264,28 +265,28 @@ func handNotes(log *Log, about string, notes []string) {
 }
 
 // handOne adds one answer; an end that is only a bound is said in words.
-func handOne(method, about, what string, q *Q, b zonal.Bound, resolved bool) HandAnswer {
+func handOne(c *Case, method, about, what string, q *Q, b byhand.Bound, resolved bool) HandAnswer {
 	a := HandAnswer{Method: method, About: about, Quantity: what, Resolved: resolved}
 	switch {
-	case q == nil || b == zonal.Open:
+	case q == nil || b == byhand.Open:
 		a.Note = "the readings do not bound it"
-	case b == zonal.Between:
+	case b == byhand.Between:
 		a.Result = q
 	default:
-		a.Result, a.Note = nil, boundText(*q, b)
+		a.Result, a.Note = nil, boundText(*q, b, c.System.For(q.Unit))
 	}
 	return a
 }
 
-func boundText(q Q, b zonal.Bound) string {
-	_, low, high := units.FormatInterval(q.Value, q.Low, q.High)
-	if b == zonal.AtLeast {
-		return fmt.Sprintf("at least %s %s", low, q.Unit)
+func boundText(q Q, b byhand.Bound, u units.Unit) string {
+	_, low, high := units.Estimate[float64]{Value: q.Value, Low: q.Low, High: q.High}.Format(u)
+	if b == byhand.AtLeast {
+		return fmt.Sprintf("at least %s %s", low, u.Symbol())
 	}
-	return fmt.Sprintf("at most %s %s", high, q.Unit)
+	return fmt.Sprintf("at most %s %s", high, u.Symbol())
 }
 
-func handWork(log *Log, about string, steps []zonal.Worked) {
+func handWork(log *Log, about string, steps []pressure.Worked) {
 	for _, w := range steps {
 		log.work(about, w.Formula, w.Numbers, w.Source)
 	}

@@ -7,7 +7,7 @@ import (
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
 	"holdbook/units"
-	"holdbook/zonal"
+	"holdbook/zonal/byhand"
 )
 
 // roomFindings reports the rooms behind shut doors: their pressures with the air
@@ -66,14 +66,14 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 	}
 	reach := units.Pressure(fit90) * t.Pressure.SD
 	p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
-	out.Pressure = c.pascals(p)
+	out.Pressure = pascals(p)
 	size := absEstimate(p)
 	out.Verdict = fmt.Sprintf("%s Pa %s: %s", units.Fixed(l.Value, 0), string(l.Sense), l.Judge(ductleak.Plain(size)))
 	for _, w := range res.Working(c.System) {
 		log.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
 	}
 	if x.Flow.Given && res.Above {
-		out.Transfer = quantity(res.Extra, c.System.Area())
+		out.Transfer = quantity(res.Extra, units.SquareMetre)
 		if out.Transfer != nil {
 			out.Transfer.Coefficient = openingCd
 		}
@@ -92,7 +92,7 @@ func absEstimate(e units.Estimate[units.Pressure]) units.Estimate[units.Pressure
 // rankRooms ranks the rooms read with the house held.
 func rankRooms(c *Case, log *Log, list []RoomPressure) {
 	k := c.holdNamed("")
-	var read []zonal.RoomReading
+	var read []byhand.RoomReading
 	for i, x := range c.Sheet.Rooms {
 		if !x.Held.Given {
 			continue
@@ -106,9 +106,9 @@ func rankRooms(c *Case, log *Log, list []RoomPressure) {
 	if len(read) == 0 {
 		return
 	}
-	e := zonal.DefaultHandErrors()
+	e := byhand.DefaultErrors()
 	e.Units, e.Air = c.System, c.houseAir() // it flows out of the room or into it: house air in the gap
-	answers, err := zonal.RankRooms(read, e)
+	answers, err := byhand.RankRooms(read, e)
 	if err != nil {
 		log.Notice(Warning, "rooms", "they were not ranked: %s", err.Error())
 		return
@@ -118,33 +118,33 @@ func rankRooms(c *Case, log *Log, list []RoomPressure) {
 	}
 }
 
-func roomReading(c *Case, name string, x sheet.Room, k int) zonal.RoomReading {
+func roomReading(c *Case, name string, x sheet.Room, k int) byhand.RoomReading {
 	h := &c.Model.Holds[k]
-	out := zonal.RoomReading{Name: name, House: zonal.HandPressure{Value: h.House, SD: h.HouseSD}}
+	out := byhand.RoomReading{Name: name, House: units.Measured[units.Pressure]{Value: h.House, SD: h.HouseSD}}
 	// a room behind its door lies toward outdoors of a held house: its sign is known
 	v := units.Abs(x.Held.Value)
 	if h.House > 0 {
 		v = -v
 	}
-	out.ToHall = zonal.HandPressure{Value: v, SD: c.Gauge.PressureSD(v)}
+	out.ToHall = units.Measured[units.Pressure]{Value: v, SD: c.Gauge.PressureSD(v)}
 	if x.Gap.Given {
-		out.Gap = &zonal.Hole{Area: x.Gap.Value, SDLn: 0.10}
+		out.Gap = &byhand.Hole{Area: x.Gap.Value, SDLn: 0.10}
 	}
 	return out
 }
 
 // writeRank writes one answer to the room it is about.
-func writeRank(c *Case, log *Log, list []RoomPressure, a zonal.RoomAnswer) {
+func writeRank(c *Case, log *Log, list []RoomPressure, a byhand.RoomAnswer) {
 	for i := range list {
 		if list[i].Name != a.Name {
 			continue
 		}
 		list[i].Rank = a.Rank
 		if a.Flow50 != nil && a.Flow50.Resolved {
-			list[i].Flow50 = c.Flow(a.Flow50.Estimate)
+			list[i].Flow50 = Flow(a.Flow50.Estimate)
 		}
 		v, low, high := units.FormatInterval(100*float64(a.Share.Value), 100*float64(a.Share.Low), 100*float64(a.Share.High))
-		if a.Share.Bound == zonal.Between {
+		if a.Share.Bound == byhand.Between {
 			list[i].Verdict = joined(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
 		}
 	}

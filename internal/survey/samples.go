@@ -98,12 +98,12 @@ func layAllSamples(c *Case, name string, h *sheet.Hold) {
 	laySamples(c, name, "baseline", h.Baseline, units.Pascal)
 	laySamples(c, name, "baseline after", h.BaselineAfter, units.Pascal)
 	laySamples(c, name, "house", h.House, units.Pascal)
-	laySamples(c, name, "fan", h.Fan, c.System.Flow())
+	laySamples(c, name, "fan", h.Fan, units.CubicMetrePerSecond)
 	for _, x := range h.Readings {
 		of := units.Sanitize(x.Of.Name) + " to " + units.Sanitize(x.To.Name)
 		laySamples(c, name, of, x.Pressure, units.Pascal)
 		laySamples(c, name, of+", baseline", x.Baseline, units.Pascal)
-		laySamples(c, name, of+", flow", x.Flow, c.System.Flow())
+		laySamples(c, name, of+", flow", x.Flow, units.CubicMetrePerSecond)
 	}
 }
 
@@ -114,17 +114,14 @@ func interval90(few bool, n int, mean, sd float64, u units.Unit) Q {
 	if few {
 		reach = distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(0.95) * sd
 	}
-	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u.Symbol()}
+	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u}
 }
 
-func laySamples[Q interface {
-	~float64
-	In(units.Unit) float64
-}](c *Case, hold, reading string, q sheet.Quantity[Q], u units.Unit) {
+func laySamples[T ~float64](c *Case, hold, reading string, q sheet.Quantity[T], u units.Unit) {
 	s, ok := SummaryOf(q)
 	if !ok {
 		return
 	}
-	c.Samples = append(c.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, s.Mean.In(u), s.SD.In(u), u), Spread: s.Spread.In(u),
-		Drift: s.Drift.In(u), Effective: s.Effective, SD: s.SD.In(u), Unit: u.Symbol(), Short: !s.Few() && !s.Telling()})
+	c.Samples = append(c.Samples, Samples{Hold: hold, Reading: reading, Count: s.N, Mean: interval90(s.Few(), s.N, float64(s.Mean), float64(s.SD), u), Spread: float64(s.Spread),
+		Drift: float64(s.Drift), Effective: s.Effective, SD: float64(s.SD), Unit: u, Short: !s.Few() && !s.Telling()})
 }

@@ -103,11 +103,11 @@ func SealChoices(c *Case, e *zonal.Estimate, targets []zonal.SealTarget, plan *z
 // sealChoice is one line of the table.
 func sealChoice(c *Case, e *zonal.Estimate, t zonal.SealTarget, choice zonal.SealChoice) SealChoice {
 	p := c.Model.Paths[t.Paths[0]]
-	out := SealChoice{Between: c.Pair(p.A, p.B), Drop50: c.Flow(choice.Drop50), ChanceFirst: orZero(choice.ChanceFirst), FanAfter: c.FanShows(choice.FanAfter), Direct: t.Direct}
+	out := SealChoice{Between: c.Pair(p.A, p.B), Drop50: Flow(choice.Drop50), ChanceFirst: orZero(choice.ChanceFirst), FanAfter: c.FanShows(choice.FanAfter), Direct: t.Direct}
 	if s, ok := c.sheetPath(p); ok && s.Hours.Given && s.Hours.Value > 0 {
 		out.Hours = float64(s.Hours.Value)
-		if out.DropPerHour = c.Flow(Scale[units.Flow](choice.Drop50, 1/out.Hours)); out.DropPerHour != nil {
-			out.DropPerHour.Unit += "/h"
+		if out.DropPerHour = Flow(Scale[units.Flow](choice.Drop50, 1/out.Hours)); out.DropPerHour != nil {
+			out.DropPerHour.Unit = out.DropPerHour.Unit.Per("h")
 		}
 	}
 	if path := e.Paths[t.Paths[0]]; !t.Direct && path.Resolved && choice.Drop50.High < path.Flow50.Low/2 {
@@ -149,5 +149,5 @@ func (c *Case) FanShows(e units.Estimate[units.Flow]) *Q {
 	if !c.FanRead() {
 		return nil // no fan was read: nothing is known of what it will show
 	}
-	return c.Flow(Scale[units.Flow](e, 1/c.ShownRatio()))
+	return Flow(Scale[units.Flow](e, 1/c.ShownRatio()))
 }

@@ -1,5 +1,7 @@
 package survey
 
+import "holdbook/units"
+
 // Stock is what many houses come to together.
 type Stock struct {
 	Stock    int            `json:"stock"`   // version of this format: 1
@@ -16,7 +18,7 @@ type Stock struct {
 // the readings resolve it.
 type StockFinding struct {
 	Key         string          `json:"key"` // as in a house's results; the zones of a kind count together
-	Unit        string          `json:"unit"`
+	Unit        units.Unit      `json:"unit"`
 	Houses      int             `json:"houses"`
 	NotResolved int             `json:"not_resolved"` // houses whose readings bound it only
 	Quantiles   []StockQuantile `json:"quantiles"`
@@ -41,11 +43,11 @@ type StockShare struct {
 
 // StockLimit is how many houses are over a limit.
 type StockLimit struct {
-	Key    string  `json:"key"`
-	Limit  float64 `json:"limit"`
-	Unit   string  `json:"unit"`
-	Houses int     `json:"houses"` // with the finding
-	Over   float64 `json:"over"`   // share whose median is over
-	Surely float64 `json:"surely"` // share whose whole interval is over
-	Close  float64 `json:"close"`  // share whose interval holds the limit: too close to call
+	Key    string     `json:"key"`
+	Limit  float64    `json:"limit"`
+	Unit   units.Unit `json:"unit"`
+	Houses int        `json:"houses"` // with the finding
+	Over   float64    `json:"over"`   // share whose median is over
+	Surely float64    `json:"surely"` // share whose whole interval is over
+	Close  float64    `json:"close"`  // share whose interval holds the limit: too close to call
 }

@@ -69,7 +69,7 @@ func suspectFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion, log *Log) (
 		out.Slip, out.Text = "", "the readings do not fit each other, and no single one can be named; read the zones to house and to outside again"+AndFan(c)
 	}
 	if s.Without != nil {
-		out.Without, without = pathsOf(c, s.Without), c.Flow(s.Without.Flow50)
+		out.Without, without = pathsOf(c, s.Without), Flow(s.Without.Flow50)
 	}
 	log.Notice(Warning, suspectAbout(out), "%s", out.Text)
 	return []Suspect{out}, without
@@ -112,7 +112,7 @@ func pathsOf(c *Case, e *zonal.Estimate) []Path {
 		if Untouched(q.Flow50, p.Flow50) {
 			continue
 		}
-		list = append(list, Path{Between: c.Pair(q.A, q.B), Flow50: c.Flow(p.Flow50), Resolved: p.Resolved, MostlyPrior: p.MostlyPrior})
+		list = append(list, Path{Between: c.Pair(q.A, q.B), Flow50: Flow(p.Flow50), Resolved: p.Resolved, MostlyPrior: p.MostlyPrior})
 	}
 	return list
 }

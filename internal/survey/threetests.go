@@ -3,7 +3,9 @@ package survey
 import (
 	"math"
 
+	"holdbook/units"
 	"holdbook/zonal"
+	"holdbook/zonal/byhand"
 )
 
 // threeTests applies, zone by zone, the three single-fan tests where the sheet
@@ -17,7 +19,7 @@ func threeTests(c *Case, log *Log) (list []HandAnswer) {
 		if !okOpen || !okJoined || !okZone {
 			continue
 		}
-		result, err := zonal.ThreeTests(open, joined, zone, handErrors(c))
+		result, err := byhand.ThreeTests(open, joined, zone, handErrors(c))
 		if result.Method != "" {
 			list = append(list, handResult(c, log, c.Names[z], &result)...)
 		}
@@ -29,32 +31,33 @@ func threeTests(c *Case, log *Log) (list []HandAnswer) {
 }
 
 // handErrors is the error model of the three tests: one fan for all of them.
-func handErrors(c *Case) zonal.HandErrors {
-	e := zonal.DefaultHandErrors()
+func handErrors(c *Case) byhand.Errors {
+	e := byhand.DefaultErrors()
 	cal := c.Gauge.FanCalibration()
 	e.Units, e.Air, e.FanSDLn = c.System, c.Model.Air, math.Hypot(float64(cal.Common), float64(cal.PerRange))
 	if i := c.PathBetween(zonal.House, zonal.Outside, false); i >= 0 {
-		e.Direct = c.Model.Paths[i].Exponent
+		n := c.Model.Paths[i].Exponent
+		e.Direct = units.Measured[units.Ratio]{Value: units.Ratio(n.Mean), SD: units.Ratio(n.SD)}
 	}
 	return e
 }
 
 // houseTest finds a hold of the door fan in which a zone stands open to one of
 // its sides, and nothing else was changed.
-func houseTest(c *Case, z, to zonal.SpaceID) (zonal.FanTest, bool) {
+func houseTest(c *Case, z, to zonal.SpaceID) (byhand.FanTest, bool) {
 	for _, i := range c.Order {
 		h := &c.Model.Holds[i]
 		if h.Fan != nil && len(h.Fans)+len(h.Sealed)+len(h.Covered) == 0 && onlyOpens(c, h, z, to) {
-			return zonal.FanTest{Name: h.Name, Held: zonal.HandPressure{Value: h.House, SD: h.HouseSD},
-				Fan: zonal.HandFlow{Value: h.Fan.Flow, SDLn: h.Fan.SDLn}}, true
+			return byhand.FanTest{Name: h.Name, Held: units.Measured[units.Pressure]{Value: h.House, SD: h.HouseSD},
+				Fan: units.Within(h.Fan.Flow, h.Fan.SDLn)}, true
 		}
 	}
-	return zonal.FanTest{}, false
+	return byhand.FanTest{}, false
 }
 
 // zoneTest finds a hold with a fan between a zone and outside alone, and the
 // house open to outside.
-func zoneTest(c *Case, z zonal.SpaceID) (zonal.FanTest, bool) {
+func zoneTest(c *Case, z zonal.SpaceID) (byhand.FanTest, bool) {
 	for _, i := range c.Order {
 		h := &c.Model.Holds[i]
 		if h.Fan != nil || len(h.Fans) != 1 || len(h.Sealed)+len(h.Covered) > 0 || !onlyOpens(c, h, zonal.House, zonal.Outside) {
@@ -66,12 +69,12 @@ func zoneTest(c *Case, z zonal.SpaceID) (zonal.FanTest, bool) {
 		}
 		for _, x := range h.Read {
 			if x.Of == z && x.To <= zonal.Outside || x.To == z && x.Of <= zonal.Outside {
-				return zonal.FanTest{Name: h.Name, Held: zonal.HandPressure{Value: x.Pressure, SD: x.SD},
-					Fan: zonal.HandFlow{Value: f.Flow, SDLn: f.SDLn}}, true
+				return byhand.FanTest{Name: h.Name, Held: units.Measured[units.Pressure]{Value: x.Pressure, SD: x.SD},
+					Fan: units.Within(f.Flow, f.SDLn)}, true
 			}
 		}
 	}
-	return zonal.FanTest{}, false
+	return byhand.FanTest{}, false
 }
 
 // onlyOpens tells whether one opening, between two spaces, is all that a hold

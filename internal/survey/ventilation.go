@@ -35,10 +35,10 @@ func VentilationOf(c *Case, log *Log, t zonal.Tightness, enough, subject string)
 		return nil
 	}
 	log.worked("ventilation", total.Worked(c.System))
-	v.Required = c.Flow(units.Estimate[units.Flow]{Value: total.Value, Low: total.Value, High: total.Value})
+	v.Required = Flow(units.Estimate[units.Flow]{Value: total.Value, Low: total.Value, High: total.Value})
 	infiltration, counted := infiltrationOf(c, log, t, v)
 	if infiltration != nil {
-		v.Infiltration = c.Flow(*infiltration)
+		v.Infiltration = Flow(*infiltration)
 	}
 	if counted {
 		fanRate(c, log, v, total.Value, *infiltration, enough, subject)
@@ -174,7 +174,7 @@ func fanRate(c *Case, log *Log, v *Ventilation, total units.Flow, infiltration u
 	if s := c.Sheet.Ventilation; s != nil {
 		there, balanced = s.Flow.Or(0), s.Balanced.Value
 	}
-	exterior := c.Sheet.House.ExteriorShare.Or(1)
+	exterior := c.Sheet.House.ExteriorPart()
 	got, err := pressure.FanRate(total, infiltration.Value, balanced, exterior)
 	if err != nil {
 		log.Notice(Note, "ventilation", "%s", err.Error())
@@ -187,7 +187,7 @@ func fanRate(c *Case, log *Log, v *Ventilation, total units.Flow, infiltration u
 	if err != nil {
 		return
 	}
-	v.Fan = c.Flow(e)
+	v.Fan = Flow(e)
 	v.Text = fanText(c, e, there, enough) + " Not a certificate: the standard in force, local code and licensed practice decide."
 	if e.Low > there {
 		log.Notice(Warning, "ventilation", "%s tighter than its ventilation: by ASHRAE 62.2 a fan of about %s should run; exhaust-only fans can draw flue gas back where anything burns", subject, inWords(c, e))
