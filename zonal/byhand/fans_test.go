@@ -94,7 +94,7 @@ func TestStepInterval(t *testing.T) {
 	assert.Greater(t, inWhole(r.HouseZone.High), 300.0)
 	assert.Less(t, inWhole(r.HouseZone.High)/inWhole(r.HouseZone.Low), 1.5)
 	assert.Equal(t, Open, r.ZoneOutside.Bound)
-	assert.Contains(t, r.Working[0].Numbers, "5 steps from p −6.0 Pa")
+	assert.Contains(t, r.Working[0].Numbers, "5 steps from p -6.0 Pa")
 }
 
 // conditioned is a house of the conditioning table, with half the central 68 %

@@ -14,11 +14,11 @@ const openedDoor = "opened-door test"
 // OpenedDoor finds a zone's two leaks from two fan readings: as found, and with
 // the zone opened to one side by an opening of any size. Opened to outside,
 //
-//	L_HZ = ΔQ / (f(p_b) − f(p_a)), L_ZO = L_HZ / r_a            (8)
+//	L_HZ = ΔQ / (f(p_b) - f(p_a)), L_ZO = L_HZ / r_a            (8)
 //
 // and opened to the house,
 //
-//	L_ZO = ΔQ / (f(z_b) − f(z_a)), L_HZ = r_a · L_ZO            (9)
+//	L_ZO = ΔQ / (f(z_b) - f(z_a)), L_HZ = r_a · L_ZO            (9)
 //
 // with f(x) = (x/50 Pa)^n, r_a = (z_a/p_a)^n and L_D from what remains of the
 // fan flow as found. Holds at other pressures than 50 Pa are brought to it with
@@ -151,7 +151,7 @@ func checkFlowChange(found, opened State, to Side, e Errors) error {
 	}
 	return fault(ErrTooSmall, openedDoor, opened.Name,
 		fmt.Sprintf("opening it changed the fan flow at 50 Pa by %s %%, and %s %% is the least that two readings "+
-			"of this fan can tell apart (computed, not published)", fixed(100*rose, 1), fixed(200*noise, 1)),
+			"of this fan can tell apart (computed, not published)", units.Fixed(100*rose, 1), units.Fixed(200*noise, 1)),
 		tryInstead(a, to))
 }
 
@@ -166,9 +166,9 @@ func (e Errors) workedOpened(found, opened State, to Side, r Result) pressure.Wo
 	f := e.numbers(qb - qa)
 	sa, sb := share(xa, n)/share(a.P, d.nD), share(xb, n)/share(b.P, d.nD)
 	return pressure.Worked{
-		Formula: fmt.Sprintf("%s = (Q_b − Q_a) / (f(%s_b) − f(%s_a)), f(x) = (x / 50)^n, all at 50 Pa", name, key, key),
-		Numbers: fmt.Sprintf("%s%s%s − %s = %s %s at 50 Pa; %s / (%s − %s) = %s", e.scaling(a, d.nD), e.scaling(b, d.nD),
-			f.flow(qb), f.flow(qa), f.flow(qb-qa), f.unit.Pretty(), f.flow(qb-qa), fixed(sb, 3), less(sa, 3), e.flowText(leak)),
+		Formula: fmt.Sprintf("%s = (Q_b - Q_a) / (f(%s_b) - f(%s_a)), f(x) = (x / 50)^n, all at 50 Pa", name, key, key),
+		Numbers: fmt.Sprintf("%s%s%s - %s = %s %s at 50 Pa; %s / (%s - %s) = %s", e.scaling(a, d.nD), e.scaling(b, d.nD),
+			f.flow(qb), f.flow(qa), f.flow(qb-qa), f.unit.Pretty(), f.flow(qb-qa), units.Fixed(sb, 3), less(sa, 3), e.flowText(leak)),
 		Source: seriesSource,
 	}
 }
