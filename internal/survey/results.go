@@ -159,10 +159,10 @@ func (r *run) openings() {
 func (r *run) readings() {
 	for _, e := range r.estimate.Readings {
 		unit := units.Pascal
-		if e.Kind != zonal.HouseReading && e.Kind != zonal.ZoneReading {
+		if e.Predicted.Flow {
 			unit = units.CubicMetrePerSecond
 		}
-		q := quantity(e.Predicted, unit)
+		q := quantity(e.Predicted.Estimate, unit)
 		if q == nil || math.IsNaN(e.OffBySD) || math.IsInf(e.OffBySD, 0) {
 			continue
 		}
