@@ -1,6 +1,7 @@
 package byhand
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -124,6 +125,8 @@ func TestConditioning(t *testing.T) {
 			switch {
 			case want < 0 || want > 60:
 				assert.True(t, err != nil || !r.HouseZone.Resolved, "%v method %d: %v", row.house, i, r.HouseZone)
+			case errors.Is(err, ErrNotResolved): // a change little above the limit is bounded at one end only
+				assert.Greater(t, want, 40.0, "%v method %d", row.house, i)
 			case err != nil:
 				require.ErrorIs(t, err, ErrTooSmall, "%v method %d", row.house, i)
 				assert.Greater(t, want, 35.0, "only a poor answer is refused")
