@@ -199,7 +199,7 @@ func (t OnOffTest) noise() []float64 {
 	return sd
 }
 
-func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Randomised) OnOffResult {
+func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Draws) OnOffResult {
 	columns := [4][]float64{}
 	net, w := make([]float64, len(drawn.X)), drawn.Weights
 	for i, x := range drawn.X {

@@ -57,10 +57,10 @@ func newChart(p *problem, loose []float64) *chart {
 // toModel writes into x the parameters that the coordinates u stand for. It
 // reports false where the coordinates describe no house.
 func (c *chart) toModel(u, x []float64) bool {
-	for i, v := range c.unknowns {
+	for i, v := range c.problem.unknowns {
 		switch {
 		case v.kind == pathExponent:
-			x[i], c.slope[i], _ = c.scores[i].At(u[i])
+			x[i], c.slope[i], _ = c.problem.scores[i].At(u[i])
 		case v.sd > 0:
 			x[i] = v.mean + v.sd*u[i]
 		default:
@@ -82,7 +82,7 @@ func (c *chart) toModel(u, x []float64) bool {
 
 // fanLog is the logarithm of the reference hold's fan flow in m³/s.
 func (c *chart) fanLog(u []float64) float64 {
-	return math.Log(float64(c.model.Holds[c.hold].Fan.Flow)) + u[c.slotOf[House]]*fanStep
+	return math.Log(float64(c.problem.model.Holds[c.hold].Fan.Flow)) + u[c.slotOf[House]]*fanStep
 }
 
 // fanStep scales the coordinate of the fan flow: about its calibration error.
@@ -96,7 +96,7 @@ func (c *chart) toChart(x, u []float64) bool {
 	if c.hold < 0 {
 		return true
 	}
-	plan := &c.holds[c.hold]
+	plan := &c.problem.holds[c.hold]
 	plan.load(c.net, x)
 	if !c.net.solve(x[plan.house]) {
 		return false
@@ -107,7 +107,7 @@ func (c *chart) toChart(x, u []float64) bool {
 		}
 	}
 	if c.fan {
-		read := float64(c.model.Holds[c.hold].Fan.Flow)
+		read := float64(c.problem.model.Holds[c.hold].Fan.Flow)
 		u[c.slotOf[House]] = math.Log(plan.direction*c.net.fanFlow()/read) / fanStep
 	}
 	for _, v := range u {
@@ -150,7 +150,7 @@ func (c *chart) lnJacobian(u, gx, gp, gu []float64) float64 {
 // lnClosing is ln |flow| of the closing path of z; its gradient is subtracted.
 func (c *chart) lnClosing(z int, gx, gp []float64) float64 {
 	e := c.closing[z]
-	k, s := &c.net.edges[e], &c.holds[c.hold].edges[e]
+	k, s := &c.net.edges[e], &c.problem.holds[c.hold].edges[e]
 	d := c.net.p[k.a] - c.net.p[k.b]
 	for _, j := range s.size {
 		gx[j]--
@@ -181,7 +181,7 @@ func (c *chart) lnConductance(gx, gp []float64) float64 {
 		copy(c.inv[i*n:(i+1)*n], c.shift)
 	}
 	for i := range net.edges {
-		k, s := &net.edges[i], &c.holds[c.hold].edges[i]
+		k, s := &net.edges[i], &c.problem.holds[c.hold].edges[i]
 		w := net.g[i] * c.resistance(k.a-2, k.b-2)
 		if w == 0 {
 			continue
@@ -232,7 +232,7 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 	if c.hold >= 0 {
 		c.multipliers(gx)
 		c.spread(gx, gp)
-		plan := &c.holds[c.hold]
+		plan := &c.problem.holds[c.hold]
 		house := c.net.p[House]
 		for _, z := range c.order {
 			if z == int(House) {
@@ -248,7 +248,7 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 			gu[c.slotOf[House]] += c.mu[House] * plan.direction * math.Exp(c.fanLog(u)) * fanStep
 		}
 	}
-	for i, v := range c.unknowns {
+	for i, v := range c.problem.unknowns {
 		switch {
 		case v.kind == pathExponent:
 			gu[i] += gx[i] * c.slope[i]
@@ -279,7 +279,7 @@ func (c *chart) multipliers(gx []float64) {
 // sizes of closing paths are dependent and take none.
 func (c *chart) spread(gx, gp []float64) {
 	for i := range c.net.edges {
-		k, s := &c.net.edges[i], &c.holds[c.hold].edges[i]
+		k, s := &c.net.edges[i], &c.problem.holds[c.hold].edges[i]
 		w := -(c.mu[k.b] - c.mu[k.a])
 		if w == 0 {
 			continue

@@ -194,11 +194,11 @@ func TestModeBeyondBeliefIsSoughtAgain(t *testing.T) {
 		for _, u := range p.unknowns {
 			medians = append(medians, u.mean)
 		}
-		fromPriors, err := fit.Mode(newEvaluator(p), medians, p.bounds(), modeOptions)
+		fromPriors, err := fit.Mode(inUnknowns(p), medians, p.bounds(), modeOptions)
 		require.NoError(t, err)
-		likeliest, err := fit.Mode(newEvaluator(p), p.starts()[0], p.bounds(), modeOptions)
+		likeliest, err := fit.Mode(inUnknowns(p), p.starts()[0], p.bounds(), modeOptions)
 		require.NoError(t, err)
-		if likeliest.Status.Early() || likeliest.SumSquares <= 1000*float64(p.Terms()) {
+		if likeliest.Status.Early() || likeliest.SumSquares <= 1000*float64(p.residuals()) {
 			continue // on another processor the search of such a sheet ends elsewhere
 		}
 		assert.LessOrEqual(t, post.Mode.SumSquares, fromPriors.SumSquares*1.0001, "seed %d", seed)
@@ -227,7 +227,7 @@ func TestHatchFarBelowItsPriorIsFound(t *testing.T) {
 	post, err := Infer(m, Options{CurvatureOnly: true})
 	require.NoError(t, err)
 	p = post.problem
-	alone, err := fit.Mode(newEvaluator(p), p.medianStarts()[0], p.bounds(), modeOptions)
+	alone, err := fit.Mode(inUnknowns(p), p.medianStarts()[0], p.bounds(), modeOptions)
 	require.NoError(t, err)
 	require.Greater(t, alone.SumSquares, 10*p.implausible(), "else the test says nothing")
 	assert.Less(t, post.Mode.SumSquares, p.implausible())

@@ -47,10 +47,8 @@ func (post *Posterior) sample(o Options) {
 		settle = nil
 	}
 	got, err := fit.Randomise(func() fit.Problem {
-		s := newScored(p)
-		s.Anchor(post.scores.X)
-		return s
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, MaxDraws: o.MostDraws, Workers: post.workers, Matter: p.matter(), Settle: settle})
+		return inScores(p).forDraws(post.scores.X)
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, TargetESS: target, MaxDraws: o.MostDraws, Workers: post.workers, Relevance: p.matter(), Watched: settle})
 	if post.Sampler = fit.TooFewEffective; err != nil {
 		return
 	}
@@ -97,13 +95,13 @@ const rowsEach = 3
 
 // take keeps weighted draws as parameter vectors, mostRows of them at most, and
 // their residuals at the readings.
-func (post *Posterior) take(got fit.Randomised, mostRows int) {
-	post.Sampler, post.Effective = got.Status, got.Effective
+func (post *Posterior) take(got fit.Draws, mostRows int) {
+	post.Sampler, post.Effective = got.Status, got.ESS
 	rows, weights := fewer(got.Weights, mostRows)
 	post.draws, post.weights, post.residuals = make([][]float64, len(rows)), weights, make([][]float64, len(rows))
 	workers := max(1, post.workers)
 	post.share(workers, func(w int) {
-		s := newScored(post.problem)
+		s := inScores(post.problem)
 		for i := w; i < len(rows); i += workers {
 			u := got.X[rows[i]]
 			post.draws[i] = make([]float64, len(u))
@@ -146,7 +144,7 @@ type curvature struct {
 const stencilStep = 0.5
 
 // at is the parameter vector at the scores of the mode plus root·z.
-func (post *Posterior) at(s *scored, z []float64) []float64 {
+func (post *Posterior) at(s *objective, z []float64) []float64 {
 	u, x := slices.Clone(z), make([]float64, len(z))
 	blas64.Trmv(blas.NoTrans, post.root.RawTriangular(), blas64.Vector{N: len(u), Inc: 1, Data: u})
 	floats.Add(u, post.scores.X)
@@ -158,7 +156,7 @@ func (post *Posterior) at(s *scored, z []float64) []float64 {
 // along each column of the root.
 func (post *Posterior) stencil(list []quantity) curvature {
 	n := len(post.scores.X)
-	s, z := newScored(post.problem), make([]float64, n)
+	s, z := inScores(post.problem), make([]float64, n)
 	rows := [][]float64{post.at(s, z)}
 	for j := range n {
 		for _, step := range []float64{stencilStep, -stencilStep} {
@@ -199,7 +197,7 @@ func (c *curvature) interval(k int, q quantity) interval {
 
 // serves applies the rule to every quantity.
 func (post *Posterior) serves(list []quantity, c curvature) []bool {
-	s, n := newScored(post.problem), len(post.scores.X)
+	s, n := inScores(post.problem), len(post.scores.X)
 	reach := fit.NormalQuantile(0.95)
 	var rows [][]float64
 	z := make([]float64, n)

@@ -61,7 +61,7 @@ func (post *Posterior) leaveOut(sets [][]int) []leftOut {
 // leaveOut seeks the mode without some readings from the scores start.
 func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 	left := leftOut{problem: p.without(terms)}
-	s := newScored(left.problem)
+	s := inScores(left.problem)
 	res, err := fit.Mode(s, start, nil, fit.ModeOptions{MaxIterations: 60})
 	if err != nil || res.Covariance == nil {
 		return left
@@ -89,7 +89,7 @@ func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 // has no residual, and stays out of the inverse.
 func (post *Posterior) leaveOutByAStep(sets [][]int) []leftOut {
 	out := make([]leftOut, len(sets))
-	s := newScored(post.problem)
+	s := inScores(post.problem)
 	residuals, jacobian := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
 	if s.Evaluate(post.scores.X, residuals, jacobian) != nil {
 		return out

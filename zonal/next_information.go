@@ -31,7 +31,7 @@ func (post *Posterior) informed(list []Candidate, q Question, rows [][]float64) 
 		return nil, fmt.Errorf("the candidates together: %w", err)
 	}
 	slopes, values := post.targetSlopes(q, rows)
-	e := newScored(p)
+	e := inScores(p)
 	places := p.places(post.problem)
 	normal := newNormals(post.seed)
 	var out []*informedHouse
@@ -90,7 +90,7 @@ func moved(list []int, first, by int) []int {
 
 // fill finds the joint covariance in the house x. It is false where some
 // candidate cannot be made there.
-func (h *informedHouse) fill(e *scored, p *problem, first int, list []Candidate, x []float64, slopes [][]float64, places []int) bool {
+func (h *informedHouse) fill(e *objective, p *problem, first int, list []Candidate, x []float64, slopes [][]float64, places []int) bool {
 	e.toModel(p.toScores(p.inRange(x)), e.x) // for the slopes of the scores
 	var all [][]float64
 	for _, g := range slopes { // over the unknowns of the model without candidates
@@ -123,16 +123,16 @@ func (h *informedHouse) fill(e *scored, p *problem, first int, list []Candidate,
 
 // readingSlopes are the derivatives of the readings of a hold, each over its sd,
 // with respect to the scores, at the solution of the hold.
-func (s *scored) readingSlopes(hold int, x []float64) [][]float64 {
+func (s *objective) readingSlopes(hold int, x []float64) [][]float64 {
 	var out [][]float64
-	for _, i := range s.holds[hold].terms {
-		t := s.terms[i]
+	for _, i := range s.problem.holds[hold].terms {
+		t := s.problem.terms[i]
 		if t.kind == fanTerm || t.kind == flowTerm || t.kind == sourceTerm {
 			t.read = math.Max(s.flowOf(&t, x), 1e-9) // the reading is right here
 		}
 		row := make([]float64, len(x))
 		_, slope := s.residual(&t, x)
-		s.row(&t, x, slope, row)
+		s.gradient(&t, x, slope, row)
 		for j := range row {
 			row[j] *= -s.slope[j]
 		}

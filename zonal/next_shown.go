@@ -69,7 +69,7 @@ func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream 
 // read appends what the readings of hold h would show at x; nil where the house
 // cannot be solved or its fan would have to run backwards.
 func (e *evaluator) read(h int, x []float64, trimmed bool, normal func() float64, mu []float64) []float64 {
-	plan := &e.holds[h]
+	plan := &e.problem.holds[h]
 	level := -1 // the zone that reads no pressure to the house
 	if trimmed && len(plan.fans) > 0 && e.trim(h, x, e.trimError(h)*normal()) {
 		level = int(plan.served())
@@ -78,7 +78,7 @@ func (e *evaluator) read(h int, x []float64, trimmed bool, normal func() float64
 		return nil
 	}
 	for _, i := range plan.terms {
-		t := &e.terms[i]
+		t := &e.problem.terms[i]
 		if t.kind == pressureTerm && level >= 0 && e.between(t, level) {
 			mu = append(mu, 0) // it was trimmed to read this
 			continue
@@ -103,9 +103,9 @@ func (e *evaluator) between(t *term, zone int) bool {
 
 // trimError is the sd of the pressure reading that a fan is trimmed by, in Pa.
 func (e *evaluator) trimError(h int) float64 {
-	zone := int(e.holds[h].served())
-	for _, i := range e.holds[h].terms {
-		if t := &e.terms[i]; t.kind == pressureTerm && e.between(t, zone) {
+	zone := int(e.problem.holds[h].served())
+	for _, i := range e.problem.holds[h].terms {
+		if t := &e.problem.terms[i]; t.kind == pressureTerm && e.between(t, zone) {
 			return t.sd
 		}
 	}
@@ -123,7 +123,7 @@ const (
 // off the house by that many pascals. It is false where the fan cannot do so, and
 // then blows all it can, or as little.
 func (e *evaluator) trim(h int, x []float64, off float64) bool {
-	plan, net := &e.holds[h], e.nets[h]
+	plan, net := &e.problem.holds[h], e.nets[h]
 	slot, zone := plan.fanSlots[0], plan.served()
 	excess := func(ln float64) float64 {
 		x[slot] = ln
@@ -177,7 +177,7 @@ func (p *problem) places(other *problem) []int {
 func (e *evaluator) shows(t *term, x []float64) float64 {
 	switch t.kind {
 	case houseTerm:
-		return x[e.holds[t.hold].house]
+		return x[e.problem.holds[t.hold].house]
 	case pressureTerm:
 		p := e.nets[t.hold].p
 		return p[t.of] - p[t.to]

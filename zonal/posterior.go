@@ -103,7 +103,7 @@ func (p *problem) implausible() float64 {
 // readings of the wrong sign can send the search to pressures of a million pascals.
 func (p *problem) beyondBelief() float64 {
 	const meanSquare = 1000 // in standard deviations
-	return meanSquare * float64(p.Terms())
+	return meanSquare * float64(p.residuals())
 }
 
 // modeOptions put the mode within a hundred thousandth of a posterior standard
@@ -120,7 +120,7 @@ func (post *Posterior) findMode() error {
 	var last error
 	for _, start := range p.starts() {
 		// each from a network at rest: on absurd sheets the end hangs on the first solve
-		res, err := fit.Mode(newEvaluator(p), start, p.bounds(), modeOptions)
+		res, err := fit.Mode(inUnknowns(p), start, p.bounds(), modeOptions)
 		if err != nil {
 			last = err
 			continue
@@ -157,7 +157,7 @@ func (post *Posterior) findCurvature() error {
 	p := post.problem
 	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.Mode.X)))
 	if err != nil || mode.SumSquares > p.beyondBelief() {
-		again, itsRoot, fault := p.curvatureFrom(make([]float64, p.Dim()))
+		again, itsRoot, fault := p.curvatureFrom(make([]float64, len(p.unknowns)))
 		if fault == nil && (err != nil || again.SumSquares <= mode.SumSquares) {
 			mode, root, err = again, itsRoot, nil
 		}
@@ -169,7 +169,7 @@ func (post *Posterior) findCurvature() error {
 // curvatureFrom is the mode found from the scores start, and the Cholesky factor of
 // its covariance.
 func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense, error) {
-	res, err := fit.Mode(newScored(p), start, nil, modeOptions)
+	res, err := fit.Mode(inScores(p), start, nil, modeOptions)
 	if err != nil {
 		return res, nil, fmt.Errorf("no curvature at the mode: %w", err)
 	}
@@ -180,7 +180,7 @@ func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense,
 	if !chol.Factorize(res.Covariance) {
 		return res, nil, errors.New("no curvature at the mode: the covariance is not positive definite")
 	}
-	root := mat.NewTriDense(p.Dim(), mat.Lower, nil)
+	root := mat.NewTriDense(len(p.unknowns), mat.Lower, nil)
 	chol.LTo(root)
 	return res, root, nil
 }

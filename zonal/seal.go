@@ -149,7 +149,7 @@ func (post *Posterior) rows() (rows [][]float64, weights []float64) {
 		return post.draws, post.weights
 	}
 	const count = 400
-	s, n := newScored(post.problem), len(post.scores.X)
+	s, n := inScores(post.problem), len(post.scores.X)
 	src := newNormals(post.seed)
 	z := make([]float64, n)
 	for range count {

@@ -104,7 +104,7 @@ func TestModesOfOutsideSolvers(t *testing.T) {
 		for i, u := range p.unknowns {
 			x[i] = valueOf(t, u, s.Mode.Unknowns)
 		}
-		e := newEvaluator(p)
+		e := inUnknowns(p)
 		r, jac := make([]float64, e.Terms()), mat.NewDense(e.Terms(), e.Dim(), nil)
 		require.NoError(t, e.Evaluate(x, r, jac), s.Name)
 		res := mat.NewVecDense(len(r), r)

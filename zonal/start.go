@@ -13,7 +13,7 @@ import (
 // Closing paths form a tree with outside at its root, so that their sizes follow one
 // after the other.
 type reference struct {
-	*problem
+	problem *problem
 	hold    int    // −1: none, or a space that no path of unknown size joins to a root
 	fan     bool   // the house has a closing path too
 	order   []int  // spaces that have one, leaves of the tree first
@@ -42,13 +42,13 @@ func newReference(p *problem, rank []float64) *reference {
 
 func (r *reference) choose() {
 	for _, h := range r.problem.order.holds {
-		if len(r.holds[h].fans) > 0 {
+		if len(r.problem.holds[h].fans) > 0 {
 			continue
 		}
 		if r.hold < 0 {
 			r.hold = h
 		}
-		if r.model.Holds[h].Fan != nil {
+		if r.problem.model.Holds[h].Fan != nil {
 			r.hold, r.fan = h, true
 			return
 		}
@@ -87,11 +87,11 @@ func (r *reference) plant(rank []float64) {
 
 // closeNext joins one more space to the tree by the highest path that can.
 func (r *reference) closeNext(in []bool, rank []float64) bool {
-	plan := &r.holds[r.hold]
+	plan := &r.problem.holds[r.hold]
 	best, child, parent := -1, 0, 0
 	for _, i := range r.problem.order.paths {
 		e := plan.paths[i]
-		if e < 0 || r.size[i] == none || best >= 0 && rank[i] <= rank[best] {
+		if e < 0 || r.problem.size[i] == none || best >= 0 && rank[i] <= rank[best] {
 			continue
 		}
 		switch a, b := int(plan.ends[e][0]), int(plan.ends[e][1]); {
@@ -105,7 +105,7 @@ func (r *reference) closeNext(in []bool, rank []float64) bool {
 		return false
 	}
 	in[child] = true
-	r.closing[child], r.parent[child], r.slotOf[child] = plan.paths[best], parent, r.size[best]
+	r.closing[child], r.parent[child], r.slotOf[child] = plan.paths[best], parent, r.problem.size[best]
 	r.order = append(r.order, child)
 	return true
 }
@@ -115,7 +115,7 @@ func (r *reference) closeNext(in []bool, rank []float64) bool {
 // (m³/s) where there is one. It reports false where that is no house: a zone whose flows
 // would have to run against the pressure, or more through-flow than the fan carries.
 func (r *reference) closeAll(x, share []float64, fan float64) bool {
-	plan, net := &r.holds[r.hold], r.net
+	plan, net := &r.problem.holds[r.hold], r.net
 	net.p[House], net.p[Outside] = x[plan.house], 0
 	for _, z := range r.order {
 		if z != int(House) {

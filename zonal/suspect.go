@@ -201,7 +201,7 @@ func (post *Posterior) refit(x []float64, k int) float64 {
 	p := *post.problem
 	p.terms = slices.Clone(p.terms)
 	rng := fit.Random(post.seed, 1<<42+uint64(k))
-	e := newScored(&p)
+	e := inScores(&p)
 	u := p.toScores(x)
 	res := make([]float64, e.Terms())
 	if e.Evaluate(u, res, nil) != nil {
@@ -231,17 +231,17 @@ func (post *Posterior) refit(x []float64, k int) float64 {
 
 // shifted is a problem whose prior means have been moved.
 type shifted struct {
-	*scored
+	*objective
 	by []float64
 }
 
 // Evaluate is that of scored with the prior residuals moved.
 func (s *shifted) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
-	if err := s.scored.Evaluate(u, residuals, jacobian); err != nil {
+	if err := s.objective.Evaluate(u, residuals, jacobian); err != nil {
 		return err
 	}
-	k := len(s.terms)
-	for i, v := range s.unknowns {
+	k := len(s.problem.terms)
+	for i, v := range s.problem.unknowns {
 		if v.sd > 0 {
 			residuals[k] -= s.by[i]
 			k++
