@@ -95,7 +95,7 @@ func (f family) cover(t *testing.T, n int, all *counts) counts {
 		if err != nil {
 			t.Fatal(err)
 		}
-		status[e.Posterior.Sampler]++
+		status[e.Posterior.sampler]++
 		c.judge(e, p, x)
 		all.judge(e, p, x)
 	}
@@ -171,10 +171,10 @@ func TestBetterThanModeAndCurvature(t *testing.T) {
 					}
 					ours.put(post.weighted(quantity{linearScale, nil}, column(post.draws, i)).Interval, x[i])
 					sd := u.sd // where the normal matrix is singular
-					if post.Mode.Covariance != nil {
-						sd = math.Sqrt(post.Mode.Covariance.At(i, i))
+					if post.mode.Covariance != nil {
+						sd = math.Sqrt(post.mode.Covariance.At(i, i))
 					}
-					plain.put(fit.NormalInterval(post.Mode.X[i], sd), x[i])
+					plain.put(fit.NormalInterval(post.mode.X[i], sd), x[i])
 				}
 			}
 		}

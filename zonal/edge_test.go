@@ -77,8 +77,8 @@ func TestSealFanReadsWithItsErrors(t *testing.T) {
 			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.High/e.Value)), 0.005, "%s, high end", c.name)
 			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.Value/e.Low)), 0.005, "%s, low end", c.name)
 		}
-		assert.InDelta(t, 1, plan.ChanceBelow(1001*cfm, 0), 0, c.name)
-		assert.InDelta(t, 0, plan.ChanceBelow(999*cfm, 0), 0, c.name)
+		assert.InDelta(t, 1, chanceBelow(t, plan, 1001*cfm, 0), 0, c.name)
+		assert.InDelta(t, 0, chanceBelow(t, plan, 999*cfm, 0), 0, c.name)
 	}
 }
 
@@ -201,7 +201,7 @@ func TestModeBeyondBeliefIsSoughtAgain(t *testing.T) {
 		if likeliest.Status.Early() || likeliest.SumSquares <= 1000*float64(p.residuals()) {
 			continue // on another processor the search of such a sheet ends elsewhere
 		}
-		assert.LessOrEqual(t, post.Mode.SumSquares, fromPriors.SumSquares*1.0001, "seed %d", seed)
+		assert.LessOrEqual(t, post.mode.SumSquares, fromPriors.SumSquares*1.0001, "seed %d", seed)
 		if likeliest.SumSquares > 1.1*fromPriors.SumSquares {
 			tested++
 		}
@@ -230,8 +230,8 @@ func TestHatchFarBelowItsPriorIsFound(t *testing.T) {
 	alone, err := fit.Mode(inUnknowns(p), p.medianStarts()[0], p.bounds(), modeOptions)
 	require.NoError(t, err)
 	require.Greater(t, alone.SumSquares, 10*p.implausible(), "else the test says nothing")
-	assert.Less(t, post.Mode.SumSquares, p.implausible())
-	assert.InDelta(t, truth, post.Mode.X[p.opening[0]], 0.3)
+	assert.Less(t, post.mode.SumSquares, p.implausible())
+	assert.InDelta(t, truth, post.mode.X[p.opening[0]], 0.3)
 }
 
 // What draws cannot tell from never is never, and from always is always: one in a

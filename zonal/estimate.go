@@ -119,6 +119,9 @@ func Solve(m *Model, o Options) (*Estimate, error) {
 
 // Estimate evaluates everything that is reported.
 func (post *Posterior) Estimate() (*Estimate, error) {
+	if err := post.checkMode(); err != nil {
+		return nil, err
+	}
 	p, m := post.problem, post.problem.model
 	var c catalogue
 	house := [4]int{c.add(foundFlow(0)), c.add(networkExponent), c.add(foundFlow(1)), c.add(foundFlow(2))}
@@ -297,7 +300,7 @@ func (post *Posterior) evaluate(c *catalogue) error {
 		c.values = post.drawn(c)
 	}
 	c.out = make([]interval, len(c.list))
-	post.share(len(c.list), func(k int) {
+	post.workers.each(len(c.list), func(k int) {
 		q := c.list[k]
 		c.out[k] = curved.interval(k, q)
 		if c.values == nil {
@@ -340,7 +343,7 @@ func (post *Posterior) drawn(c *catalogue) [][]float64 {
 		return post.values(c.list, post.draws)
 	}
 	out := append(post.values(c.list[:c.readings], post.draws), make([][]float64, len(post.problem.terms))...)
-	post.share(len(post.problem.terms), func(i int) {
+	post.workers.each(len(post.problem.terms), func(i int) {
 		column := make([]float64, len(post.draws))
 		for k, x := range post.draws {
 			column[k] = post.problem.terms[i].foretold(post.residuals[k][i], x)

@@ -48,13 +48,13 @@ func (post *Posterior) sample(o Options) {
 	}
 	got, err := fit.Randomise(func() fit.Problem {
 		return inScores(p).forDraws(post.scores.X)
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, TargetESS: target, MaxDraws: o.MostDraws, Workers: post.workers, Relevance: p.matter(), Watched: settle})
-	if post.Sampler = fit.TooFewEffective; err != nil {
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, TargetESS: target, MaxDraws: o.MostDraws, Workers: int(post.workers), Relevance: p.matter(), Watched: settle})
+	if post.sampler = fit.TooFewEffective; err != nil {
 		return
 	}
 	post.take(got, int(rowsEach*target))
-	if post.Effective > enoughEffective {
-		post.Sampler = fit.Sampled
+	if post.ess > enoughEffective {
+		post.sampler = fit.Sampled
 	}
 }
 
@@ -96,13 +96,13 @@ const rowsEach = 3
 // take keeps weighted draws as parameter vectors, mostRows of them at most, and
 // their residuals at the readings.
 func (post *Posterior) take(got fit.Draws, mostRows int) {
-	post.Sampler, post.Effective = got.Status, got.ESS
+	post.sampler, post.ess = got.Status, got.ESS
 	rows, weights := fewer(got.Weights, mostRows)
 	post.draws, post.weights, post.residuals = make([][]float64, len(rows)), weights, make([][]float64, len(rows))
-	workers := max(1, post.workers)
-	post.share(workers, func(w int) {
+	stride := int(post.workers)
+	post.workers.each(stride, func(w int) {
 		s := inScores(post.problem)
-		for i := w; i < len(rows); i += workers {
+		for i := w; i < len(rows); i += stride {
 			u := got.X[rows[i]]
 			post.draws[i] = make([]float64, len(u))
 			s.toModel(u, post.draws[i])

@@ -28,6 +28,12 @@ type HoleSize struct {
 // to leave 3 Pa on either side of it. The first of equals is taken, so list the
 // smaller first.
 func (post *Posterior) HoleFor(zone, to SpaceID, areas []units.Area) (HoleSize, error) {
+	if err := post.check(); err != nil {
+		return HoleSize{}, err
+	}
+	if err := post.problem.model.checkHole(zone, to, areas); err != nil {
+		return HoleSize{}, err
+	}
 	rows, weights := post.rows()
 	rows, weights = thin(rows, weights, orderRows)
 	found := post.reads(zone, to, 0, rows)

@@ -14,17 +14,17 @@ type shownTable struct {
 }
 
 // shownBy predicts the readings of every candidate.
-func (post *Posterior) shownBy(list []Candidate, rows [][]float64) ([]*shownTable, error) {
+func (n *planner) shownBy(list []Candidate, rows [][]float64) ([]*shownTable, error) {
 	problems := make([]*problem, len(list))
 	for i, c := range list {
-		p, err := post.extended(c)
+		p, err := n.post.extended(c)
 		if err != nil {
 			return nil, fmt.Errorf("candidate %d: %w", i+1, err)
 		}
 		problems[i] = p
 	}
 	out := make([]*shownTable, len(list))
-	post.share(len(list), func(i int) { out[i] = post.shown(problems[i], list[i].Trimmed, rows, uint64(i)) })
+	n.post.workers.each(len(list), func(i int) { out[i] = n.shown(problems[i], list[i].Trimmed, rows, uint64(i)) })
 	return out, nil
 }
 
@@ -39,8 +39,8 @@ func (post *Posterior) extended(c Candidate) (*problem, error) {
 
 // shown predicts the readings of the holds that p has beyond post's problem, at
 // every row; what those holds bring that is new is drawn from its prior.
-func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream uint64) *shownTable {
-	first := len(post.problem.holds)
+func (n *planner) shown(p *problem, trimmed bool, rows [][]float64, stream uint64) *shownTable {
+	first := len(n.post.problem.holds)
 	e := newEvaluator(p)
 	s := &shownTable{mu: make([][]float64, len(rows)), stream: stream}
 	for h := first; h < len(p.holds); h++ {
@@ -48,9 +48,9 @@ func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream 
 			s.sd = append(s.sd, p.terms[i].sd)
 		}
 	}
-	from := p.places(post.problem)
-	normal := newNormals(post.seed + stream + 1)
-	shared := newNormals(post.seed) // what candidates have in common is drawn alike for all
+	from := p.places(n.post.problem)
+	normal := newNormals(n.post.seed + stream + 1)
+	shared := newNormals(n.post.seed) // what candidates have in common is drawn alike for all
 	x := make([]float64, len(p.unknowns))
 	for k, row := range rows {
 		p.carryOver(x, row, from, normal)

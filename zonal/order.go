@@ -61,6 +61,9 @@ func orderOf(m *Model) order {
 // on the order in which the holds stand. A model whose parts do not fit together keeps
 // the order it has.
 func (m *Model) HoldOrder() []int {
+	if m == nil {
+		return nil
+	}
 	if m.Check() != nil {
 		return sorted(make([]string, len(m.Holds)))
 	}

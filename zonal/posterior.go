@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -31,43 +29,56 @@ type Options struct {
 }
 
 // Posterior is the joint estimate of a model: its mode, its curvature there, and
-// weighted draws from it for what curvature does not serve.
+// weighted draws from it for what curvature does not serve. Infer and Prior make one; its
+// methods may be called at the same time.
 type Posterior struct {
 	problem *problem
-	// Mode is the search for the posterior mode in log sizes and exponents.
-	Mode fit.ModeResult
-	// Sampler is the status of the sampling run, fit.NotRun when none was needed.
-	Sampler fit.Status
-	// Effective is the effective number of draws.
-	Effective float64
-
+	mode    fit.ModeResult // the search for it in the unknowns themselves
 	scores  fit.ModeResult // the mode in scores under the priors, with its covariance
 	root    *mat.TriDense  // Cholesky factor of that covariance
-	draws   [][]float64    // parameter vectors
-	weights []float64      // their weights, of sum one
-	// residuals are those of the readings at each draw; nil where they were not kept.
-	residuals [][]float64
-	workers   int
+
+	sampler   fit.Status
+	ess       float64     // effective sample size of the draws
+	draws     [][]float64 // parameter vectors
+	weights   []float64   // their importance weights, of sum one
+	residuals [][]float64 // of the readings at each draw; nil where they were not kept
+	workers   workers
 	seed      uint64
 }
+
+// Converged is the Status of a posterior that can be relied on.
+const Converged = "converged"
+
+// Status is Converged, or in a few words what is wrong: that the search for the mode was
+// cut off, or that the weights of the draws lie on too few of them, because the readings
+// contradict each other. The intervals are then not to be relied on.
+func (post *Posterior) Status() string {
+	switch {
+	case post.sampler.Early() && post.sampler != fit.NotRun:
+		return post.sampler.String()
+	case post.mode.Status.Early() && post.mode.Status != fit.NotRun:
+		return post.mode.Status.String()
+	}
+	return Converged
+}
+
+// EffectiveSampleSize is how many independent draws tell as much as the weighted ones do,
+// 1/Σ weight²; 0 where none were made.
+func (post *Posterior) EffectiveSampleSize() float64 { return post.ess }
 
 // errEmpty is returned for a model without a finished hold.
 var errEmpty = errors.New("no finished hold: a house pressure is needed before anything can be estimated")
 
 // Infer finds the posterior of a model.
 func Infer(m *Model, o Options) (*Posterior, error) {
-	if len(m.Holds) == 0 {
-		return nil, errEmpty
-	}
 	p, err := compile(m)
 	if err != nil {
 		return nil, err
 	}
-	post := &Posterior{problem: p, workers: o.Workers}
-	if post.workers <= 0 {
-		post.workers = runtime.GOMAXPROCS(0)
+	if len(m.Holds) == 0 {
+		return nil, errEmpty
 	}
-	post.seed = p.order.seed()
+	post := &Posterior{problem: p, workers: workersOf(o.Workers), seed: p.order.seed()}
 	if err := post.infer(o); err != nil {
 		return nil, err
 	}
@@ -126,9 +137,9 @@ func (post *Posterior) findMode() error {
 			continue
 		}
 		if res.SumSquares < best-clearly && (!res.Status.Early() || best > limit) {
-			best, post.Mode = res.SumSquares, res
+			best, post.mode = res.SumSquares, res
 		}
-		if !post.Mode.Status.Early() && best <= enough {
+		if !post.mode.Status.Early() && best <= enough {
 			return nil
 		}
 	}
@@ -155,7 +166,7 @@ func (p *problem) bounds() []fit.Bounds {
 // or ends beyond belief it searches from the prior means too, and takes the better.
 func (post *Posterior) findCurvature() error {
 	p := post.problem
-	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.Mode.X)))
+	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.mode.X)))
 	if err != nil || mode.SumSquares > p.beyondBelief() {
 		again, itsRoot, fault := p.curvatureFrom(make([]float64, len(p.unknowns)))
 		if fault == nil && (err != nil || again.SumSquares <= mode.SumSquares) {
@@ -203,22 +214,16 @@ const blockOfRows = 32
 // cannot be solved.
 func (post *Posterior) eachRow(rows [][]float64, visit func(i int, p *probe, x []float64)) {
 	blocks := (len(rows) + blockOfRows - 1) / blockOfRows
-	workers := max(1, min(post.workers, blocks))
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			p := newProbe(post.problem)
-			for b := w; b < blocks; b += workers {
-				p.cool()
-				for i := b * blockOfRows; i < min(len(rows), (b+1)*blockOfRows); i++ {
-					if p.at(rows[i]) {
-						visit(i, p, rows[i])
-					}
+	stride := min(int(post.workers), blocks)
+	post.workers.each(stride, func(w int) {
+		p := newProbe(post.problem)
+		for b := w; b < blocks; b += stride {
+			p.cool()
+			for i := b * blockOfRows; i < min(len(rows), (b+1)*blockOfRows); i++ {
+				if p.at(rows[i]) {
+					visit(i, p, rows[i])
 				}
 			}
-		}()
-	}
-	wg.Wait()
+		}
+	})
 }

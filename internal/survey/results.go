@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"holdbook/internal/fit"
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -188,14 +187,8 @@ func (r *run) readingOf(e zonal.ReadingEstimate) string {
 // method says how the intervals came about.
 func (r *run) method() {
 	p := r.estimate.Posterior
-	m := Method{Intervals: r.estimate.Intervals, Status: "converged", Effective: p.Effective, Seed: fmt.Sprintf("%016x", p.Seed())}
-	if s := p.Mode.Status; s.Early() {
-		m.Status = s.String()
-	}
-	if s := p.Sampler; s.Early() && s != fit.NotRun {
-		m.Status = s.String()
-	}
-	if m.Status != "converged" {
+	m := Method{Intervals: r.estimate.Intervals, Status: p.Status(), Effective: p.EffectiveSampleSize(), Seed: fmt.Sprintf("%016x", p.Seed())}
+	if m.Status != zonal.Converged {
 		r.notice(Warning, "", "the intervals may be unreliable: %s", m.Status)
 	}
 	r.f.Method = m

@@ -188,9 +188,10 @@ func (r *run) reach(f *SealForecast, plan *zonal.SealPlan, o SealOptions) {
 		return
 	}
 	exactly := units.Estimate[units.Flow]{Value: limit, Low: limit, High: limit}
-	t := &SealTarget{Flow: *r.flow(exactly), FanReads: r.fanReads(exactly), Now: plan.ChanceBelow(limit, 0)}
+	chances := plan.ChancesBelow(limit)
+	t := &SealTarget{Flow: *r.flow(exactly), FanReads: r.fanReads(exactly), Now: chances[0]}
 	for k := range f.Steps {
-		chance := plan.ChanceBelow(limit, k+1)
+		chance := chances[k+1]
 		f.Steps[k].Chance = &chance
 		if chance >= 0.5 && t.Steps == 0 {
 			t.Steps = k + 1
