@@ -53,11 +53,10 @@ const Converged = "converged"
 // cut off, or that the weights of the draws lie on too few of them, because the readings
 // contradict each other. The intervals are then not to be relied on.
 func (post *Posterior) Status() string {
-	switch {
-	case post.sampler.Early() && post.sampler != fit.NotRun:
-		return post.sampler.String()
-	case post.mode.Status.Early() && post.mode.Status != fit.NotRun:
-		return post.mode.Status.String()
+	for _, s := range []fit.Status{post.sampler, post.mode.Status} {
+		if s != fit.NotRun && s.Early() {
+			return s.String()
+		}
 	}
 	return Converged
 }

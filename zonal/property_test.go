@@ -435,7 +435,7 @@ func TestCurvatureRule(t *testing.T) {
 			long, err := Infer(m, Options{Draws: 3000})
 			require.NoError(t, err)
 			var c catalogue
-			p.catalogPaths(&c)
+			c.addPaths(p)
 			c.add(foundFlow(0))
 			require.NoError(t, post.evaluate(&c))
 			values := long.values(c.list, long.draws)

@@ -207,8 +207,8 @@ func (w *ductWork) onOffResult(name string, r ductleak.OnOffResult) {
 	if r.AirHandlerAssumed {
 		note += "; the air-handler flow was not given, 1000 cfm was taken for the prior"
 	}
-	if r.Status.Early() {
-		w.notice(Warning, "on/off test", "the fit did not settle: %s", r.Status)
+	if r.Unreliable != "" {
+		w.notice(Warning, "on/off test", "the fit did not settle: %s", r.Unreliable)
 	}
 	if k := r.Scatter; k.Widened > 1 {
 		out.Widened = k.Widened
