@@ -9,7 +9,7 @@ import "math"
 //   - the logarithm of the fan flow of a reference hold for the size of one path
 //     of the house, its closing path, which then follows from the balance of the
 //     house;
-//   - the logit of each zone's pressure share (zone to outside over house to
+//   - the logit of each zone's pressure, as a fraction of the house's, (zone to outside over house to
 //     outside) in the reference hold for the size of one path of that zone, its
 //     closing path, likewise;
 //   - the normal score under its prior for each exponent;
@@ -24,13 +24,13 @@ type chart struct {
 	dependent []bool    // of each unknown: it follows from the balances
 	slope     []float64 // dx/du of each exponent at the point last given to toModel
 
-	x     []float64
-	share []float64 // of the reference pressure, of each zone
-	mu    []float64 // multiplier of each space's balance
-	gx    []float64
-	gp    []float64 // ∂/∂p of each space in the reference hold
-	inv   []float64
-	shift []float64
+	x        []float64
+	fraction []float64 // of the reference pressure, of each zone
+	mu       []float64 // multiplier of each space's balance
+	gx       []float64
+	gp       []float64 // ∂/∂p of each space in the reference hold
+	inv      []float64
+	shift    []float64
 }
 
 // newChart makes the chart of a problem. loose says how little is known of the size
@@ -42,7 +42,7 @@ func newChart(p *problem, loose []float64) *chart {
 	c := &chart{reference: newReference(p, loose)}
 	spaces := len(p.model.Spaces)
 	c.x, c.gx = make([]float64, len(p.unknowns)), make([]float64, len(p.unknowns))
-	c.share, c.mu, c.gp = make([]float64, spaces), make([]float64, spaces), make([]float64, spaces)
+	c.fraction, c.mu, c.gp = make([]float64, spaces), make([]float64, spaces), make([]float64, spaces)
 	c.dependent, c.slope = make([]bool, len(p.unknowns)), make([]float64, len(p.unknowns))
 	if c.hold >= 0 {
 		c.inv = make([]float64, c.net.zones*c.net.zones)
@@ -71,13 +71,13 @@ func (c *chart) toModel(u, x []float64) bool {
 		return true
 	}
 	for _, z := range c.order {
-		c.share[z] = logistic(u[c.slotOf[z]])
+		c.fraction[z] = logistic(u[c.slotOf[z]])
 	}
 	fan := 0.0
 	if c.fan {
 		fan = math.Exp(c.fanLog(u))
 	}
-	return c.closeAll(x, c.share, fan)
+	return c.closeAll(x, c.fraction, fan)
 }
 
 // fanLog is the logarithm of the reference hold's fan flow in m³/s.
@@ -156,7 +156,7 @@ func (c *chart) lnClosing(z int, gx, gp []float64) float64 {
 		gx[j]--
 	}
 	if s.exponent != none {
-		gx[s.exponent] -= lnShare(d)
+		gx[s.exponent] -= lnDropAt(d)
 	}
 	w := c.net.g[e] / c.net.q[e] // ∂ ln q/∂d
 	gp[k.a] -= w
@@ -205,9 +205,9 @@ func (c *chart) lnConductance(gx, gp []float64) float64 {
 // lnConductanceShare is ∂ ln g/∂n of an edge at the pressure difference d.
 func (c *chart) lnConductanceShare(k *edge, d float64) float64 {
 	if math.Abs(d) < linearBelow {
-		return lnShare(d)
+		return lnDropAt(d)
 	}
-	return lnShare(d) + 1/k.n
+	return lnDropAt(d) + 1/k.n
 }
 
 func (c *chart) resistance(a, b int) float64 {
@@ -231,7 +231,7 @@ func (c *chart) resistance(a, b int) float64 {
 func (c *chart) pullBack(u, gx, gp, gu []float64) {
 	if c.hold >= 0 {
 		c.multipliers(gx)
-		c.spread(gx, gp)
+		c.addMultipliers(gx, gp)
 		plan := &c.problem.holds[c.hold]
 		house := c.net.p[House]
 		for _, z := range c.order {
@@ -275,9 +275,9 @@ func (c *chart) multipliers(gx []float64) {
 	}
 }
 
-// spread adds −μ·∂G of every edge: G(b) grows and G(a) falls with the flow. The
+// addMultipliers adds −μ·∂G of every edge: G(b) grows and G(a) falls with the flow. The
 // sizes of closing paths are dependent and take none.
-func (c *chart) spread(gx, gp []float64) {
+func (c *chart) addMultipliers(gx, gp []float64) {
 	for i := range c.net.edges {
 		k, s := &c.net.edges[i], &c.problem.holds[c.hold].edges[i]
 		w := -(c.mu[k.b] - c.mu[k.a])
@@ -291,7 +291,7 @@ func (c *chart) spread(gx, gp []float64) {
 			}
 		}
 		if s.exponent != none {
-			gx[s.exponent] += w * c.net.q[i] * lnShare(d)
+			gx[s.exponent] += w * c.net.q[i] * lnDropAt(d)
 		}
 		gp[k.a] += w * c.net.g[i]
 		gp[k.b] -= w * c.net.g[i]

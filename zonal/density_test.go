@@ -71,10 +71,10 @@ func (e *evaluator) logLikelihood(x, grad []float64) float64 {
 			t := &e.problem.terms[i]
 			r, slope := e.residual(t, x)
 			sum -= 0.5 * r * r
-			e.scatter(t, -r*slope, &fan)
-			e.direct(t, x, -r, slope, grad)
+			e.placeWeight(t, -r*slope, &fan)
+			e.ownGradient(t, x, -r, slope, grad)
 		}
-		e.pull(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
+		e.adjoint(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
 	}
 	return sum
 }

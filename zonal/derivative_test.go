@@ -86,7 +86,7 @@ func TestForetoldFromResiduals(t *testing.T) {
 		for i := range post.problem.terms {
 			want := post.values([]quantity{post.problem.predicted(i)}, post.draws)[0]
 			for k, x := range post.draws {
-				got := post.problem.terms[i].foretold(post.residuals[k][i], x)
+				got := post.problem.terms[i].predictedReading(post.residuals[k][i], x)
 				sd := post.problem.terms[i].sd
 				if kind := post.problem.terms[i].kind; kind != houseTerm && kind != pressureTerm {
 					sd *= got
@@ -112,10 +112,10 @@ func TestFewerDraws(t *testing.T) {
 	for i := range weights {
 		weights[i] /= total
 	}
-	all, same := fewer(weights, len(weights))
+	all, same := thinned(weights, len(weights))
 	assert.Len(t, all, len(weights))
 	assert.Equal(t, weights, same)
-	rows, kept := fewer(weights, 1200)
+	rows, kept := thinned(weights, 1200)
 	assert.Len(t, kept, len(rows))
 	assert.Less(t, len(rows), 1000)
 	sum, before, want := 0.0, 0.0, 0.0

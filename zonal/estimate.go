@@ -84,7 +84,7 @@ type ReadingEstimate struct {
 	OffBySD   float64 // (read − predicted)/sd of the reading
 }
 
-const mostPriorShare = 0.7
+const mostPriorRatio = 0.7
 
 // interval is a quantity's distribution in brief.
 type interval struct {
@@ -258,7 +258,7 @@ func doubt(i interval, priorSD float64) Doubt {
 	if priorSD > 0 {
 		prior := 2 * fit.NormalQuantile(0.95) * priorSD
 		d.Resolved = d.Resolved && width <= prior/2
-		d.MostlyPrior = i.sd > mostPriorShare*priorSD
+		d.MostlyPrior = i.sd > mostPriorRatio*priorSD
 	}
 	return d
 }
@@ -286,7 +286,7 @@ func (post *Posterior) evaluate(c *catalogue) error {
 		c.curved[k] = true
 	}
 	if len(post.draws) > 0 {
-		c.curved = post.serves(c.list, curved)
+		c.curved = post.curvatureServes(c.list, curved)
 		c.values = post.drawn(c)
 	}
 	c.out = make([]interval, len(c.list))
@@ -336,7 +336,7 @@ func (post *Posterior) drawn(c *catalogue) [][]float64 {
 	post.workers.each(len(post.problem.terms), func(i int) {
 		column := make([]float64, len(post.draws))
 		for k, x := range post.draws {
-			column[k] = post.problem.terms[i].foretold(post.residuals[k][i], x)
+			column[k] = post.problem.terms[i].predictedReading(post.residuals[k][i], x)
 		}
 		out[c.readings+i] = column
 	})

@@ -102,7 +102,7 @@ func (e *evaluator) flowOf(t *term, x []float64) float64 {
 
 // residual is (reading − prediction)/sd of a term at the solution of its hold.
 // slope is its derivative with respect to the pressure or flow predicted; that of
-// a further fan's own flow is taken with the unknown itself, see direct.
+// a further fan's own flow is taken with the unknown itself, see ownGradient.
 func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	switch t.kind {
 	case houseTerm:
@@ -123,9 +123,9 @@ func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	return -v / t.sd, -s / (t.sd * t.read)
 }
 
-// foretold is what the term should have read, in Pa or in m³/s on the instrument, where
+// predictedReading is what the term should have read, in Pa or in m³/s on the instrument, where
 // its residual is r at the parameters x.
-func (t *term) foretold(r float64, x []float64) float64 {
+func (t *term) predictedReading(r float64, x []float64) float64 {
 	if t.kind == houseTerm || t.kind == pressureTerm {
 		return t.read - t.sd*r
 	}
@@ -140,11 +140,11 @@ func (t *term) foretold(r float64, x []float64) float64 {
 	return t.read * factor * fromLnRatio(v)
 }
 
-// pull adds to grad the gradient of the sum over the hold's terms of w·(what
+// adjoint adds to grad the gradient of the sum over the hold's terms of w·(what
 // the term predicts), w being ∂L/∂residual·slope as left in weight, fan and
 // through (nil for none). It is the adjoint of the implicit function theorem: one solve with
 // the conductance matrix, whatever the number of parameters.
-func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad []float64) {
+func (e *evaluator) adjoint(h int, x, weight, through []float64, fan float64, grad []float64) {
 	plan, net := &e.problem.holds[h], e.nets[h]
 	net.prepare()
 	lam := net.step // a multiplier for each space's balance
@@ -158,7 +158,7 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 	}
 	house := lam[House]
 	if fan != 0 {
-		house += e.pullFan(net, lam, fan)
+		house += e.adjointFan(net, lam, fan)
 	}
 	net.backSolve(lam[2:])
 	lam[House], lam[Outside] = 0, 0
@@ -181,7 +181,7 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 			grad[j] += w
 		}
 		if s.exponent != none {
-			grad[s.exponent] += w * net.share[i]
+			grad[s.exponent] += w * net.lnDrop[i]
 		}
 	}
 	lam[House] = fan
@@ -191,9 +191,9 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 	grad[plan.house] += house
 }
 
-// pullFan adds to lam the weight fan of the flow out of the house, and returns
+// adjointFan adds to lam the weight fan of the flow out of the house, and returns
 // what it adds to the weight of the house pressure.
-func (e *evaluator) pullFan(net *balance, lam []float64, fan float64) (house float64) {
+func (e *evaluator) adjointFan(net *balance, lam []float64, fan float64) (house float64) {
 	for i := range net.edges {
 		k, w := &net.edges[i], fan*net.g[i]
 		switch int(House) {
@@ -208,8 +208,8 @@ func (e *evaluator) pullFan(net *balance, lam []float64, fan float64) (house flo
 	return house
 }
 
-// scatter puts the weight w of a term's prediction where pull reads it.
-func (e *evaluator) scatter(t *term, w float64, fan *float64) {
+// placeWeight puts the weight w of a term's prediction where adjoint reads it.
+func (e *evaluator) placeWeight(t *term, w float64, fan *float64) {
 	switch t.kind {
 	case pressureTerm:
 		e.weight[t.of] += w
@@ -223,9 +223,9 @@ func (e *evaluator) scatter(t *term, w float64, fan *float64) {
 	}
 }
 
-// direct adds the part of a term's gradient that does not go through the
+// ownGradient adds the part of a term's gradient that does not go through the
 // network; w multiplies the residual's own derivative.
-func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float64) {
+func (e *evaluator) ownGradient(t *term, x []float64, w, slope float64, grad []float64) {
 	switch t.kind {
 	case houseTerm:
 		grad[e.problem.holds[t.hold].house] += w * slope
@@ -240,7 +240,7 @@ func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float6
 
 // gradient adds the derivatives of a term's residual to a row of the Jacobian.
 func (e *evaluator) gradient(t *term, x []float64, slope float64, row []float64) {
-	e.direct(t, x, 1, slope, row)
+	e.ownGradient(t, x, 1, slope, row)
 	if t.kind == houseTerm || t.kind == sourceTerm {
 		return
 	}
@@ -251,8 +251,8 @@ func (e *evaluator) gradient(t *term, x []float64, slope float64, row []float64)
 		clear(through)
 	}
 	fan := 0.0
-	e.scatter(t, slope, &fan)
-	e.pull(t.hold, x, e.weight, through, fan, row)
+	e.placeWeight(t, slope, &fan)
+	e.adjoint(t.hold, x, e.weight, through, fan, row)
 }
 
 var errNoBalance = errors.New("the pressures of the zones could not be solved")

@@ -177,11 +177,11 @@ func (p *problem) carryOver(x, row []float64, from []int, normal func() float64)
 
 // questionTable is the targets at every row, as logarithms.
 type questionTable struct {
-	ln      [][]float64 // a row a target
-	weights []float64
-	falls   int // targets from here on are falls of sealing targets
-	now     Preview
-	share   []float64 // weight of each target: its share of the flow
+	ln        [][]float64 // a row a target
+	weights   []float64
+	falls     int // targets from here on are falls of sealing targets
+	now       Preview
+	flowShare []float64 // weight of each target: its share of the flow
 
 	outcomes []int // rows that outcomes are simulated from
 }
@@ -197,17 +197,17 @@ func (n *planner) targets(rows [][]float64, weights []float64) *questionTable {
 		t.now.Now = append(t.now.Now, v.High-v.Low)
 		t.now.Present = append(t.now.Present, units.Estimate[units.Flow]{
 			Value: units.Flow(math.Exp(v.Median)), Low: units.Flow(math.Exp(v.Low)), High: units.Flow(math.Exp(v.High))})
-		t.share = append(t.share, math.Exp(v.Median))
+		t.flowShare = append(t.flowShare, math.Exp(v.Median))
 		total += math.Exp(v.Median)
-		if t.share[k] > t.share[most] {
+		if t.flowShare[k] > t.flowShare[most] {
 			most = k
 		}
 	}
-	for k := range t.share {
-		t.share[k] /= total
+	for k := range t.flowShare {
+		t.flowShare[k] /= total
 	}
 	t.now.FirstNow = t.first(t.ln, weights)
-	t.outcomes = t.spread(most)
+	t.outcomes = t.stratified(most)
 	return t
 }
 
@@ -233,9 +233,9 @@ func lnAtLeast(v float64) float64 {
 	return math.Log(v)
 }
 
-// spread chooses the draws that outcomes are simulated from: at equal steps of
+// stratified chooses the draws that outcomes are simulated from: at equal steps of
 // the weight along target k, so that few of them stand for all.
-func (t *questionTable) spread(k int) []int {
+func (t *questionTable) stratified(k int) []int {
 	order := make([]int, len(t.weights))
 	for i := range order {
 		order[i] = i

@@ -202,8 +202,8 @@ func (n *planner) targetSlopes(rows [][]float64) (slopes [][][]float64, values [
 	return slopes, values
 }
 
-// given is the covariance of the targets once candidate i has been read as well.
-func (h *informedHouse) given(i int) [][]float64 {
+// conditionedOn is the covariance of the targets once candidate i has been read as well.
+func (h *informedHouse) conditionedOn(i int) [][]float64 {
 	n := len(h.targets)
 	var index []int
 	for k := range n {

@@ -78,7 +78,7 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 	now := (&planner{post, f.question}).targets(rows, weights)
 	first, gains := 0, make([]float64, len(list))
 	for i, a := range list {
-		came := make([]float64, len(now.share))
+		came := make([]float64, len(now.flowShare))
 		for range repeats {
 			after := a.take(t, r, m, p, x)
 			rows, weights := after.rows()
@@ -88,8 +88,8 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 		}
 		gains[i] = now.gain(came)
 		for k := range came {
-			c.said[a.name] += now.share[k] * previews[i].Then[k]
-			c.came[a.name] += now.share[k] * came[k]
+			c.said[a.name] += now.flowShare[k] * previews[i].Then[k]
+			c.came[a.name] += now.flowShare[k] * came[k]
 		}
 		c.gain[a.name] += gains[i]
 		c.count[a.name]++
@@ -99,7 +99,7 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 	}
 	leakiest := 0
 	for k := range f.question.Through {
-		if now.share[k] > now.share[leakiest] {
+		if now.flowShare[k] > now.flowShare[leakiest] {
 			leakiest = k
 		}
 	}

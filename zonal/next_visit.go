@@ -111,7 +111,7 @@ func (v *visit) adds(p Preview) float64 {
 func (v *visit) after(i int) Preview {
 	p := Preview{Present: v.table.now.Present, Then: make([]float64, len(v.table.now.Now))}
 	for _, h := range v.houses {
-		cov := h.given(i)
+		cov := h.conditionedOn(i)
 		for k, prior := range v.table.now.Now {
 			p.Then[k] += math.Min(intervalOf(cov[k][k]), prior) / float64(len(v.houses))
 		}

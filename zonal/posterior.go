@@ -109,9 +109,9 @@ func (p *problem) implausible() float64 {
 	return distuv.ChiSquared{K: dof}.Quantile(0.9999)
 }
 
-// beyondBelief is the sum of squared residuals above which a mode is no house:
+// absurd is the sum of squared residuals above which a mode is no house:
 // readings of the wrong sign can send the search to pressures of a million pascals.
-func (p *problem) beyondBelief() float64 {
+func (p *problem) absurd() float64 {
 	const meanSquare = 1000 // in standard deviations
 	return meanSquare * float64(p.residuals())
 }
@@ -126,7 +126,7 @@ var modeOptions = fit.ModeOptions{GradientTolerance: 1e-6}
 func (post *Posterior) findMode() error {
 	const clearly = 1
 	p := post.problem
-	best, limit, enough := math.Inf(1), p.beyondBelief(), p.implausible()
+	best, limit, enough := math.Inf(1), p.absurd(), p.implausible()
 	var last error
 	for _, start := range p.starts() {
 		// each from a network at rest: on absurd sheets the end hangs on the first solve
@@ -166,7 +166,7 @@ func (p *problem) bounds() []fit.Bounds {
 func (post *Posterior) findCurvature() error {
 	p := post.problem
 	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.mode.X)))
-	if err != nil || mode.SumSquares > p.beyondBelief() {
+	if err != nil || mode.SumSquares > p.absurd() {
 		again, itsRoot, fault := p.curvatureFrom(make([]float64, len(p.unknowns)))
 		if fault == nil && (err != nil || again.SumSquares <= mode.SumSquares) {
 			mode, root, err = again, itsRoot, nil

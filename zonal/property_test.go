@@ -105,7 +105,7 @@ func TestSharpness(t *testing.T) {
 			}
 		}
 		cov := p.linearCovariance(t, x)
-		square, spread := make([]float64, len(x)), make([]float64, len(x))
+		square, width := make([]float64, len(x)), make([]float64, len(x))
 		for range n {
 			again, y := repeat(m, p, x, r)
 			post, err := Infer(again, Options{Draws: 200})
@@ -115,12 +115,12 @@ func TestSharpness(t *testing.T) {
 				if v.kind == pathSize || v.kind == openingSize {
 					q := post.weighted(quantity{linearScale, nil}, column(post.draws, places[i]))
 					square[i] += (q.Median - y[i]) * (q.Median - y[i]) / float64(n)
-					spread[i] += q.sd * q.sd / float64(n)
+					width[i] += q.sd * q.sd / float64(n)
 				}
 			}
 		}
 		for i, v := range p.unknowns {
-			sd, rms, posterior := math.Sqrt(cov.At(i, i))*v.sd, math.Sqrt(square[i]), math.Sqrt(spread[i])
+			sd, rms, posterior := math.Sqrt(cov.At(i, i))*v.sd, math.Sqrt(square[i]), math.Sqrt(width[i])
 			if (v.kind != pathSize && v.kind != openingSize) || max(sd, posterior) > 0.15 {
 				continue
 			}
@@ -371,7 +371,7 @@ func TestEvenDrawsTellMore(t *testing.T) {
 		var runs [][]int
 		for seed := range uint64(repeats) {
 			got, err := fit.Randomise(func() fit.Problem { return inScores(p) }, post.scores.X,
-				fit.RandomiseOptions{Seed: seed, TargetESS: draws, MaxDraws: draws, Relevance: p.matter()})
+				fit.RandomiseOptions{Seed: seed, TargetESS: draws, MaxDraws: draws, Relevance: p.relevance()})
 			require.NoError(t, err)
 			var run []int
 			for k := range got.X {

@@ -297,6 +297,6 @@ func (p *problem) predicted(i int) quantity {
 			return math.NaN()
 		}
 		r, _ := pr.residual(t, x)
-		return t.foretold(r, x)
+		return t.predictedReading(r, x)
 	}}
 }
