@@ -62,7 +62,7 @@ var (
 		kind: pressures.reading(scene.betweenPair, scene.addReading),
 		help: []string{"the input hose in the {of}, the other tap open to {to}; the sign as the gauge shows it",
 			"the hose's end away from the opening it goes through, and the door or hatch shut on it"},
-		takeOut: scene.keepZone}
+		leave: scene.keepZone}
 )
 
 // ofHold is a quantity of the hold itself.
@@ -220,12 +220,11 @@ func (sc scene) betweenPair() (have sheet.Pressure) {
 
 // keepZone declares a zone that perhaps only the reading to be withdrawn has
 // declared, by its name: it is to be asked for again.
-func (sc scene) keepZone(withdraw func() []change) func() []change {
-	z, ok := sc.book.Sheet().Zone(sc.pair[0])
-	if withdraw == nil || !ok || !z.Implied {
-		return withdraw
+func (sc scene) keepZone(withdrawn []change) []change {
+	if z, ok := sc.book.Sheet().Zone(sc.pair[0]); ok && z.Implied {
+		return andThen(withdrawn, atEnd(zoneBlock(sc.pair[0])))
 	}
-	return func() []change { return andThen(withdraw(), atEnd(zoneBlock(sc.pair[0]))) }
+	return withdrawn
 }
 
 // addReading puts a reading into a hold in the everyday form, or where a hold

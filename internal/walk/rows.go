@@ -2,6 +2,7 @@ package walk
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,17 +13,17 @@ import (
 // row is one question of the visit as data. In its name, question and help stand
 // {hold}, {of}, {to}, {ducts}, {register}, {opening}, {unit} and {sign} for what it is asked of.
 type row struct {
-	step    string // its name in the records of the sheet
-	inHold  bool   // it is asked of a hold, which its record names too
-	ask     string
-	help    []string
-	must    bool // cannot be skipped
-	kind    kind
-	lines   func(scene) []string                                     // shown before it; nil for none
-	preset  func(scene) string                                       // nil for none
-	refuse  func(sc scene, answer string) (said []string, err error) // what leaves the question standing, looked at first
-	remark  func(sc scene, answer string) []string                   // what to say of a good answer
-	takeOut func(sc scene, withdraw func() []change) func() []change // in place of withdraw
+	step   string // its name in the records of the sheet
+	inHold bool   // it is asked of a hold, which its record names too
+	ask    string
+	help   []string
+	must   bool // cannot be skipped
+	kind   kind
+	lines  func(scene) []string                                     // shown before it; nil for none
+	preset func(scene) string                                       // nil for none
+	refuse func(sc scene, answer string) (said []string, err error) // what leaves the question standing, looked at first
+	remark func(sc scene, answer string) []string                   // what to say of a good answer
+	leave  func(sc scene, withdrawn []change) []change              // what stays behind of an answer that is withdrawn
 }
 
 // scene is what a row is asked of: the visit as it stands, and in it a hold, two
@@ -41,9 +42,18 @@ type kind struct {
 	// standing is the state that the sheet has of a step, and the answer.
 	standing func(sc scene, k key) (state, answer string)
 	take     func(sc scene, k key, answer string) (changes []change, said []string, err error)
-	withdraw func(sc scene) func() []change // makes what stands undone; nil when that cannot be
-	unit     func(*Walk) string             // of a bare number; nil where there is none
-	reading  bool                           // it may turn out not readable, and adds to what is known
+	withdraw func(sc scene) []change // makes what stands undone; nil when that cannot be
+	unit     func(*Walk) string      // of a bare number; nil where there is none
+	reading  bool                    // it may turn out not readable, and adds to what is known
+}
+
+// step is a row with what it is asked of: its texts are filled in.
+type step struct {
+	row
+	scene
+	key
+	state  string // of the sheet's words: "" open, done, skipped, not readable
+	answer string // as it stands in the sheet
 }
 
 // in makes the step of a row.
@@ -52,35 +62,38 @@ func (r row) in(sc scene) step {
 	if r.kind.unit != nil {
 		unit = r.kind.unit(sc.Walk)
 	}
-	s := step{key: key{step: sc.fill(r.step, "", asIs)}, ask: sc.fill(r.ask, unit, units.Sanitize), must: r.must, read: r.kind.reading}
+	k := key{step: sc.fill(r.step, "", asIs)}
 	if r.inHold {
-		s.hold = sc.hold.name
+		k.hold = sc.hold.name
 	}
-	for _, line := range r.help {
-		s.help = append(s.help, sc.fill(line, unit, units.Sanitize))
+	r.ask, r.help = sc.fill(r.ask, unit, units.Sanitize), slices.Clone(r.help)
+	for i, line := range r.help {
+		r.help[i] = sc.fill(line, unit, units.Sanitize)
 	}
-	if r.lines != nil {
-		s.lines = func() []string { return r.lines(sc) }
-	}
-	if r.preset != nil {
-		s.preset = r.preset(sc)
-	}
-	s.state, s.answer = r.kind.standing(sc, s.key)
+	s := step{row: r, scene: sc, key: k}
+	s.state, s.answer = r.kind.standing(sc, k)
 	if s.state == "" {
-		if state, _ := sc.settled(s.key); state != "done" { // it was passed over
+		if state, _ := sc.settled(k); state != "done" { // it was passed over
 			s.state = state
 		}
-	}
-	s.take = func(answer string) ([]change, []string, error) { return r.take(sc, s.key, answer) }
-	if r.kind.withdraw != nil {
-		s.withdraw = r.kind.withdraw(sc)
-	}
-	if r.takeOut != nil {
-		s.withdraw = r.takeOut(sc, s.withdraw)
 	}
 	return s
 }
 
+// withdrawal makes the answer undone; nil when that cannot be.
+func (s step) withdrawal() []change {
+	if s.kind.withdraw == nil {
+		return nil
+	}
+	changes := s.kind.withdraw(s.scene)
+	if changes != nil && s.leave != nil {
+		changes = s.leave(s.scene, changes)
+	}
+	return changes
+}
+
+// take turns an answer into changes of the sheet. Without changes the question
+// stands, and what is said goes with it.
 func (r row) take(sc scene, k key, answer string) ([]change, []string, error) {
 	if r.refuse != nil {
 		if said, err := r.refuse(sc, answer); said != nil || err != nil {
@@ -191,12 +204,11 @@ func (d dimension[Q]) reading(have func(scene) sheet.Quantity[Q], fresh func(sc 
 				return []change{corrected(have.Pos, text, sc.stamp())}, nil, nil
 			}
 		},
-		withdraw: func(sc scene) func() []change {
-			have := have(sc)
-			if !have.Given || len(have.Samples) > 0 {
-				return nil
+		withdraw: func(sc scene) []change {
+			if have := have(sc); have.Given && len(have.Samples) == 0 {
+				return []change{withdrawn(have.Pos, sc.stamp())}
 			}
-			return func() []change { return []change{withdrawn(have.Pos, sc.stamp())} }
+			return nil
 		}}
 }
 

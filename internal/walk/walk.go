@@ -9,7 +9,6 @@
 package walk
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -75,24 +74,6 @@ func New(b Book, a Adviser, now func() time.Time) *Walk {
 	return w
 }
 
-// step is one question with all that depends on the present sheet.
-type step struct {
-	key
-	lines  func() []string
-	ask    string
-	preset string // default where nothing was answered yet
-	help   []string
-	must   bool   // cannot be skipped
-	read   bool   // a reading: it may turn out not readable, and adds to what is known
-	state  string // of the sheet's words: "" open, done, skipped, not readable
-	answer string // as it stands in the sheet
-	// take turns an answer into changes of the sheet. Without changes the question
-	// stands, and what is said goes with it.
-	take func(answer string) ([]change, []string, error)
-	// withdraw makes the answer undone; nil when that cannot be.
-	withdraw func() []change
-}
-
 // Next is the question to ask now; false when the walk is at its end.
 func (w *Walk) Next() (Question, bool) {
 	s, ok := w.present()
@@ -101,7 +82,7 @@ func (w *Walk) Next() (Question, bool) {
 	}
 	q := Question{Ask: s.ask, Default: w.offered(s), Help: append(slices.Clone(s.help), commands(s)...)}
 	if s.lines != nil {
-		q.Lines = s.lines()
+		q.Lines = s.lines(s.scene)
 	}
 	return q, true
 }
@@ -111,7 +92,10 @@ func (w *Walk) offered(s step) string {
 	if w.kept.key == s.key && w.kept.text != "" {
 		return w.kept.text
 	}
-	return cmp.Or(s.answer, s.preset)
+	if s.answer == "" && s.preset != nil {
+		return s.preset(s.scene)
+	}
+	return s.answer
 }
 
 // commands are the words that every question takes.
@@ -120,7 +104,7 @@ func commands(s step) []string {
 	if !s.must {
 		list = append([]string{"skip: leave it out"}, list...)
 	}
-	if s.read {
+	if s.kind.reading {
 		list = append([]string{"-: it could not be read"}, list...)
 	}
 	return list
@@ -187,7 +171,7 @@ func refused(format string, args ...any) Reply {
 
 // take writes a proper answer.
 func (w *Walk) take(s step, text string) Reply {
-	changes, said, err := s.take(text)
+	changes, said, err := s.row.take(s.scene, s.key, text)
 	switch {
 	case err != nil:
 		return refused("%s", err)
@@ -195,8 +179,8 @@ func (w *Walk) take(s step, text string) Reply {
 		return Reply{Said: said, Refused: true}
 	}
 	r := w.write(s, text, changes, Reply{Said: said})
-	if !r.Refused && s.read {
-		r.Said = append(r.Said, w.learn(s.hold)...)
+	if !r.Refused && s.kind.reading {
+		r.Said = append(r.Said, w.learn(s.key.hold)...)
 	}
 	return r
 }
@@ -320,15 +304,17 @@ func (w *Walk) pass(s step, word, state string) Reply {
 	switch {
 	case s.must:
 		return refused("this one cannot be left out; answer it, or write stop")
-	case state == "not readable" && !s.read:
+	case state == "not readable" && !s.kind.reading:
 		return refused("this is no reading; write skip to leave it out")
 	case s.answer != "" && state == "skipped":
 		w.at = key{} // what stands is left as it is
 		return Reply{}
-	case s.answer != "" && s.withdraw == nil:
-		return refused("what stands can only be corrected here; take it out in an editor")
 	case s.answer != "":
-		note = andThen(s.withdraw(), note[0])
+		changes := s.withdrawal()
+		if changes == nil {
+			return refused("what stands can only be corrected here; take it out in an editor")
+		}
+		note = andThen(changes, note[0])
 	}
 	return w.command(s, word, note)
 }
