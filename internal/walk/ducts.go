@@ -11,17 +11,17 @@ import (
 const coveredName = "registers covered"
 
 // ductSteps are the hold with the registers covered, and the registers.
-func (w *Walk) ductSteps(ducts string) []step {
-	sc := scene{Walk: w, ducts: ducts}
+func (v visit) ductSteps(ducts string) []step {
+	sc := scene{visit: v, ducts: ducts}
 	made := false
-	sc.hold, made = w.coveredHold(ducts)
+	sc.hold, made = v.coveredHold(ducts)
 	list := sc.steps(coverRow)
 	if !made {
 		return list
 	}
 	sc.hold.reads = [][2]string{{ducts, sheet.HouseName}}
 	list = append(list, sc.holdSteps()...)
-	s := w.book.Sheet()
+	s := v.book.Sheet()
 	for i := range s.Registers {
 		if d := s.Registers[i].Ducts; d.Given() && d.Name != ducts {
 			continue
@@ -34,16 +34,16 @@ func (w *Walk) ductSteps(ducts string) []step {
 
 // coveredHold is the hold that seals the ducts from the house, or the one to
 // make.
-func (w *Walk) coveredHold(ducts string) (holdRef, bool) {
-	s := w.book.Sheet()
+func (v visit) coveredHold(ducts string) (holdRef, bool) {
+	s := v.book.Sheet()
 	for i := range s.Holds {
 		for _, c := range s.Holds[i].Sealed {
 			if c.Between.Same(sheet.HouseName, ducts) && s.Holds[i].Name.Given() {
-				return w.holdNamed(s.Holds[i].Name.Value)
+				return v.holdNamed(s.Holds[i].Name.Value)
 			}
 		}
 	}
-	return holdRef{name: w.unusedName(coveredName)}, false
+	return holdRef{name: v.unusedName(coveredName)}, false
 }
 
 var (

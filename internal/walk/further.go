@@ -15,23 +15,23 @@ import (
 const furtherKey = "further reading"
 
 // furtherHolds are the readings of the holds that were proposed so far.
-func (w *Walk) furtherHolds() []step {
+func (v visit) furtherHolds() []step {
 	var list []step
-	for _, r := range w.book.Sheet().Walk {
+	for _, r := range v.book.Sheet().Walk {
 		if r.Step.Value != furtherKey || r.State.Value != "done" {
 			continue
 		}
-		if ref, ok := w.holdNamed(r.Hold.Value); ok {
-			ref.reads = w.pairs(r.Answer.Value)
-			list = append(list, scene{Walk: w, hold: ref}.holdSteps()...)
+		if ref, ok := v.holdNamed(r.Hold.Value); ok {
+			ref.reads = v.pairs(r.Answer.Value)
+			list = append(list, scene{visit: v, hold: ref}.holdSteps()...)
 		}
 	}
 	return list
 }
 
 // pairs reads "attic to house; garage to outside" back.
-func (w *Walk) pairs(text string) [][2]string {
-	names := append([]string{sheet.HouseName, sheet.OutsideName}, w.zoneNames()...)
+func (v visit) pairs(text string) [][2]string {
+	names := append([]string{sheet.HouseName, sheet.OutsideName}, v.zoneNames()...)
 	var list [][2]string
 	for _, of := range names {
 		for _, to := range names {
@@ -62,48 +62,57 @@ func takeFurther(sc scene, k key, answer string) ([]change, []string, error) {
 	if isNo(answer) {
 		return []change{sc.noted(k, "done", "none")}, nil, nil
 	}
-	sc.offers()
+	list := sc.offers().list
 	n, err := strconv.Atoi(answer)
-	if err != nil || n < 1 || n > len(sc.offer.list) {
+	if err != nil || n < 1 || n > len(list) {
 		return nil, nil, refusef("write a number of the list, or none")
 	}
-	return sc.begin(sc.offer.list[n-1]), nil, nil
+	return sc.begin(list[n-1]), nil, nil
 }
 
 // mostOffers is how many proposals are shown at a time.
 const mostOffers = 3
 
-// offers works out the proposals for the sheet as it is; second fans are left
-// to an editor.
-func (w *Walk) offers() {
-	s := w.book.Sheet()
-	if w.adviser == nil || w.offer.of == s {
-		return
-	}
-	w.offer.of, w.offer.list = s, nil
-	list, text, err := w.adviser.Next(s)
-	if err != nil {
-		w.offer.text = "no further reading can be proposed: " + problemText(err)
-		return
-	}
-	w.offer.text = text
-	if len(list) > 0 && len(list[0].Hold.Fans) > 0 {
-		w.offer.text = "more still: " + list[0].What + ", for which see holdbook next"
-	}
-	for _, o := range list {
-		if len(o.Hold.Fans) == 0 && len(w.offer.list) < mostOffers {
-			w.offer.list = append(w.offer.list, o)
-		}
-	}
+// offers are the further readings that an adviser proposes for a sheet.
+type offers struct {
+	adviser Adviser      // nil: none are proposed
+	of      *sheet.Sheet // the sheet they were made from
+	list    []Offer
+	text    string
 }
 
-func (w *Walk) offerLines() []string {
-	w.offers()
-	if len(w.offer.list) == 0 {
-		return []string{"No further reading to propose; write none to go on.", w.offer.text}
+// offers works out the proposals for the sheet as it is; second fans are left
+// to an editor.
+func (v visit) offers() *offers {
+	p, s := v.latest, v.book.Sheet()
+	if p.adviser == nil || p.of == s {
+		return p
 	}
-	lines := []string{"With the fan still running, what would settle most (" + w.offer.text + "):"}
-	for i, o := range w.offer.list {
+	p.of, p.list = s, nil
+	list, text, err := p.adviser.Next(s)
+	if err != nil {
+		p.text = "no further reading can be proposed: " + problemText(err)
+		return p
+	}
+	p.text = text
+	if len(list) > 0 && len(list[0].Hold.Fans) > 0 {
+		p.text = "more still: " + list[0].What + ", for which see holdbook next"
+	}
+	for _, o := range list {
+		if len(o.Hold.Fans) == 0 && len(p.list) < mostOffers {
+			p.list = append(p.list, o)
+		}
+	}
+	return p
+}
+
+func (v visit) offerLines() []string {
+	offers := v.offers()
+	if len(offers.list) == 0 {
+		return []string{"No further reading to propose; write none to go on.", offers.text}
+	}
+	lines := []string{"With the fan still running, what would settle most (" + offers.text + "):"}
+	for i, o := range offers.list {
 		lines = append(lines, fmt.Sprintf("%d  %s (about %.0f min, intervals about %.0f %% narrower): %s", i+1, o.What, o.Minutes, 100*max(o.Gain, 0), o.How))
 		if o.Caution != "" {
 			lines = append(lines, "   take care: "+o.Caution)
@@ -113,13 +122,13 @@ func (w *Walk) offerLines() []string {
 }
 
 // begin makes the hold of a proposal.
-func (w *Walk) begin(o Offer) []change {
-	h := sheet.Hold{Name: sheet.Word(w.unusedName(o.Hold.Name.Value)), Time: sheet.When{Text: w.now().Format("15:04:05")},
+func (v visit) begin(o Offer) []change {
+	h := sheet.Hold{Name: sheet.Word(v.unusedName(o.Hold.Name.Value)), Time: sheet.When{Text: v.now().Format("15:04:05")},
 		Opened: o.Hold.Opened, Sealed: o.Hold.Sealed}
 	var reads []string
 	for _, r := range o.Hold.Readings {
 		reads = append(reads, pairText([2]string{r.Of.Name, r.To.Name}))
 	}
-	note := w.noted(key{furtherKey, h.Name.Value}, "done", strings.Join(slices.Compact(reads), "; "))
-	return []change{both(atEnd("\n"+sheet.EncodeHold(h, w.system().String())), note)}
+	note := v.noted(key{furtherKey, h.Name.Value}, "done", strings.Join(slices.Compact(reads), "; "))
+	return []change{both(atEnd("\n"+sheet.EncodeHold(h, v.system().String())), note)}
 }

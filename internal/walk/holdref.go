@@ -28,8 +28,8 @@ func (r holdRef) values() sheet.Hold {
 const firstHoldName = "as found"
 
 // firstHold is the hold as found: the first in which nothing was changed.
-func (w *Walk) firstHold() holdRef {
-	s := w.book.Sheet()
+func (v visit) firstHold() holdRef {
+	s := v.book.Sheet()
 	ref := holdRef{name: firstHoldName}
 	for i := range s.Holds {
 		if h := &s.Holds[i]; h.AsFound() && h.Name.Given() {
@@ -38,7 +38,7 @@ func (w *Walk) firstHold() holdRef {
 		}
 	}
 	if ref.hold == nil {
-		ref.name = w.unusedName(firstHoldName)
+		ref.name = v.unusedName(firstHoldName)
 	}
 	for _, z := range s.Zones {
 		if z.Kind != sheet.DuctsKind {
@@ -49,8 +49,8 @@ func (w *Walk) firstHold() holdRef {
 }
 
 // holdNamed finds a hold by its name.
-func (w *Walk) holdNamed(name string) (holdRef, bool) {
-	s := w.book.Sheet()
+func (v visit) holdNamed(name string) (holdRef, bool) {
+	s := v.book.Sheet()
 	for i := range s.Holds {
 		if s.Holds[i].Name.Value == name {
 			return holdRef{name: name, hold: &s.Holds[i], last: i == len(s.Holds)-1}, true
@@ -60,29 +60,29 @@ func (w *Walk) holdNamed(name string) (holdRef, bool) {
 }
 
 // unusedName makes a name that no hold has yet.
-func (w *Walk) unusedName(name string) string {
+func (v visit) unusedName(name string) string {
 	for n := 1; ; n++ {
 		try := name
 		if n > 1 {
 			try = fmt.Sprintf("%s %d", name, n)
 		}
-		if !slices.ContainsFunc(w.book.Sheet().Holds, func(h sheet.Hold) bool { return strings.EqualFold(h.Name.Value, try) }) {
+		if !slices.ContainsFunc(v.book.Sheet().Holds, func(h sheet.Hold) bool { return strings.EqualFold(h.Name.Value, try) }) {
 			return try
 		}
 	}
 }
 
 // begun is the head of a new hold.
-func (w *Walk) begun(name string) string {
-	return fmt.Sprintf("\n[[hold]]\nname = %s\ntime = %s", sheet.StringText(name), w.now().Format("15:04:05"))
+func (v visit) begun(name string) string {
+	return fmt.Sprintf("\n[[hold]]\nname = %s\ntime = %s", sheet.StringText(name), v.now().Format("15:04:05"))
 }
 
 // add puts a line into a hold, which is made if it is not there yet. A hold
 // written by hand may be laid out in ways that leave no room after its last
 // value; then the line follows its header.
-func (w *Walk) add(ref holdRef, line string) []change {
+func (v visit) add(ref holdRef, line string) []change {
 	if ref.hold == nil {
-		return []change{atEnd(w.begun(ref.name) + "\n" + line)}
+		return []change{atEnd(v.begun(ref.name) + "\n" + line)}
 	}
 	return []change{afterLine(lastLine(ref.hold), line), afterLine(ref.hold.Pos.Line, line)}
 }

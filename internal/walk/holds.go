@@ -197,7 +197,7 @@ func measuredArea(sc scene, k key) (state, answer string) {
 }
 
 func takeArea(sc scene, k key, answer string) ([]change, []string, error) {
-	text, err := areas.text(sc.Walk, answer)
+	text, err := areas.text(sc.visit, answer)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -29,7 +29,7 @@ type row struct {
 // scene is what a row is asked of: the visit as it stands, and in it a hold, two
 // spaces, ducts, a register or an opening.
 type scene struct {
-	*Walk
+	visit
 	hold     holdRef
 	pair     [2]string
 	ducts    string
@@ -43,15 +43,15 @@ type kind struct {
 	standing func(sc scene, k key) (state, answer string)
 	take     func(sc scene, k key, answer string) (changes []change, said []string, err error)
 	withdraw func(sc scene) []change // makes what stands undone; nil when that cannot be
-	unit     func(*Walk) string      // of a bare number; nil where there is none
+	unit     func(visit) string      // of a bare number; nil where there is none
 	reading  bool                    // it may turn out not readable, and adds to what is known
 }
 
 // step is a row with what it is asked of: its texts are filled in.
 type step struct {
 	row
-	scene
 	key
+	of     scene
 	state  string // of the sheet's words: "" open, done, skipped, not readable
 	answer string // as it stands in the sheet
 }
@@ -60,7 +60,7 @@ type step struct {
 func (r row) in(sc scene) step {
 	unit := ""
 	if r.kind.unit != nil {
-		unit = r.kind.unit(sc.Walk)
+		unit = r.kind.unit(sc.visit)
 	}
 	k := key{step: sc.fill(r.step, "", asIs)}
 	if r.inHold {
@@ -70,7 +70,7 @@ func (r row) in(sc scene) step {
 	for i, line := range r.help {
 		r.help[i] = sc.fill(line, unit, units.Sanitize)
 	}
-	s := step{row: r, scene: sc, key: k}
+	s := step{row: r, key: k, of: sc}
 	s.state, s.answer = r.kind.standing(sc, k)
 	if s.state == "" {
 		if state, _ := sc.settled(k); state != "done" { // it was passed over
@@ -85,9 +85,9 @@ func (s step) withdrawal() []change {
 	if s.kind.withdraw == nil {
 		return nil
 	}
-	changes := s.kind.withdraw(s.scene)
+	changes := s.kind.withdraw(s.of)
 	if changes != nil && s.leave != nil {
-		changes = s.leave(s.scene, changes)
+		changes = s.leave(s.of, changes)
 	}
 	return changes
 }
@@ -158,31 +158,31 @@ func yes(have func(sc scene, k key) (state, answer string)) kind {
 type dimension[Q ~float64] struct {
 	parse   func(string) (Q, error)
 	parseIn func(string, units.Unit) (Q, error)
-	bare    func(*Walk) units.Unit  // the unit of a bare number
+	bare    func(visit) units.Unit  // the unit of a bare number
 	show    func(units.Unit) string // in the question
 }
 
 var (
-	pressures    = dimension[units.Pressure]{units.ParsePressure, units.ParsePressureIn, (*Walk).pressureUnit, units.Unit.Symbol}
-	flows        = dimension[units.Flow]{units.ParseFlow, units.ParseFlowIn, (*Walk).flowUnit, units.Unit.Symbol}
-	areas        = dimension[units.Area]{units.ParseArea, units.ParseAreaIn, func(w *Walk) units.Unit { return w.system().Area() }, units.Unit.Symbol}
-	temperatures = dimension[units.Temperature]{units.ParseTemperature, units.ParseTemperatureIn, func(w *Walk) units.Unit { return w.system().Temperature() }, units.Unit.Symbol}
-	volumes      = dimension[units.Volume]{units.ParseVolume, units.ParseVolumeIn, func(w *Walk) units.Unit { return w.system().Volume() }, units.Unit.Pretty}
+	pressures    = dimension[units.Pressure]{units.ParsePressure, units.ParsePressureIn, visit.pressureUnit, units.Unit.Symbol}
+	flows        = dimension[units.Flow]{units.ParseFlow, units.ParseFlowIn, visit.flowUnit, units.Unit.Symbol}
+	areas        = dimension[units.Area]{units.ParseArea, units.ParseAreaIn, func(v visit) units.Unit { return v.system().Area() }, units.Unit.Symbol}
+	temperatures = dimension[units.Temperature]{units.ParseTemperature, units.ParseTemperatureIn, func(v visit) units.Unit { return v.system().Temperature() }, units.Unit.Symbol}
+	volumes      = dimension[units.Volume]{units.ParseVolume, units.ParseVolumeIn, func(v visit) units.Unit { return v.system().Volume() }, units.Unit.Pretty}
 )
 
 // text is an answer with its unit: its own, or that of a bare number.
-func (d dimension[Q]) text(w *Walk, answer string) (string, error) {
+func (d dimension[Q]) text(v visit, answer string) (string, error) {
 	if _, err := d.parse(answer); err == nil {
 		return answer, nil
 	}
-	if _, err := d.parseIn(answer, d.bare(w)); err != nil {
+	if _, err := d.parseIn(answer, d.bare(v)); err != nil {
 		return "", refusef("%s", err)
 	}
-	return answer + " " + d.bare(w).Symbol(), nil
+	return answer + " " + d.bare(v).Symbol(), nil
 }
 
 // symbol is the unit of a bare number in the question.
-func (d dimension[Q]) symbol(w *Walk) string { return d.show(d.bare(w)) }
+func (d dimension[Q]) symbol(v visit) string { return d.show(d.bare(v)) }
 
 // reading is the kind of a quantity: where it stands in the sheet, and how it is
 // written where it does not stand yet.
@@ -190,7 +190,7 @@ func (d dimension[Q]) reading(have func(scene) sheet.Quantity[Q], fresh func(sc 
 	return kind{reading: true, unit: d.symbol,
 		standing: func(sc scene, _ key) (state, answer string) { return given(have(sc)) },
 		take: func(sc scene, _ key, answer string) ([]change, []string, error) {
-			text, err := d.text(sc.Walk, answer)
+			text, err := d.text(sc.visit, answer)
 			if err != nil {
 				return nil, nil, err
 			}

@@ -65,8 +65,8 @@ var (
 )
 
 // last is the last record of a step, if there is one.
-func (w *Walk) last(k key) (sheet.Walk, bool) {
-	list := w.book.Sheet().Walk
+func (v visit) last(k key) (sheet.Walk, bool) {
+	list := v.book.Sheet().Walk
 	for i := len(list) - 1; i >= 0; i-- {
 		if r := list[i]; r.Step.Value == k.step && r.Hold.Value == k.hold && r.State.Value != "stopped" {
 			return r, true
@@ -76,8 +76,8 @@ func (w *Walk) last(k key) (sheet.Walk, bool) {
 }
 
 // settled is the last record of a step, as a state and an answer.
-func (w *Walk) settled(k key) (state, answer string) {
-	r, ok := w.last(k)
+func (v visit) settled(k key) (state, answer string) {
+	r, ok := v.last(k)
 	if !ok {
 		return "", ""
 	}
@@ -86,13 +86,13 @@ func (w *Walk) settled(k key) (state, answer string) {
 
 // current is settled for a safety list: one that has grown old is asked again
 // as long as the house is not put back.
-func (w *Walk) current(k key) (state, answer string) {
-	r, ok := w.last(k)
+func (v visit) current(k key) (state, answer string) {
+	r, ok := v.last(k)
 	if !ok {
 		return "", ""
 	}
-	if _, over := w.last(restoreKey); !over && r.Time.Given() && r.Time.Time.Year() > 1 {
-		now := w.now()
+	if _, over := v.last(restoreKey); !over && r.Time.Given() && r.Time.Time.Year() > 1 {
+		now := v.now()
 		local := time.Date(now.Year(), now.Month(), now.Day(), now.Hour(), now.Minute(), now.Second(), 0, time.UTC)
 		if local.Sub(r.Time.Time) > ackLifetime {
 			return "", ""
@@ -162,8 +162,8 @@ func hazardText(found []int) string {
 }
 
 // found are the hazards that were noted, and the strictest of their rulings.
-func (w *Walk) found() ([]int, ruling) {
-	_, answer := w.current(hazardsKey)
+func (v visit) found() ([]int, ruling) {
+	_, answer := v.current(hazardsKey)
 	list, err := hazardNumbers(answer)
 	if err != nil {
 		return nil, tell
@@ -215,8 +215,8 @@ var directionRow = row{step: "direction", must: true, ask: "house held depressur
 		return nil
 	}}
 
-func (w *Walk) pressuriseOnly() bool {
-	_, worst := w.found()
+func (v visit) pressuriseOnly() bool {
+	_, worst := v.found()
 	return worst == pressurise
 }
 

@@ -12,20 +12,20 @@ import (
 )
 
 // steps is the whole visit as the sheet has it now, in the order of work.
-func (w *Walk) steps() []step {
-	sc := scene{Walk: w, hold: w.firstHold()}
+func (v visit) steps() []step {
+	sc := scene{visit: v, hold: v.firstHold()}
 	list := sc.steps(hazardsRow)
-	if _, worst := w.found(); worst == noTest {
+	if _, worst := v.found(); worst == noTest {
 		return append(list, noTestRow.in(sc))
 	}
 	list = append(list, sc.steps(beforeHold...)...)
 	list = append(list, sc.holdSteps()...)
-	for _, z := range w.book.Sheet().Zones {
+	for _, z := range v.book.Sheet().Zones {
 		if z.Kind == sheet.DuctsKind {
-			list = append(list, w.ductSteps(z.Name.Value)...)
+			list = append(list, v.ductSteps(z.Name.Value)...)
 		}
 	}
-	list = append(list, w.furtherHolds()...)
+	list = append(list, v.furtherHolds()...)
 	return append(list, sc.steps(furtherRow, baselineAfterRow, restoreRow)...)
 }
 
@@ -129,22 +129,22 @@ func twoUnits(answer string) (pressure, flow string, err error) {
 }
 
 // pressureUnit and flowUnit are those of bare numbers.
-func (w *Walk) pressureUnit() units.Unit {
-	if u, err := units.ParsePressureUnit(w.book.Sheet().Job.Bare.Pressure.Value); err == nil {
+func (v visit) pressureUnit() units.Unit {
+	if u, err := units.ParsePressureUnit(v.book.Sheet().Job.Bare.Pressure.Value); err == nil {
 		return u
 	}
 	return units.Pascal
 }
 
-func (w *Walk) flowUnit() units.Unit {
-	if u, err := units.ParseFlowUnit(w.book.Sheet().Job.Bare.Flow.Value); err == nil {
+func (v visit) flowUnit() units.Unit {
+	if u, err := units.ParseFlowUnit(v.book.Sheet().Job.Bare.Flow.Value); err == nil {
 		return u
 	}
-	return w.system().Flow()
+	return v.system().Flow()
 }
 
-func (w *Walk) system() units.System {
-	system, err := units.ParseSystem(w.book.Sheet().Job.PrintUnits())
+func (v visit) system() units.System {
+	system, err := units.ParseSystem(v.book.Sheet().Job.PrintUnits())
 	if err != nil {
 		return units.IP
 	}
@@ -152,9 +152,9 @@ func (w *Walk) system() units.System {
 }
 
 // zoneNames are the names of the zones of the sheet.
-func (w *Walk) zoneNames() []string {
+func (v visit) zoneNames() []string {
 	var names []string
-	for _, z := range w.book.Sheet().Zones {
+	for _, z := range v.book.Sheet().Zones {
 		names = append(names, z.Name.Value)
 	}
 	return names
