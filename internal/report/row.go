@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 
 	"holdbook/internal/survey"
 )
@@ -31,13 +30,10 @@ func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]
 		}
 		v = resultsRow{sheet, f, madeOf}
 	}
-	var raw, b bytes.Buffer
-	e := json.NewEncoder(&raw)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil {
+	var b bytes.Buffer
+	if err := encodeJSON(&b, v, ""); err != nil {
 		return nil, err
 	}
-	escapeInvisible(&b, raw.Bytes())
 	return b.Bytes(), nil
 }
 

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"math"
@@ -20,11 +19,7 @@ func WriteSeal(w io.Writer, f *advise.SealForecast, format Format, o Options) er
 		return err
 	}
 	if format == JSON {
-		var b bytes.Buffer
-		if err := EncodeJSON(&b, f); err != nil {
-			return err
-		}
-		return flush(w, b.Bytes())
+		return encode(w, f)
 	}
 	notes := newFootnotes(f.Notices)
 	d := Document{Sections: []Section{
@@ -75,9 +70,9 @@ func sealSteps(f *advise.SealForecast, n *footnotes) Section {
 	if fallsHead(n) == flowFalls {
 		further = "flow falls further by"
 	}
-	t := NewTable(Column{Head: "step", Kind: Words}, Column{Head: "seal", Kind: Words},
-		Column{Head: further, Unit: unitOf(each(f.Steps, func(s advise.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
-		Column{Head: "fan should read", Unit: unitOf(each(f.Steps, func(s advise.SealStep) *survey.Q { return s.FanAfter })...), Kind: Interval},
+	t := NewTable(Column{Head: "step"}, Column{Head: "seal"},
+		Column{Head: further, Kind: Interval},
+		Column{Head: "fan should read", Kind: Interval},
 		Column{Head: "air changes", Unit: "1/h", Kind: Interval},
 		Column{Head: "target met", Unit: "%", Kind: Numbers})
 	for _, s := range f.Steps {
@@ -98,9 +93,9 @@ func sealTogether(f *advise.SealForecast, n *footnotes) Section {
 	if len(f.Together) == 0 {
 		return Section{}
 	}
-	t := NewTable(Column{Head: "together", Kind: Words},
-		Column{Head: fallsHead(n), Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
-		Column{Head: "fan should read", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.FanAfter })...), Kind: Interval})
+	t := NewTable(Column{Head: "together"},
+		Column{Head: fallsHead(n), Kind: Interval},
+		Column{Head: "fan should read", Kind: Interval})
 	for _, c := range f.Together {
 		t.Add(Say(c.What), EstIf(c.Drop50, bounded(c.Drop50)), Est(c.FanAfter))
 	}
@@ -114,7 +109,7 @@ func sealedAir(f *advise.SealForecast) Section {
 		return Section{}
 	}
 	found, after := ventilationQuantities(&f.Air.Found), ventilationQuantities(&f.Air.After)
-	s.Table = NewTable(Column{Head: "quantity"}, Column{"as found", "", Interval}, Column{"after", "", Interval}, Column{Head: "unit"})
+	s.Table = NewTable(Column{Head: "quantity"}, Column{Head: "as found", Kind: Interval, PerCell: true}, Column{Head: "after", Kind: Interval, PerCell: true}, Column{Head: "unit"})
 	for i, k := range found {
 		if k.q != nil || after[i].q != nil {
 			s.Table.Add(Say(quantity(k.key)), Est(k.q), Est(after[i].q), unitCell(k.q))

@@ -202,11 +202,11 @@ func pressureName(of, to string) string {
 func zones(f *survey.Findings, n *footnotes, o Options) Section {
 	s := Section{ID: "zones", Heading: "Where the air goes, house at 50 Pa"}
 	s.Table = NewTable(Column{Head: "zone"},
-		Column{"to house", unitOf(each(f.Zones, func(z survey.Zone) *survey.Q { return z.ToHouse })...), Interval},
-		Column{"connection", "", Interval},
-		Column{"through-flow", unitOf(each(f.Zones, func(z survey.Zone) *survey.Q { return z.ThroughFlow50 })...), Interval})
+		Column{Head: "to house", Kind: Interval},
+		Column{Head: "connection", Kind: Interval},
+		Column{Head: "through-flow", Kind: Interval})
 	if o.full {
-		s.Table.Columns = append(s.Table.Columns, Column{"house leak : outside leak", "", Interval}, Column{Head: "meant"})
+		s.Table.Columns = append(s.Table.Columns, Column{Head: "house leak : outside leak", Kind: Interval}, Column{Head: "meant"})
 	}
 	for _, z := range f.Zones {
 		s.Table.Add(Say(z.Name+n.mark(z.Name)), Est(z.ToHouse), Est(z.ConnectionFraction), EstIf(z.ThroughFlow50, z.Resolved))
@@ -285,14 +285,13 @@ func paths(f *survey.Findings, n *footnotes, o Options) Section {
 	}
 	flows := each(list, func(p survey.Path) *survey.Q { return p.Flow50 })
 	areas := each(list, func(p survey.Path) *survey.Q { return p.Area4 })
-	s.Table = NewTable(Column{Head: "between"}, Column{"size at 50 Pa", unitOf(flows...), Interval},
-		Column{"area at 4 Pa", unitOf(areas...), Interval}, Column{Head: "low ─●─ high", Kind: Picture})
+	s.Table = NewTable(Column{Head: "between"}, Column{Head: "size at 50 Pa", Kind: Interval},
+		Column{Head: "area at 4 Pa", Kind: Interval}, Column{Head: "low ─●─ high", Kind: Picture})
 	if o.Working || o.full {
-		s.Table.Columns[3] = Column{"exponent", "", Interval}
+		s.Table.Columns[3] = Column{Head: "exponent", Kind: Interval}
 	}
 	if o.full {
-		now := unitOf(each(list, flowNow)...)
-		s.Table.Columns = slices.Insert(s.Table.Columns, 2, Column{"house at 50 Pa", now, Interval})
+		s.Table.Columns = slices.Insert(s.Table.Columns, 2, Column{Head: "house at 50 Pa", Kind: Interval})
 	}
 	bars := newBars(flows)
 	for i, p := range list {
@@ -402,13 +401,11 @@ func middleRests(list []survey.SealChoice) string {
 // seal is what to seal first.
 func seal(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "seal", Heading: "Seal first"}
-	drops := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.Drop50 })
 	hours := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.DropPerHour })
 	perHour := strings.TrimSuffix(unitOf(hours...), "/h") // the header says the hour
-	after := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return fanThen(c) })
 	falls := fallsHead(n)
-	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{falls, unitOf(drops...), Interval},
-		Column{"best", "%", Numbers}, Column{"fan then", unitOf(after...), Interval}, Column{"per hour of work", perHour, Interval})
+	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{Head: falls, Kind: Interval},
+		Column{Head: "best", Unit: "%", Kind: Numbers}, Column{Head: "fan then", Kind: Interval}, Column{Head: "per hour of work", Unit: perHour, Kind: Interval})
 	for _, c := range sealOrder(f.SealFirst) {
 		step, chance, then := Num(fmt.Sprint(c.Step)), Num(units.Chance(c.ChanceFirst)), Est(fanThen(c))
 		if c.Step == 0 {
@@ -422,7 +419,7 @@ func seal(f *survey.Findings, n *footnotes) Section {
 	}
 	if len(f.SealFirst) > 0 {
 		legend := sentence(falls) + ": at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
-		if unitOf(after...) != "" {
+		if slices.ContainsFunc(f.SealFirst, func(c survey.SealChoice) bool { return fanThen(c) != nil }) {
 			legend += " Fan then: reading to expect after this step and those before it" + middleRests(f.SealFirst) + "."
 		}
 		if falls == flowFalls {
