@@ -73,24 +73,25 @@ func ParseLimit(text string) (Limit, error) {
 	return Limit{}, errors.New(`write a number with its unit, such as 5 /h or 1500 cfm, or a finding's key before it: "zones.attic.share_of_flow_50 = 20 %"`)
 }
 
-// houseKeys and ductKeys are the findings that a stock is told in.
+// partKeys and zoneKeys are the findings that a stock is told in: of the house, of the
+// ducts and of its ventilation, and of each kind of zone.
 var (
-	houseKeys = []string{"house.flow_50", "house.air_changes_50", "house.flow_50_per_floor_area", "house.leak_area_4", "house.leak_area_10", "house.exponent"}
-	zoneKeys  = []string{"connection_fraction", "through_flow_50", shareKey}
-	ductKeys  = []string{"ducts.leakage_outside_25", "ducts.leakage_total_25", "ducts.supply_leakage", "ducts.return_leakage",
-		"ducts.net_imbalance", "ducts.delivery_effectiveness", "ducts.distribution_efficiency"}
-	restKeys = []string{"ventilation.infiltration"}
+	partKeys = []string{"house.flow_50", "house.air_changes_50", "house.flow_50_per_floor_area", "house.leak_area_4", "house.leak_area_10", "house.exponent",
+		"ducts.leakage_outside_25", "ducts.leakage_total_25", "ducts.supply_leakage", "ducts.return_leakage",
+		"ducts.net_imbalance", "ducts.delivery_effectiveness", "ducts.distribution_efficiency", "ventilation.infiltration"}
+	zoneKeys = []string{"connection_fraction", "through_flow_50", shareKey}
+
+	firstDuctKey = slices.Index(partKeys, "ducts.leakage_outside_25")
 )
 
 const shareKey = "share_of_flow_50"
 
 func keys() []string {
-	var all []string
-	all = append(all, houseKeys...)
+	all := slices.Clone(partKeys[:firstDuctKey])
 	for _, k := range zoneKeys {
 		all = append(all, "zones.KIND."+k)
 	}
-	return append(append(all, ductKeys...), restKeys...)
+	return append(all, partKeys[firstDuctKey:]...)
 }
 
 // isKey says whether a finding goes by the key.

@@ -63,21 +63,22 @@ func (t *Tally) Add(r Row) {
 	if len(f.Suspects) > 0 {
 		t.suspect++
 	}
-	h := f.House
-	t.each(houseKeys, h.Flow50, h.AirChanges50, h.FlowPerArea, h.LeakArea4, h.LeakArea10, h.Exponent)
+	t.each("house", f.House)
 	t.zones(f)
-	if d := f.Ducts; d != nil {
-		t.each(ductKeys, d.LeakageOutside25, d.LeakageTotal25, d.SupplyLeakage, d.ReturnLeakage,
-			d.NetImbalance, d.DeliveryEffectiveness, d.DistributionEfficiency)
+	if f.Ducts != nil {
+		t.each("ducts", *f.Ducts)
 	}
-	if v := f.Ventilation; v != nil {
-		t.each(restKeys, v.Infiltration)
+	if f.Ventilation != nil {
+		t.each("ventilation", *f.Ventilation)
 	}
 }
 
-func (t *Tally) each(keys []string, qs ...*survey.Q) {
-	for i, q := range qs {
-		t.put(keys[i], q, true)
+// each takes in those estimates of a part of a house's results that a stock is told in.
+func (t *Tally) each(name string, part any) {
+	for key, q := range survey.Estimates(part) {
+		if key := name + "." + key; slices.Contains(partKeys, key) {
+			t.put(key, q, true)
+		}
 	}
 }
 
@@ -159,14 +160,16 @@ func (t *Tally) count(kind string, share, whole float64) {
 	s.whole += whole
 }
 
-// rank puts findings in the order of a house's results.
+// rank puts findings in the order of a house's results, those of zones after the house's.
 func rank(key string) int {
-	for i, group := range [][]string{houseKeys, nil, ductKeys, restKeys} {
-		if k := slices.Index(group, key); k >= 0 {
-			return i*100 + k
-		}
+	switch k := slices.Index(partKeys, key); {
+	case k < 0:
+		return firstDuctKey
+	case k >= firstDuctKey:
+		return k + 1
+	default:
+		return k
 	}
-	return 100
 }
 
 // Stock is what has been gathered so far.

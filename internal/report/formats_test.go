@@ -156,7 +156,7 @@ func TestEveryPrintedNumberIsAJSONNumberRounded(t *testing.T) {
 	f, err := printed(demoHouse(t))
 	require.NoError(t, err)
 	all := jsonNumbers(t, f)
-	for _, s := range findings(f, everything).Sections {
+	for _, s := range compose(f, everything).Sections {
 		if s.Table == nil {
 			continue
 		}

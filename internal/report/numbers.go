@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -125,4 +126,53 @@ func spaced(u units.Unit) string {
 		return ""
 	}
 	return " " + u.Pretty()
+}
+
+// each is one estimate out of every element of a list.
+func each[T any](list []T, pick func(T) *survey.Q) []*survey.Q {
+	var out []*survey.Q
+	for _, e := range list {
+		out = append(out, pick(e))
+	}
+	return out
+}
+
+// areaBasis names the pressure and coefficient of areas, as every area must.
+func areaBasis(areas ...*survey.Q) string {
+	for _, a := range areas {
+		if a != nil && a.Coefficient > 0 {
+			at := ""
+			if a.Pressure > 0 {
+				at = " at " + number(a.Pressure) + " Pa"
+			}
+			return fmt.Sprintf(" Areas%s with discharge coefficient %s.", at, coefficient(a.Coefficient))
+		}
+	}
+	return ""
+}
+
+// coefficient prints a discharge coefficient as the trade writes it: 1.0,
+// 0.611, 0.60.
+func coefficient(c float64) string {
+	s := number(c)
+	switch {
+	case !strings.Contains(s, "."):
+		return s + ".0"
+	case len(s) == len("0.6"):
+		return s + "0"
+	}
+	return s
+}
+
+// bounded is whether an interval is narrow enough for its middle to be a size.
+func bounded(q *survey.Q) bool { return q == nil || !units.FactorsApart(q.Low, q.High) }
+
+// airChanges says "9.4 air changes an hour (9.1–9.8)".
+func airChanges(q *survey.Q) string {
+	v, i := texts(q)
+	v += " air changes an hour"
+	if i != "" {
+		v += " (" + i + ")"
+	}
+	return v
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -80,7 +81,7 @@ func sealSteps(f *advise.SealForecast, n *footnotes) Section {
 		if s.Chance != nil {
 			chance = Num(units.Chance(*s.Chance))
 		}
-		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
+		t.Add(Say(strconv.Itoa(s.Step)), Say(between(s.Between)), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
 	}
 	after := []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}
 	if f.Target != nil && slices.ContainsFunc(f.Steps, func(s advise.SealStep) bool { return !bounded(s.Drop50) }) {
@@ -108,11 +109,11 @@ func sealedAir(f *advise.SealForecast) Section {
 	if f.Air == nil {
 		return Section{}
 	}
-	found, after := ventilationQuantities(&f.Air.Found), ventilationQuantities(&f.Air.After)
+	after := maps.Collect(survey.Estimates(f.Air.After))
 	s.Table = NewTable(Column{Head: "quantity"}, Column{Head: "as found", Kind: Interval, PerCell: true}, Column{Head: "after", Kind: Interval, PerCell: true}, Column{Head: "unit"})
-	for i, k := range found {
-		if k.q != nil || after[i].q != nil {
-			s.Table.Add(Say(quantity(k.key)), Est(k.q), Est(after[i].q), unitCell(k.q))
+	for key, q := range survey.Estimates(f.Air.Found) {
+		if q != nil || after[key] != nil {
+			s.Table.Add(Say(quantity(key)), Est(q), Est(after[key]), unitCell(q))
 		}
 	}
 	if f.Air.After.Text != "" {

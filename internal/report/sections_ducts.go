@@ -19,11 +19,7 @@ func ducts(f *survey.Findings, o Options) []Section {
 	}
 	main := Section{ID: "ducts", Heading: "Ducts", After: d.Notes}
 	main.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
-	for _, q := range ductQuantities(d) {
-		if q.q != nil {
-			main.Table.Add(Say(quantity(q.key)), Est(q.q), unitCell(q.q))
-		}
-	}
+	main.Table.addEstimates(*d)
 	tests, curve := d.Tests, onOff(d)
 	if every := o.Working || o.full || len(f.Paths) == 0; !every {
 		curve = Section{}
@@ -53,18 +49,12 @@ func inDispute(tests []survey.DuctTest) []survey.DuctTest {
 	})
 }
 
-// keyed is an estimate with its key in the results.
-type keyed struct {
-	key string
-	q   *survey.Q
-}
-
-func ductQuantities(d *survey.Ducts) []keyed {
-	return []keyed{
-		{"leakage_outside_25", d.LeakageOutside25}, {"leakage_total_25", d.LeakageTotal25},
-		{"supply_leakage", d.SupplyLeakage}, {"return_leakage", d.ReturnLeakage}, {"net_imbalance", d.NetImbalance},
-		{"delivery_effectiveness", d.DeliveryEffectiveness}, {"distribution_efficiency", d.DistributionEfficiency},
-		{"covered_pressure", d.CoveredPressure},
+// addEstimates adds a row for each estimate of a part of the findings, with its unit.
+func (t *Table) addEstimates(part any) {
+	for key, q := range survey.Estimates(part) {
+		if q != nil {
+			t.Add(Say(quantity(key)), Est(q), unitCell(q))
+		}
 	}
 }
 

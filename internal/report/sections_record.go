@@ -42,24 +42,18 @@ func openingName(o survey.Opening) string {
 	return joinWords(", ", o.Name, o.Hold)
 }
 
-func houseQuantities(h survey.House) []keyed {
-	return []keyed{{"flow_50", h.Flow50}, {"exponent", h.Exponent}, {"air_changes_50", h.AirChanges50},
-		{"flow_50_per_floor_area", h.FlowPerArea}, {"leak_area_4", h.LeakArea4}, {"leak_area_10", h.LeakArea10},
-		{"flow_50_standard_air", h.StandardAir}, {"flow_50_without", h.Without}}
-}
-
 func house(f *survey.Findings) Section {
 	s := Section{ID: "house", Heading: "The whole house"}
 	s.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
-	for _, k := range houseQuantities(f.House) {
-		if k.q == nil {
+	for key, q := range survey.Estimates(f.House) {
+		if q == nil {
 			continue
 		}
-		name := quantity(k.key)
-		if k.key == "flow_50_standard_air" {
+		name := quantity(key)
+		if q == f.House.StandardAir {
 			name = joinWords(", ", name, f.House.StandardBy)
 		}
-		s.Table.Add(Say(name), Est(k.q), unitCell(k.q))
+		s.Table.Add(Say(name), Est(q), unitCell(q))
 	}
 	for _, a := range []*survey.Q{f.House.LeakArea4, f.House.LeakArea10} {
 		if basis := areaBasis(a); basis != "" {
@@ -143,11 +137,7 @@ func ventilation(f *survey.Findings) Section {
 		return s
 	}
 	s.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
-	for _, k := range ventilationQuantities(v) {
-		if k.q != nil {
-			s.Table.Add(Say(quantity(k.key)), Est(k.q), unitCell(k.q))
-		}
-	}
+	s.Table.addEstimates(*v)
 	if v.Text != "" {
 		s.After = append(s.After, v.Text)
 	}
@@ -155,10 +145,6 @@ func ventilation(f *survey.Findings) Section {
 		s.After = append(s.After, "Model: "+v.Model)
 	}
 	return s
-}
-
-func ventilationQuantities(v *survey.Ventilation) []keyed {
-	return []keyed{{"infiltration", v.Infiltration}, {"required", v.Required}, {"fan", v.Fan}}
 }
 
 // working is every formula with the reader's own numbers in it.
@@ -202,7 +188,6 @@ func priors(f *survey.Findings) Section {
 	return s
 }
 
-// record is the holds and who took them.
 // samples is what the samples of readings say of them.
 func samples(f *survey.Findings) Section {
 	s := Section{ID: "samples", Heading: "Readings taken from samples"}
@@ -227,6 +212,7 @@ func samples(f *survey.Findings) Section {
 	return s
 }
 
+// record is the holds and how the numbers came about.
 func record(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "record", Heading: "Record"}
 	if len(f.Holds) == 0 {
