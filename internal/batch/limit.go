@@ -10,7 +10,7 @@ import (
 	"holdbook/units"
 )
 
-// Limit is a number to hold a finding of every house against.
+// Limit is a number that a finding of every house is set against.
 type Limit struct {
 	Key   string     // of the finding, as in a Stock
 	value float64    // in SI
@@ -81,17 +81,17 @@ var (
 		"ducts.net_imbalance", "ducts.delivery_effectiveness", "ducts.distribution_efficiency", "ventilation.infiltration"}
 	zoneKeys = []string{"connection_fraction", "through_flow_50", shareKey}
 
-	firstDuctKey = slices.Index(partKeys, "ducts.leakage_outside_25")
+	firstOfDucts = slices.Index(partKeys, "ducts.leakage_outside_25")
 )
 
 const shareKey = "share_of_flow_50"
 
 func keys() []string {
-	all := slices.Clone(partKeys[:firstDuctKey])
+	all := slices.Clone(partKeys[:firstOfDucts])
 	for _, k := range zoneKeys {
 		all = append(all, "zones.KIND."+k)
 	}
-	return append(all, partKeys[firstDuctKey:]...)
+	return append(all, partKeys[firstOfDucts:]...)
 }
 
 // isKey says whether a finding goes by the key.
@@ -109,8 +109,8 @@ type tried struct {
 	houses, over, surely, close int
 }
 
-// hold takes one house's finding in.
-func (t *tried) hold(q *survey.Q) {
+// judge takes one house's finding in.
+func (t *tried) judge(q *survey.Q) {
 	if !q.Unit.Alike(t.base) {
 		return
 	}

@@ -10,8 +10,8 @@ import (
 	"holdbook/units"
 )
 
-// shares are those at which a stock's quantiles are given.
-var shares = []float64{0.05, 0.25, 0.5, 0.75, 0.95}
+// probabilities are those at which a stock's quantiles are given.
+var probabilities = []float64{0.05, 0.25, 0.5, 0.75, 0.95}
 
 // Tally gathers rows into a stock, in memory that does not grow with their
 // number. It is not safe for concurrent use.
@@ -24,10 +24,10 @@ type Tally struct {
 }
 
 type finding struct {
-	order      int
-	unit       units.Unit
-	spread     spread
-	unresolved int
+	order        int
+	unit         units.Unit
+	distribution distribution
+	unresolved   int
 }
 
 // flows are sums over houses.
@@ -36,7 +36,7 @@ type flows struct {
 	through, whole float64
 }
 
-// NewTally starts a stock in a system of units that is held against limits.
+// NewTally starts a stock in a system of units that is set against limits.
 func NewTally(system units.System, limits ...Limit) *Tally {
 	t := &Tally{system: system, findings: map[string]*finding{}, through: map[string]*flows{}}
 	for _, l := range limits {
@@ -97,10 +97,10 @@ func (t *Tally) put(key string, q *survey.Q, resolved bool) {
 		f.unresolved++
 		return
 	}
-	f.spread.add(q.Value)
+	f.distribution.add(q.Value)
 	for _, l := range t.limits {
 		if l.Key == key {
-			l.hold(q)
+			l.judge(q)
 		}
 	}
 }
@@ -164,8 +164,8 @@ func (t *Tally) count(kind string, share, whole float64) {
 func rank(key string) int {
 	switch k := slices.Index(partKeys, key); {
 	case k < 0:
-		return firstDuctKey
-	case k >= firstDuctKey:
+		return firstOfDucts
+	case k >= firstOfDucts:
 		return k + 1
 	default:
 		return k
@@ -193,11 +193,11 @@ func (t *Tally) Stock() *survey.Stock {
 }
 
 func (f *finding) told(key string) survey.StockFinding {
-	out := survey.StockFinding{Key: key, Unit: f.unit, Houses: f.spread.n, NotResolved: f.unresolved,
-		Quantiles: []survey.StockQuantile{}, Within: f.spread.error()}
-	if f.spread.n > 0 {
-		for i, v := range f.spread.quantiles(shares) {
-			out.Quantiles = append(out.Quantiles, survey.StockQuantile{Share: shares[i], Value: v})
+	out := survey.StockFinding{Key: key, Unit: f.unit, Houses: f.distribution.n, NotResolved: f.unresolved,
+		Quantiles: []survey.StockQuantile{}, Within: f.distribution.error()}
+	if f.distribution.n > 0 {
+		for i, v := range f.distribution.quantiles(probabilities) {
+			out.Quantiles = append(out.Quantiles, survey.StockQuantile{Probability: probabilities[i], Value: v})
 		}
 	}
 	return out

@@ -28,7 +28,7 @@ func writeMarkdown(b *bytes.Buffer, f *survey.Findings, o Options) error {
 // of a table: no bar, tag, emphasis, link, automatic link, entity or formula
 // comes of it.
 func escapeMarkdown(s string) string {
-	s = plain(s)
+	s = oneLine(s)
 	var b strings.Builder
 	for i, r := range s {
 		switch {

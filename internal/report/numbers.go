@@ -56,16 +56,15 @@ func number(v float64) string {
 	return s
 }
 
-// percent prints a share between 0 and 1 as whole percent; the ends are kept
-// for what is certain.
-func percent(share float64) string {
+// percent prints a fraction as whole percent; the ends are kept for what is certain.
+func percent(fraction float64) string {
 	switch {
-	case share > 0 && share < 0.01:
+	case fraction > 0 && fraction < 0.01:
 		return "<1"
-	case share > 0.99 && share < 1:
+	case fraction > 0.99 && fraction < 1:
 		return ">99"
 	}
-	return strconv.FormatFloat(share*100, 'f', 0, 64)
+	return units.Fixed(100*fraction, 0)
 }
 
 // inline is an estimate in running text: "312 cfm (241–399)".

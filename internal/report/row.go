@@ -46,10 +46,10 @@ func CSVHead() []byte {
 // before them, or with nil findings a line of the quantity "error" for each fault.
 func CSVRows(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
 	var lines [][]string
-	name := harmless(plain(sheet))
+	name := harmless(oneLine(sheet))
 	if f == nil {
 		for _, e := range errs {
-			lines = append(lines, []string{name, "error", harmless(plain(e)), "", "", "", ""})
+			lines = append(lines, []string{name, "error", harmless(oneLine(e)), "", "", "", ""})
 		}
 		return csvLines(lines), nil
 	}

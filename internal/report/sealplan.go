@@ -56,7 +56,7 @@ func sealHead(f *advise.SealForecast) Section {
 func targetFlow(t *advise.SealTarget) string {
 	s := number(t.Flow.Value) + spaced(t.Flow.Unit)
 	if r := t.FanReads; r != nil && math.Abs(r.Value/t.Flow.Value-1) > 0.01 {
-		s += fmt.Sprintf(" (the fan then reads %.0f%s)", r.Value, spaced(r.Unit))
+		s += " (the fan then reads " + units.Fixed(r.Value, 0) + spaced(r.Unit) + ")"
 	}
 	return s
 }

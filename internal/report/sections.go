@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // compose puts the parts of a report in the order they are needed in beside
@@ -125,9 +126,9 @@ func holdLine(f *survey.Findings) string {
 	}
 	s := fmt.Sprintf("%d %s used", used, plural(used, "hold", "holds"))
 	if used > 0 {
-		p := fmt.Sprintf("%.1f", low)
+		p := units.Fixed(low, 1)
 		if high-low > 0.05 {
-			p = span(p, fmt.Sprintf("%.1f", high))
+			p = span(p, units.Fixed(high, 1))
 		}
 		s += fmt.Sprintf(", house %s Pa %s outdoors", p, map[bool]string{true: "above", false: "below"}[f.Job.Hold == "pressurised"])
 	}

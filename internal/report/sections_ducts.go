@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // ducts is everything known of the duct system, a section for each table.
@@ -169,9 +170,9 @@ func onOff(d *survey.Ducts) Section {
 // fitted prints a computed flow that has no interval: few digits.
 func fitted(v float64) string {
 	if v > -10 && v < 10 {
-		return fmt.Sprintf("%.1f", v)
+		return units.Fixed(v, 1)
 	}
-	return fmt.Sprintf("%.0f", v)
+	return units.Fixed(v, 0)
 }
 
 func losses(d *survey.Ducts) Section {

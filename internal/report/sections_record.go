@@ -165,7 +165,7 @@ func readings(f *survey.Findings, n *footnotes) Section {
 	s.Table = NewTable(Column{Head: "hold"}, Column{Head: "reading"}, Column{Head: "read", Kind: Numbers},
 		Column{Head: "predicted", Kind: Interval, PerCell: true}, Column{Head: "unit"}, Column{Head: "off by", Unit: "sd", Kind: Numbers})
 	for _, r := range f.Readings {
-		off := Num(fmt.Sprintf("%.1f", r.OffBySD))
+		off := Num(units.Fixed(r.OffBySD, 1))
 		if !r.Checkable {
 			off = Num("unchecked")
 		}
@@ -285,7 +285,7 @@ func methodLine(m survey.Method) string {
 		s += "; " + m.Status
 	}
 	if m.Effective > 0 && m.Status != "converged" {
-		s += fmt.Sprintf("; effective samples %.0f", m.Effective)
+		s += "; effective samples " + units.Fixed(m.Effective, 0)
 	}
 	return s + "."
 }

@@ -51,10 +51,10 @@ type Cell struct {
 
 // Say is a cell of words. Control characters are taken out; escaping is done
 // by the format that prints it.
-func Say(s string) Cell { return Cell{value: plain(s), free: true} }
+func Say(s string) Cell { return Cell{value: oneLine(s), free: true} }
 
 // Num is a cell with a number that has been printed already.
-func Num(s string) Cell { return Cell{value: plain(s)} }
+func Num(s string) Cell { return Cell{value: oneLine(s)} }
 
 // Value is a cell with a number that carries no interval, such as a reading.
 func Value(v float64) Cell { return Cell{value: number(v)} }
