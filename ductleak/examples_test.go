@@ -11,20 +11,20 @@ import (
 
 func cfm(q float64) units.Flow { return units.Flow(units.CFM.ToSI(q)) }
 
-func pa(p units.Pressure) ductleak.Measured[units.Pressure] {
-	return ductleak.Measured[units.Pressure]{Value: p, SD: 0.4}
+func pa(p units.Pressure) units.Measured[units.Pressure] {
+	return units.Measured[units.Pressure]{Value: p, SD: 0.4}
 }
 
 // flow is a flow read within 3 % (one standard deviation).
-func flow(q float64) ductleak.Measured[units.Flow] { return units.Within(cfm(q), 0.03) }
+func flow(q float64) units.Measured[units.Flow] { return units.Within(cfm(q), 0.03) }
 
-var exponent = ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
+var exponent = units.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
 
 func subtraction() ductleak.Subtraction {
 	return ductleak.Subtraction{
 		Open:        ductleak.HeldState{House: pa(50), Fan: units.Within(cfm(2500), 0.01)},
 		Covered:     ductleak.HeldState{House: pa(50), Fan: units.Within(cfm(2300), 0.01), Ducts: pa(42)},
-		Calibration: 0.025, Correction: ductleak.Measured[units.Ratio]{Value: ductleak.CorrectionExponent, SD: ductleak.ExponentSD}, Scaling: exponent,
+		Calibration: 0.025, Correction: units.Measured[units.Ratio]{Value: ductleak.CorrectionExponent, SD: ductleak.ExponentSD}, Scaling: exponent,
 	}
 }
 
@@ -33,7 +33,7 @@ func openRegister() ductleak.OpenRegister {
 }
 
 func onOff() ductleak.OnOffTest {
-	t := ductleak.OnOffTest{AirHandler: ductleak.Known(cfm(1000))}
+	t := ductleak.OnOffTest{AirHandler: units.Known(cfm(1000))}
 	for _, p := range []float64{-25, -20, -15, -10, -5, 5, 10, 15, 20, 25} {
 		supply, back := ductleak.SupplyShape(p, 40, 0.6), ductleak.ReturnShape(p, 60, 0.6)
 		t.Differences = append(t.Differences, ductleak.Difference{House: units.Pressure(p), Flow: cfm(100*supply + 60*back), Envelope: cfm(40 * p)})
@@ -42,8 +42,8 @@ func onOff() ductleak.OnOffTest {
 }
 
 func shift() ductleak.HouseShift {
-	small := func(p units.Pressure) ductleak.Measured[units.Pressure] {
-		return ductleak.Measured[units.Pressure]{Value: p, SD: 0.2}
+	small := func(p units.Pressure) units.Measured[units.Pressure] {
+		return units.Measured[units.Pressure]{Value: p, SD: 0.2}
 	}
 	return ductleak.HouseShift{On: small(-3), Off: small(-1), Flow50: ductleak.Exactly(cfm(2000)), Exponent: exponent}
 }
@@ -115,7 +115,7 @@ func ExampleSubtractionSigma() {
 }
 
 func ExampleMeanPressure() {
-	m, _ := ductleak.MeanPressure([]ductleak.Measured[units.Pressure]{pa(41), pa(42), pa(43)})
+	m, _ := ductleak.MeanPressure([]units.Measured[units.Pressure]{pa(41), pa(42), pa(43)})
 	fmt.Printf("%.1f Pa ± %.2f Pa (one sd)\n", m.Value, m.SD)
 	// Output:
 	// 42.0 Pa ± 0.58 Pa (one sd)
