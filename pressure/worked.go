@@ -33,12 +33,6 @@ func Plain[Q ~float64](name string, v Q) Figure { return Figure{name: name, valu
 // Said is a text in the place of a number.
 func Said(name, text string) Figure { return Figure{name: name, text: text} }
 
-// As is the figure under another name.
-func (f Figure) As(name string) Figure {
-	f.name = name
-	return f
-}
-
 // Line is a formula "result = expression" with what stands in it: a name in braces stands
 // for the figure of that name.
 type Line struct {
@@ -50,11 +44,12 @@ type Line struct {
 	Also Figure
 }
 
-// How many significant figures a worked line shows: of the result and of what is in its
-// unit, of everything else (one more, so that the line can be followed with a calculator),
-// and of its largest number at most.
+// How many significant figures a worked line shows at least: of its result, of what goes
+// into it in the same unit and is added to it or scaled, and of everything else (so that the
+// line can be followed with a calculator); and of its largest number at most.
 const (
 	figuresOfResult = 3
+	figuresBeside   = 2
 	figuresOfRest   = 4
 	figuresMost     = 6
 )
@@ -87,16 +82,21 @@ func (l Line) write(f Figure) string {
 
 // decimals is that of the figures of a unit.
 func (l Line) decimals(u units.Unit) int {
-	figures, values := figuresOfRest, []float64(nil)
-	for _, f := range append(slices.Clone(l.Figures), l.Result, l.Also) {
-		if f.unit == u && f.text == "" {
-			values = append(values, f.value)
+	of := func(figures ...Figure) (values []float64) {
+		for _, f := range figures {
+			if f.unit == u && f.text == "" {
+				values = append(values, f.value)
+			}
 		}
+		return values
 	}
-	if l.Result.unit == u || l.Also.unit == u {
-		figures = figuresOfResult
+	in, out := of(l.Figures...), of(l.Result, l.Also)
+	beside := figuresOfRest
+	if len(out) > 0 {
+		beside = figuresBeside
 	}
-	return min(units.Common(figures, values...), units.Common(figuresMost, values...))
+	decimals := max(units.Common(beside, in...), units.Common(figuresOfResult, out...))
+	return min(decimals, units.Common(figuresMost, slices.Concat(in, out)...))
 }
 
 // expand puts the figures in the place of the names in braces.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbook/ductleak"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/pressure"
@@ -13,10 +14,9 @@ import (
 
 // Limits of plain sense for ducts and rooms, all judgement.
 const (
-	ductExponent = 0.60 // scales duct leakage between pressures
-	aboveTotal   = 1.08 // of leakage to outside over total leakage, for the errors of both
-	apartDucts   = units.Pressure(1)
-	aboveHold    = units.Pressure(2) // by which a cover may read above the hold
+	aboveTotal = 1.08 // of leakage to outside over total leakage, for the errors of both
+	apartDucts = units.Pressure(1)
+	aboveHold  = units.Pressure(2) // by which a cover may read above the hold
 )
 
 // ductSlips checks duct tests, registers, the air handler, runs and rooms.
@@ -37,7 +37,7 @@ func at25(t sheet.DuctTest) float64 {
 	if !t.Flow.Given || p == 0 {
 		return 0
 	}
-	return float64(t.Flow.Value) * math.Pow(25/p, ductExponent)
+	return float64(ductleak.ScaleFlow(t.Flow.Value, units.Pressure(p), ductleak.ReferencePressure, ductleak.DuctExponent))
 }
 
 // ductTestSlips checks each duct test against the house and the air handler.
@@ -221,7 +221,9 @@ func offFlow(v *visit, out *slips, i int) (float64, bool) {
 	if units.Abs(o.House.Value) < 10 {
 		return 0, false
 	}
-	scaled := func(q, at, to float64) float64 { return q * math.Pow(to/at, float64(pressure.DefaultExponent)) }
+	scaled := func(q, at, to float64) float64 {
+		return q * pressure.FlowRatio(units.Pressure(to), units.Pressure(at), pressure.DefaultExponent)
+	}
 	house := math.Abs(float64(o.House.Value))
 	var others []float64
 	for k, x := range v.sheet.OnOff {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -230,7 +231,7 @@ func listHole(c *Case, label string, o zonal.Opening) {
 
 // spread is the 90 % interval of a quantity that is normal in its logarithm.
 func spread[Q ~float64](median Q, sdLn float64) units.Estimate[Q] {
-	reach := Q(math.Exp(fit90 * sdLn))
+	reach := Q(math.Exp(fit.Z90 * sdLn))
 	return units.Estimate[Q]{Value: median, Low: median / reach, High: median * reach}
 }
 

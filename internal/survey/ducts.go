@@ -77,7 +77,7 @@ func (w *ductWork) refused(name, quantity string, err error) {
 }
 
 // workDucts adds lines of working.
-func workDucts(log *Log, about string, lines []ductleak.Worked) {
+func workDucts(log *Log, about string, lines []pressure.Worked) {
 	for _, l := range lines {
 		log.work(about, l.Formula, l.Numbers, l.Source)
 	}
@@ -204,13 +204,13 @@ func insideOfDucts(c *Case, id zonal.SpaceID) bool {
 }
 
 // pressureWithin is a reading of a pressure with its standard deviation.
-func (c *Case) pressureWithin(p units.Pressure) ductleak.Measured[units.Pressure] {
-	return ductleak.Measured[units.Pressure]{Value: p, SD: c.Gauge.PressureSD(p)}
+func (c *Case) pressureWithin(p units.Pressure) units.Measured[units.Pressure] {
+	return units.Measured[units.Pressure]{Value: p, SD: c.Gauge.PressureSD(p)}
 }
 
 // flowWithin is a flow with a relative standard deviation.
-func flowWithin(q units.Flow, sd float64) ductleak.Measured[units.Flow] {
-	return ductleak.Measured[units.Flow]{Value: q, SD: q * units.Flow(sd)}
+func flowWithin(q units.Flow, sd float64) units.Measured[units.Flow] {
+	return units.Measured[units.Flow]{Value: q, SD: q * units.Flow(sd)}
 }
 
 // meterSD is the relative standard deviation of one flow on its own:

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbook/ductleak"
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -87,7 +88,7 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 
 // around is a quantity with a relative standard deviation, as an estimate.
 func around[T ~float64](v T, sd float64) units.Estimate[T] {
-	reach := T(fit90 * sd * math.Abs(float64(v)))
+	reach := T(fit.Z90 * sd * math.Abs(float64(v)))
 	return units.Estimate[T]{Value: v, Low: v - reach, High: v + reach}
 }
 
@@ -206,7 +207,7 @@ func lossSide(c *Case, side string, indoor, outdoor units.Temperature) ductleak.
 	if area == 0 {
 		return out // nothing to lose through
 	}
-	mean, reach := units.Temperature(warm/conductance), units.Temperature(fit90*ambientSD)
+	mean, reach := units.Temperature(warm/conductance), units.Temperature(fit.Z90*ambientSD)
 	out.Surface = around(units.Area(area), surfaceSD)
 	out.Resistance = around(units.ThermalResistance(area/conductance), surfaceSD)
 	out.Ambient = units.Estimate[units.Temperature]{Value: mean, Low: mean - reach, High: mean + reach}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbook/ductleak"
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -108,7 +109,7 @@ func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
 	}
 	e := flowOf(q)
 	if l.Pressure > 0 {
-		k := units.Flow(math.Pow(float64(l.Pressure)/25, float64(ductleak.DuctExponent)))
+		k := units.Flow(pressure.FlowRatio(l.Pressure, ductleak.ReferencePressure, ductleak.DuctExponent))
 		e = units.Estimate[units.Flow]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
 	}
 	return onBasis(c, e, l.Basis)
@@ -157,7 +158,7 @@ func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]result, string
 	if e == nil || !c.FanRead() {
 		return nil, "no fan flow was read"
 	}
-	k := math.Pow(float64(l.Pressure)/zonal.Reference, float64(e.Exponent.Value))
+	k := pressure.FlowRatio(l.Pressure, zonal.Reference, e.Exponent.Value)
 	est := Scale[units.Flow](e.Flow50, k)
 	if l.Quantity == ductleak.HouseFlowPerEnvelope {
 		return onBasis(c, est, ductleak.PerEnvelopeArea)
@@ -206,10 +207,10 @@ func garageRise(c *Case, a, b int) units.Estimate[float64] {
 	at50 := func(k int) float64 {
 		h := &c.Model.Holds[k]
 		variance += h.Fan.SDLn*h.Fan.SDLn + math.Pow(n*float64(h.HouseSD)/float64(h.House), 2)
-		return float64(h.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(h.House)), n)
+		return float64(h.Fan.Flow) * pressure.FlowRatio(zonal.Reference, units.Abs(h.House), pressure.DefaultExponent)
 	}
 	ratio := at50(b) / at50(a)
-	reach := fit90 * ratio * math.Sqrt(variance)
+	reach := fit.Z90 * ratio * math.Sqrt(variance)
 	return units.Estimate[float64]{Value: ratio - 1, Low: ratio - 1 - reach, High: ratio - 1 + reach}
 }
 
@@ -219,7 +220,7 @@ func roomPressures(c *Case) (found []result, missing string) {
 		if !x.Pressure.Given {
 			continue
 		}
-		reach := units.Pressure(fit90) * c.Gauge.PressureSD(x.Pressure.Value)
+		reach := units.Pressure(fit.Z90) * c.Gauge.PressureSD(x.Pressure.Value)
 		p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
 		found = append(found, result{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(p))})
 	}

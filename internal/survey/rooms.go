@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"holdbook/ductleak"
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal/byhand"
@@ -64,7 +65,7 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 		log.Notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
 		return
 	}
-	reach := units.Pressure(fit90) * t.Pressure.SD
+	reach := units.Pressure(fit.Z90) * t.Pressure.SD
 	p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
 	out.Pressure = pascals(p)
 	size := absEstimate(p)

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"holdbook/internal/fit"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -35,7 +36,7 @@ func TestSampledReadingsCover(t *testing.T) {
 			c := modelled(t, fmt.Sprintf("[gauge]\npressure = \"0.0001 Pa\"\n[[hold]]\nbaseline = %s\nhouse = %s\n",
 				gusts(rng, 120, -2, 0.8, memory), gusts(rng, 120, -52, 0.8, memory)))
 			h := c.Model.Holds[0]
-			if math.Abs(float64(h.House+50)) <= fit90*float64(h.HouseSD) {
+			if math.Abs(float64(h.House+50)) <= fit.Z90*float64(h.HouseSD) {
 				within++
 			}
 		}
