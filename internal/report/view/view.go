@@ -120,11 +120,11 @@ func (c *copier) fields(v, out reflect.Value) (reflect.Value, bool) {
 	all := true
 	out.Set(v) // what is not for readers stays as it is
 	for i := range v.NumField() {
-		if !v.Type().Field(i).IsExported() {
-			continue
-		}
 		tag := v.Type().Field(i).Tag
 		key, options, _ := strings.Cut(tag.Get("json"), ",")
+		if !v.Type().Field(i).IsExported() || key == "-" {
+			continue
+		}
 		f := field{name: nameKeys[key]}
 		if in := tag.Get("in"); in != "" {
 			f.from = v.FieldByName(in).Interface().(units.Unit)
