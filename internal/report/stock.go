@@ -85,7 +85,7 @@ func stockLimits(s *survey.Stock) Section {
 		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
 	missing := false
 	for _, l := range s.Limits {
-		name := Say(stockName(l.Key, units.Unit{}) + " over " + number(l.Limit) + spaced(l.Unit))
+		name := Say(stockName(l.Key, units.Unit{}) + " over " + units.Put(number(l.Limit), l.Unit))
 		if l.Houses == 0 {
 			missing = true
 			t.Add(name, Num("0"))
