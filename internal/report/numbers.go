@@ -2,8 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 
 	"holdbook/internal/survey"
@@ -38,23 +36,7 @@ func span(low, high string) string {
 // number prints a number that carries no interval, such as a reading: four
 // significant digits, or all the digits before the decimal point if there are
 // more, and no trailing zeros.
-func number(v float64) string {
-	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
-		if v == 0 {
-			return "0"
-		}
-		return "?"
-	}
-	places := max(0, 3-int(math.Floor(math.Log10(math.Abs(v)))))
-	s := strconv.FormatFloat(v, 'f', min(places, 12), 64)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	if s == "-0" {
-		return "0"
-	}
-	return s
-}
+func number(v float64) string { return units.Number(v, 4) }
 
 // percent prints a fraction as whole percent; the ends are kept for what is certain.
 func percent(fraction float64) string {
