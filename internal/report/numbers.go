@@ -33,7 +33,9 @@ func span(low, high string) string {
 	return low + "–" + high
 }
 
-// number prints a number that carries no interval, such as a reading, with four figures.
+// number prints a number that carries no interval, such as a reading: four
+// significant digits, or all the digits before the decimal point if there are
+// more, and no trailing zeros.
 func number(v float64) string { return units.Number(v, 4) }
 
 // percent prints a fraction as whole percent; the ends are kept for what is certain.
