@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbook/ductleak"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/pressure"
@@ -13,10 +14,9 @@ import (
 
 // Limits of plain sense for ducts and rooms, all judgement.
 const (
-	ductExponent = 0.60 // scales duct leakage between pressures
-	aboveTotal   = 1.08 // of leakage to outside over total leakage, for the errors of both
-	apartDucts   = units.Pressure(1)
-	aboveHold    = units.Pressure(2) // by which a cover may read above the hold
+	aboveTotal = 1.08 // of leakage to outside over total leakage, for the errors of both
+	apartDucts = units.Pressure(1)
+	aboveHold  = units.Pressure(2) // by which a cover may read above the hold
 )
 
 // ductSlips checks duct tests, registers, the air handler, runs and rooms.
@@ -33,11 +33,11 @@ func ductSlips(v *visit, out *slips) {
 
 // at25 is a duct test's flow scaled to 25 Pa; 0 when it has none.
 func at25(t sheet.DuctTest) float64 {
-	p := math.Abs(float64(t.Pressure.Or(25)))
+	p := units.Abs(t.Pressure.Or(25))
 	if !t.Flow.Given || p == 0 {
 		return 0
 	}
-	return float64(t.Flow.Value) * math.Pow(25/p, ductExponent)
+	return float64(t.Flow.Value) * pressure.FlowRatio(25, p, ductleak.DuctExponent)
 }
 
 // ductTestSlips checks each duct test against the house and the air handler.
@@ -221,12 +221,13 @@ func offFlow(v *visit, out *slips, i int) (float64, bool) {
 	if units.Abs(o.House.Value) < 10 {
 		return 0, false
 	}
-	scaled := func(q, at, to float64) float64 { return q * math.Pow(to/at, float64(pressure.DefaultExponent)) }
-	house := math.Abs(float64(o.House.Value))
+	scaled := func(q units.Flow, at units.Pressure) float64 {
+		return math.Abs(float64(q)) * pressure.FlowRatio(units.Abs(o.House.Value), units.Abs(at), pressure.DefaultExponent)
+	}
 	var others []float64
 	for k, x := range v.sheet.OnOff {
 		if k != i && x.Off.Given && units.Abs(x.House.Value) >= 10 && (x.House.Value < 0) == (o.House.Value < 0) {
-			others = append(others, scaled(math.Abs(float64(x.Off.Value)), math.Abs(float64(x.House.Value)), house))
+			others = append(others, scaled(x.Off.Value, x.House.Value))
 		}
 	}
 	if len(others) >= 2 {
@@ -236,8 +237,8 @@ func offFlow(v *visit, out *slips, i int) (float64, bool) {
 	for k := range v.sheet.Holds {
 		h := &v.sheet.Holds[k]
 		if h.Fan.Given && !out.said(h.Fan.Pos) && h.Finished() && h.AsFound() && units.Abs(h.House.Value) >= 10 {
-			at := math.Abs(float64(h.FanScaledTo.Or(h.House.Value)))
-			return scaled(float64(h.Fan.Value), at, house), at > 0
+			at := h.FanScaledTo.Or(h.House.Value)
+			return scaled(h.Fan.Value, at), at != 0
 		}
 	}
 	return 0, false

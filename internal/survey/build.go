@@ -3,7 +3,6 @@ package survey
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -226,12 +225,6 @@ func listHole(c *Case, label string, o zonal.Opening) {
 	if o.Cd == 0 {
 		listRatioOnce(c, "discharge coefficient of known holes, common to all", float64(sharpHole.Cd), float64(sharpHole.CdSD))
 	}
-}
-
-// spread is the 90 % interval of a quantity that is normal in its logarithm.
-func spread[Q ~float64](median Q, sdLn float64) units.Estimate[Q] {
-	reach := Q(math.Exp(fit90 * sdLn))
-	return units.Estimate[Q]{Value: median, Low: median / reach, High: median * reach}
 }
 
 func listRatioOnce(c *Case, of string, mean, sd float64) {

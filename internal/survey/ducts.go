@@ -204,13 +204,8 @@ func insideOfDucts(c *Case, id zonal.SpaceID) bool {
 }
 
 // pressureWithin is a reading of a pressure with its standard deviation.
-func (c *Case) pressureWithin(p units.Pressure) ductleak.Measured[units.Pressure] {
-	return ductleak.Measured[units.Pressure]{Value: p, SD: c.Gauge.PressureSD(p)}
-}
-
-// flowWithin is a flow with a relative standard deviation.
-func flowWithin(q units.Flow, sd float64) ductleak.Measured[units.Flow] {
-	return ductleak.Measured[units.Flow]{Value: q, SD: q * units.Flow(sd)}
+func (c *Case) pressureWithin(p units.Pressure) units.Measured[units.Pressure] {
+	return units.Measured[units.Pressure]{Value: p, SD: c.Gauge.PressureSD(p)}
 }
 
 // meterSD is the relative standard deviation of one flow on its own:

@@ -20,7 +20,7 @@ const (
 // fanMethod is a way to test with a fan on the ducts.
 type fanMethod struct {
 	called string // where the sheet gives no name
-	work   func(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n ductleak.Measured[units.Ratio])
+	work   func(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio])
 }
 
 // The methods of the sheet.
@@ -54,7 +54,7 @@ func fanMethods(c *Case) error {
 // fanTests works the tests with a fan on the ducts: those of total leakage
 // first, which the others look to.
 func fanTests(c *Case, log *Log, w *ductWork) {
-	scaling := ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
+	scaling := units.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
 	names := testNames(c)
 	for _, total := range []bool{true, false} {
 		for i, t := range c.Sheet.DuctTests {
@@ -102,7 +102,7 @@ func sided(quantity, side string) string {
 	return quantity + ", " + side
 }
 
-func totalTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n ductleak.Measured[units.Ratio]) {
+func totalTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio]) {
 	quantity := sided(total25, t.TestSide())
 	r, err := ductleak.TotalTest{Flow: ductFan(c, t), Pressure: c.pressureWithin(units.Abs(t.Pressure.Value)), Scaling: n}.Evaluate()
 	if err != nil {
@@ -114,11 +114,11 @@ func totalTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n 
 }
 
 // ductFan is the flow of the fan on the ducts with all of its own error.
-func ductFan(c *Case, t sheet.DuctTest) ductleak.Measured[units.Flow] {
-	return flowWithin(t.Flow.Value, c.meterSD())
+func ductFan(c *Case, t sheet.DuctTest) units.Measured[units.Flow] {
+	return units.Within(t.Flow.Value, c.meterSD())
 }
 
-func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n ductleak.Measured[units.Ratio]) {
+func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio]) {
 	quantity := sided(outside25, t.TestSide())
 	test := ductleak.OnePressureTest{Flow: ductFan(c, t), Pressure: c.pressureWithin(units.Abs(t.Pressure.Value)), Scaling: n}
 	if t.Residual.Given {
@@ -154,7 +154,7 @@ func aroundNotOutdoors(c *Case, w *ductWork) bool {
 // side; zero where there was none.
 func insideOf(w *ductWork, side string, t ductleak.OnePressureTest) units.Estimate[units.Flow] {
 	list := w.tests[sided(total25, side)]
-	t.Residual = ductleak.Measured[units.Pressure]{}
+	t.Residual = units.Measured[units.Pressure]{}
 	out, err := t.Evaluate()
 	if len(list) == 0 || err != nil {
 		return units.Estimate[units.Flow]{}
@@ -247,7 +247,7 @@ func coverReading(c *Case, e *zonal.Estimate, log *Log, x sheet.Register) (ductl
 	}
 	h := &c.Model.Holds[k]
 	cover := ductleak.CoverReading{Name: name, Cover: c.pressureWithin(units.Abs(x.Cover.Value)),
-		House: ductleak.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}}
+		House: units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}}
 	if z := surrounding(c, x); z > zonal.Outside {
 		cover.Zone = houseToZone(c, e, k, z)
 	}
@@ -297,14 +297,14 @@ func listRegisters(c *Case, w *ductWork) {
 	for _, x := range c.Sheet.Registers {
 		out := Register{Name: units.Sanitize(x.Name.Value), Side: x.Side.Value}
 		if x.Cover.Given {
-			out.Cover = pascals(asWithin(c.pressureWithin(units.Abs(x.Cover.Value))))
+			out.Cover = pascals(notBelowZero(interval(c.pressureWithin(units.Abs(x.Cover.Value)))))
 		}
 		if x.Held.Given {
-			out.Held = Flow(asWithin(flowWithin(units.Abs(x.Held.Value), c.meterSD())))
+			out.Held = Flow(notBelowZero(interval(units.Within(units.Abs(x.Held.Value), c.meterSD()))))
 		}
 		if x.Flow.Given {
 			hood := math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each)
-			out.Flow = Flow(asWithin(flowWithin(x.Flow.Value, hood)))
+			out.Flow = Flow(notBelowZero(interval(units.Within(x.Flow.Value, hood))))
 		}
 		if x.Design.Given {
 			out.Design = Flow(ductleak.Exactly(x.Design.Value))
@@ -331,10 +331,4 @@ func coverVerdict(c ductleak.Cover) string {
 		return "nothing"
 	}
 	return ""
-}
-
-// asWithin is a reading as an estimate.
-func asWithin[T ~float64](m ductleak.Measured[T]) units.Estimate[T] {
-	reach := T(fit90) * m.SD
-	return units.Estimate[T]{Value: m.Value, Low: max(0, m.Value-reach), High: m.Value + reach}
 }

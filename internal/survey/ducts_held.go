@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"holdbook/ductleak"
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -47,13 +48,13 @@ func answerJointly(c *Case, e *zonal.Estimate, w *ductWork) {
 
 // ductExponents are those of the duct-pressure correction and of the duct leak: the
 // sheet's where it gives one, else the usual two.
-func ductExponents(c *Case, ducts zonal.SpaceID) (correction, scaling ductleak.Measured[units.Ratio]) {
-	correction = ductleak.Measured[units.Ratio]{Value: ductleak.CorrectionExponent, SD: ductleak.ExponentSD}
-	scaling = ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
+func ductExponents(c *Case, ducts zonal.SpaceID) (correction, scaling units.Measured[units.Ratio]) {
+	correction = units.Measured[units.Ratio]{Value: ductleak.CorrectionExponent, SD: ductleak.ExponentSD}
+	scaling = units.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
 	for _, i := range leakPaths(c, ducts) {
 		if s, ok := c.sheetPath(c.Model.Paths[i]); ok && s.Exponent.Given {
 			n := c.Model.Paths[i].Exponent
-			known := ductleak.Measured[units.Ratio]{Value: units.Ratio(n.Mean), SD: units.Ratio(n.SD)}
+			known := units.Measured[units.Ratio]{Value: units.Ratio(n.Mean), SD: units.Ratio(n.SD)}
 			return known, known
 		}
 	}
@@ -62,7 +63,7 @@ func ductExponents(c *Case, ducts zonal.SpaceID) (correction, scaling ductleak.M
 
 // toHouse is a zone's pressure to the house in a hold, a magnitude: read, or
 // what its pressure to outside leaves of the house's.
-func (c *Case) toHouse(hold int, zone zonal.SpaceID) (ductleak.Measured[units.Pressure], bool) {
+func (c *Case) toHouse(hold int, zone zonal.SpaceID) (units.Measured[units.Pressure], bool) {
 	h := &c.Model.Holds[hold]
 	away := units.Pressure(1) // a zone lies above a depressurised house
 	if h.House > 0 {
@@ -75,13 +76,13 @@ func (c *Case) toHouse(hold int, zone zonal.SpaceID) (ductleak.Measured[units.Pr
 		}
 		switch {
 		case of == zone && to == zonal.House:
-			return ductleak.Measured[units.Pressure]{Value: max(0, away*v), SD: x.SD}, true
+			return units.Measured[units.Pressure]{Value: max(0, away*v), SD: x.SD}, true
 		case of == zone && to == zonal.Outside:
-			return ductleak.Measured[units.Pressure]{Value: max(0, away*(v-h.House)),
+			return units.Measured[units.Pressure]{Value: max(0, away*(v-h.House)),
 				SD: units.Pressure(math.Hypot(float64(x.SD), float64(h.HouseSD)))}, true
 		}
 	}
-	return ductleak.Measured[units.Pressure]{}, false
+	return units.Measured[units.Pressure]{}, false
 }
 
 // onlyCovers tells whether a hold differs from as found by covered registers alone.
@@ -136,7 +137,7 @@ func openHold(c *Case, k int) int {
 // sheetHold is the sheet's hold of a hold of the model.
 func sheetHold(c *Case, k int) *sheet.Hold { return c.Held[k].Hold }
 
-func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.SpaceID, open, covered int, pressure ductleak.Measured[units.Pressure]) {
+func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.SpaceID, open, covered int, pressure units.Measured[units.Pressure]) {
 	t := ductleak.Subtraction{Open: subtractionState(c, open), Covered: subtractionState(c, covered)}
 	t.Correction, t.Scaling = ductExponents(c, ducts)
 	t.Covered.Ducts, t.Zone = pressure, zoneAround(c, e, covered, ducts)
@@ -181,8 +182,8 @@ func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.Spa
 // subtractionState is what a hold says for the subtraction.
 func subtractionState(c *Case, k int) ductleak.HeldState {
 	h := &c.Model.Holds[k]
-	return ductleak.HeldState{House: ductleak.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD},
-		Fan: flowWithin(h.Fan.Flow, h.Fan.SDLn)}
+	return ductleak.HeldState{House: units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD},
+		Fan: units.Within(h.Fan.Flow, h.Fan.SDLn)}
 }
 
 // inWords writes an estimate with its interval.
@@ -221,17 +222,17 @@ func openRegisters(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zona
 			for _, cover := range f.Cal {
 				sd = math.Hypot(sd, c.Model.Calibrations[cover].SDLn)
 			}
-			answerByRegister(c, e, log, w, registerTest, ducts, k, flowWithin(f.Flow, sd), true)
+			answerByRegister(c, e, log, w, registerTest, ducts, k, units.Within(f.Flow, sd), true)
 		}
 	}
 }
 
 // answerByRegister works one open register. inJoint says that the joint estimate has
 // the reading already.
-func answerByRegister(c *Case, e *zonal.Estimate, log *Log, w *ductWork, name string, ducts zonal.SpaceID, k int, q ductleak.Measured[units.Flow], inJoint bool) {
+func answerByRegister(c *Case, e *zonal.Estimate, log *Log, w *ductWork, name string, ducts zonal.SpaceID, k int, q units.Measured[units.Flow], inJoint bool) {
 	h := &c.Model.Holds[k]
-	t := ductleak.OpenRegister{Flow: q, House: ductleak.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}}
-	t.Scaling = ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
+	t := ductleak.OpenRegister{Flow: q, House: units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}}
+	t.Scaling = units.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD}
 	read := false
 	if ducts > zonal.Outside {
 		_, t.Scaling = ductExponents(c, ducts)
@@ -259,16 +260,16 @@ func answerByRegister(c *Case, e *zonal.Estimate, log *Log, w *ductWork, name st
 
 // zoneAround is the house-to-zone pressure of the space around the ducts, where
 // that is a zone: read in the hold, or as estimated. Zero stands for outdoors.
-func zoneAround(c *Case, e *zonal.Estimate, k int, ducts zonal.SpaceID) ductleak.Measured[units.Pressure] {
+func zoneAround(c *Case, e *zonal.Estimate, k int, ducts zonal.SpaceID) units.Measured[units.Pressure] {
 	z := spaceAround(c, ducts)
 	if z <= zonal.Outside {
-		return ductleak.Measured[units.Pressure]{}
+		return units.Measured[units.Pressure]{}
 	}
 	return houseToZone(c, e, k, z)
 }
 
 // houseToZone never gives zero, which would stand for a zone at outdoor pressure.
-func houseToZone(c *Case, e *zonal.Estimate, k int, z zonal.SpaceID) ductleak.Measured[units.Pressure] {
+func houseToZone(c *Case, e *zonal.Estimate, k int, z zonal.SpaceID) units.Measured[units.Pressure] {
 	const least = 0.1 // Pa
 	if p, read := c.toHouse(k, z); read {
 		p.Value = max(p.Value, least)
@@ -277,11 +278,11 @@ func houseToZone(c *Case, e *zonal.Estimate, k int, z zonal.SpaceID) ductleak.Me
 	share := units.Pressure(math.Abs(float64(c.Model.Holds[k].House)) / zonal.Reference)
 	for _, zone := range e.Zones {
 		if zone.Space == z {
-			return ductleak.Measured[units.Pressure]{Value: max(zone.ToHouse.Value*share, least),
-				SD: (zone.ToHouse.High - zone.ToHouse.Low) * share / units.Pressure(2*fit90)}
+			return units.Measured[units.Pressure]{Value: max(zone.ToHouse.Value*share, least),
+				SD: (zone.ToHouse.High - zone.ToHouse.Low) * share / units.Pressure(2*fit.Z90)}
 		}
 	}
-	return ductleak.Measured[units.Pressure]{}
+	return units.Measured[units.Pressure]{}
 }
 
 // addCoveredPressure is what the ducts show to the house with the registers
@@ -294,10 +295,8 @@ func addCoveredPressure(c *Case, e *zonal.Estimate, w *ductWork, ducts zonal.Spa
 		}
 		h := &c.Model.Holds[k]
 		to50 := units.Pressure(zonal.Reference) / units.Abs(h.House)
-		reach := units.Pressure(fit90) * p.SD
-		est := units.Estimate[units.Pressure]{Value: p.Value * to50, Low: max(0, p.Value-reach) * to50, High: (p.Value + reach) * to50}
-		w.d.CoveredPressure = pascals(est)
-		hold := ductleak.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}
+		w.d.CoveredPressure = pascals(Scale[units.Pressure](notBelowZero(interval(p)), float64(to50)))
+		hold := units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}
 		if z := zoneAround(c, e, k, ducts); z.Value > 0 {
 			hold = z
 		}
@@ -321,7 +320,7 @@ func heldRegisters(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 			log.Notice(Note, units.Sanitize(x.Name.Value), "its flow was read while the house was held, but no finished hold is there to say at what pressure")
 			continue
 		}
-		answerByRegister(c, e, log, w, registerTest+", "+units.Sanitize(x.Name.Value), ductsOf(c, w, x), k, flowWithin(units.Abs(x.Held.Value), c.meterSD()), false)
+		answerByRegister(c, e, log, w, registerTest+", "+units.Sanitize(x.Name.Value), ductsOf(c, w, x), k, units.Within(units.Abs(x.Held.Value), c.meterSD()), false)
 	}
 }
 

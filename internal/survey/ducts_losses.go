@@ -78,21 +78,11 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 	if len(missing) > 0 {
 		return in, missing
 	}
-	in = ductleak.LossInput{Flow: flow, Output: around(a.Output.Value, outputSD), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
+	in = ductleak.LossInput{Flow: flow, Output: interval(units.Within(a.Output.Value, outputSD)), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
 		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: naturalExchange(c, e), Cycling: cyclingLoss(c), Air: c.houseAir(), Insulated: bestDucts}
 	in.Supply, in.Return = lossSide(c, supplySide, indoor, outdoor), lossSide(c, returnSide, indoor, outdoor)
-	in.Supply.Leakage, in.Return.Leakage = positive(*supply), positive(*return_)
+	in.Supply.Leakage, in.Return.Leakage = notBelowZero(*supply), notBelowZero(*return_)
 	return in, nil
-}
-
-// around is a quantity with a relative standard deviation, as an estimate.
-func around[T ~float64](v T, sd float64) units.Estimate[T] {
-	reach := T(fit90 * sd * math.Abs(float64(v)))
-	return units.Estimate[T]{Value: v, Low: v - reach, High: v + reach}
-}
-
-func positive(e units.Estimate[units.Flow]) units.Estimate[units.Flow] {
-	return units.Estimate[units.Flow]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
 }
 
 func (c *Case) climate() sheet.Climate {
@@ -115,7 +105,7 @@ func firstGiven(list ...sheet.Temperature) (units.Temperature, bool) {
 // lossFlow is the air handler's flow: read, or from output and temperature rise.
 func lossFlow(c *Case, log *Log, w *ductWork, a sheet.AirHandler) (units.Estimate[units.Flow], bool) {
 	if a.Flow.Given {
-		return around(a.Flow.Value, handlerSD), true
+		return interval(units.Within(a.Flow.Value, handlerSD)), true
 	}
 	if !a.Output.Given || !a.SupplyTemperature.Given || !a.ReturnTemperature.Given {
 		return units.Estimate[units.Flow]{}, false
@@ -126,8 +116,8 @@ func lossFlow(c *Case, log *Log, w *ductWork, a sheet.AirHandler) (units.Estimat
 		log.Notice(Warning, "air handler", "%s", readingFault(err))
 		return units.Estimate[units.Flow]{}, false
 	}
-	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, around(q, 2*handlerSD))+".")
-	return around(q, 2*handlerSD), true
+	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, interval(units.Within(q, 2*handlerSD)))+".")
+	return interval(units.Within(q, 2*handlerSD)), true
 }
 
 // leakageOf is one side's operating leakage: what its tests resolve, else the
@@ -206,10 +196,9 @@ func lossSide(c *Case, side string, indoor, outdoor units.Temperature) ductleak.
 	if area == 0 {
 		return out // nothing to lose through
 	}
-	mean, reach := units.Temperature(warm/conductance), units.Temperature(fit90*ambientSD)
-	out.Surface = around(units.Area(area), surfaceSD)
-	out.Resistance = around(units.ThermalResistance(area/conductance), surfaceSD)
-	out.Ambient = units.Estimate[units.Temperature]{Value: mean, Low: mean - reach, High: mean + reach}
+	out.Surface = interval(units.Within(units.Area(area), surfaceSD))
+	out.Resistance = interval(units.Within(units.ThermalResistance(area/conductance), surfaceSD))
+	out.Ambient = interval(units.Measured[units.Temperature]{Value: units.Temperature(warm / conductance), SD: ambientSD})
 	out.Regain = ductleak.Exactly(units.Ratio(regain / area))
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"holdbook/ductleak"
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -15,12 +16,12 @@ import (
 const handlerSD = 0.05
 
 // handlerFlow is the air handler's flow; zero where it was not read.
-func handlerFlow(c *Case) ductleak.Measured[units.Flow] {
+func handlerFlow(c *Case) units.Measured[units.Flow] {
 	a := c.Sheet.AirHandler
 	if a == nil || !a.Flow.Given {
-		return ductleak.Measured[units.Flow]{}
+		return units.Measured[units.Flow]{}
 	}
-	return flowWithin(a.Flow.Value, handlerSD)
+	return units.Within(a.Flow.Value, handlerSD)
 }
 
 // registerFlows sets the registers' flows in operation against the air handler.
@@ -90,9 +91,9 @@ func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	sd := c.Gauge.PressureSD(a.HousePressure.Value)
 	n := e.Exponent
 	r, err := ductleak.HouseShift{
-		On:     ductleak.Measured[units.Pressure]{Value: a.HousePressure.Value, SD: sd},
-		Off:    ductleak.Measured[units.Pressure]{SD: sd},
-		Flow50: e.Flow50, Exponent: ductleak.Measured[units.Ratio]{Value: n.Value, SD: (n.High - n.Low) / units.Ratio(2*fit90)},
+		On:     units.Measured[units.Pressure]{Value: a.HousePressure.Value, SD: sd},
+		Off:    units.Measured[units.Pressure]{SD: sd},
+		Flow50: e.Flow50, Exponent: units.Measured[units.Ratio]{Value: n.Value, SD: (n.High - n.Low) / units.Ratio(2*fit.Z90)},
 	}.Evaluate()
 	if err != nil {
 		w.refused(name, netOfLeaks, err)
@@ -150,17 +151,17 @@ func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.F
 
 // plenumPressure is the operating pressure across a side's leaks, guessed from its
 // plenum; zero where that was not read.
-func plenumPressure(c *Case, side string) ductleak.Measured[units.Pressure] {
+func plenumPressure(c *Case, side string) units.Measured[units.Pressure] {
 	a := c.Sheet.AirHandler
 	if a == nil {
-		return ductleak.Measured[units.Pressure]{}
+		return units.Measured[units.Pressure]{}
 	}
 	p := a.SupplyPressure
 	if side == returnSide {
 		p = a.ReturnPressure
 	}
 	if !p.Given || p.Value == 0 {
-		return ductleak.Measured[units.Pressure]{}
+		return units.Measured[units.Pressure]{}
 	}
 	return ductleak.HalfPlenum(c.pressureWithin(units.Abs(p.Value)))
 }
@@ -212,7 +213,7 @@ func addOperating(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		if q25 == nil || p.Value == 0 {
 			continue
 		}
-		o, err := ductleak.OperatingLeakage(*q25, p, ductleak.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD})
+		o, err := ductleak.OperatingLeakage(*q25, p, units.Measured[units.Ratio]{Value: ductleak.DuctExponent, SD: ductleak.ExponentSD})
 		if err != nil {
 			w.refused(name, quantity, err)
 			continue

@@ -68,11 +68,6 @@ func warnOfStack(c *Case, log *Log) {
 	}
 }
 
-// Scale is an estimate times an exact factor, as another quantity.
-func Scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
-	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
-}
-
 // FanRead says whether the door fan was read in some hold.
 func (c *Case) FanRead() bool {
 	return slices.ContainsFunc(c.Model.Holds, func(h zonal.Hold) bool { return h.Fan != nil })

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbook/ductleak"
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -108,8 +109,8 @@ func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
 	}
 	e := flowOf(q)
 	if l.Pressure > 0 {
-		k := units.Flow(math.Pow(float64(l.Pressure)/25, float64(ductleak.DuctExponent)))
-		e = units.Estimate[units.Flow]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
+		k := pressure.FlowRatio(l.Pressure, 25, ductleak.DuctExponent)
+		e = Scale[units.Flow](e, k)
 	}
 	return onBasis(c, e, l.Basis)
 }
@@ -145,7 +146,7 @@ func ofHandler(c *Case, e units.Estimate[units.Flow]) ([]result, string) {
 	if a == nil || !a.Flow.Given {
 		return nil, "it is a share of the air handler's flow: give air_handler.flow"
 	}
-	share, err := ductleak.ShareOf(e, around(a.Flow.Value, handlerSD))
+	share, err := ductleak.ShareOf(e, interval(units.Within(a.Flow.Value, handlerSD)))
 	if err != nil {
 		return nil, readingFault(err)
 	}
@@ -157,7 +158,7 @@ func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]result, string
 	if e == nil || !c.FanRead() {
 		return nil, "no fan flow was read"
 	}
-	k := math.Pow(float64(l.Pressure)/zonal.Reference, float64(e.Exponent.Value))
+	k := pressure.FlowRatio(l.Pressure, zonal.Reference, e.Exponent.Value)
 	est := Scale[units.Flow](e.Flow50, k)
 	if l.Quantity == ductleak.HouseFlowPerEnvelope {
 		return onBasis(c, est, ductleak.PerEnvelopeArea)
@@ -209,7 +210,7 @@ func garageRise(c *Case, a, b int) units.Estimate[float64] {
 		return float64(h.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(h.House)), n)
 	}
 	ratio := at50(b) / at50(a)
-	reach := fit90 * ratio * math.Sqrt(variance)
+	reach := fit.Z90 * ratio * math.Sqrt(variance)
 	return units.Estimate[float64]{Value: ratio - 1, Low: ratio - 1 - reach, High: ratio - 1 + reach}
 }
 
@@ -219,9 +220,7 @@ func roomPressures(c *Case) (found []result, missing string) {
 		if !x.Pressure.Given {
 			continue
 		}
-		reach := units.Pressure(fit90) * c.Gauge.PressureSD(x.Pressure.Value)
-		p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
-		found = append(found, result{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(p))})
+		found = append(found, result{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(interval(c.pressureWithin(x.Pressure.Value))))})
 	}
 	return found, "no room has a pressure"
 }

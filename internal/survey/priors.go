@@ -37,14 +37,11 @@ func applyPath(p *zonal.Path, s sheet.Path) pathSource {
 		from.size = theSheet
 	}
 	if s.Spread.Given {
-		p.Flow50.SDLn = math.Log(float64(s.Spread.Value)) / fit90
+		p.Flow50.SDLn = math.Log(float64(s.Spread.Value)) / fit.Z90
 		from.size = theSheet
 	}
 	return from
 }
-
-// fit90 is the reach of a 90 % interval in standard deviations.
-var fit90 = fit.NormalQuantile(0.95)
 
 // listSize notes what was assumed of the size of a path or an opening.
 func listSize(c *Case, of string, p zonal.LogNormal, from string) {
@@ -54,8 +51,7 @@ func listSize(c *Case, of string, p zonal.LogNormal, from string) {
 }
 
 func listRatio(c *Case, of string, mean, sd float64, from string) {
-	e := units.Estimate[units.Ratio]{Value: units.Ratio(mean), Low: units.Ratio(mean - fit90*sd), High: units.Ratio(mean + fit90*sd)}
-	if q := Ratio(e); q != nil {
+	if q := Ratio(interval(units.Measured[units.Ratio]{Value: units.Ratio(mean), SD: units.Ratio(sd)})); q != nil {
 		c.Priors = append(c.Priors, Prior{Of: of, Median: *q, From: from})
 	}
 }
@@ -68,7 +64,7 @@ func listPath(c *Case, p zonal.Path, from pathSource) {
 	}
 	listSize(c, of, p.Flow50, from.size)
 	e := zonal.Normal{Mean: p.Exponent.Mean, SD: p.Exponent.SD}
-	low, high := math.Max(0.5, e.Mean-fit90*e.SD), math.Min(1, e.Mean+fit90*e.SD)
+	low, high := math.Max(0.5, e.Mean-fit.Z90*e.SD), math.Min(1, e.Mean+fit.Z90*e.SD)
 	q := Ratio(units.Estimate[units.Ratio]{Value: units.Ratio(e.Mean), Low: units.Ratio(low), High: units.Ratio(high)})
 	c.Priors = append(c.Priors, Prior{Of: of + ", exponent", Median: *q, From: from.exponent})
 }

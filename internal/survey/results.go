@@ -51,7 +51,7 @@ func Untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
 	if prior.SDLn == 0 {
 		return false
 	}
-	width := math.Log(float64(e.High/e.Low)) / (2 * fit90 * prior.SDLn)
+	width := math.Log(float64(e.High/e.Low)) / (2 * fit.Z90 * prior.SDLn)
 	shift := math.Abs(math.Log(float64(e.Value/prior.Median))) / prior.SDLn
 	return width > 0.97 && shift < 0.03
 }

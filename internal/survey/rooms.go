@@ -57,15 +57,14 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 	}
 	t := ductleak.RoomReading{Name: out.Name, Pressure: c.pressureWithin(x.Pressure.Value), Limit: units.Pressure(l.Value)}
 	if x.Flow.Given {
-		t.Flow = flowWithin(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
+		t.Flow = units.Within(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
 	}
 	res, err := t.Evaluate(c.houseAir())
 	if err != nil {
 		log.Notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
 		return
 	}
-	reach := units.Pressure(fit90) * t.Pressure.SD
-	p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
+	p := interval(t.Pressure)
 	out.Pressure = pascals(p)
 	size := absEstimate(p)
 	out.Verdict = fmt.Sprintf("%s Pa %s: %s", units.Fixed(l.Value, 0), string(l.Sense), l.Judge(ductleak.Plain(size)))

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -110,7 +111,7 @@ func layAllSamples(c *Case, name string, h *sheet.Hold) {
 // interval90 is the central 90 % interval of a mean of samples: by Student's t
 // for a few, whose spread is itself little known.
 func interval90(few bool, n int, mean, sd float64, u units.Unit) Q {
-	reach := fit90 * sd
+	reach := fit.Z90 * sd
 	if few {
 		reach = distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(0.95) * sd
 	}

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/fit"
 )
 
 // gusts is a list of n samples of a pressure in wind: a first-order
@@ -35,7 +37,7 @@ func TestSampledReadingsCover(t *testing.T) {
 			c := modelled(t, fmt.Sprintf("[gauge]\npressure = \"0.0001 Pa\"\n[[hold]]\nbaseline = %s\nhouse = %s\n",
 				gusts(rng, 120, -2, 0.8, memory), gusts(rng, 120, -52, 0.8, memory)))
 			h := c.Model.Holds[0]
-			if math.Abs(float64(h.House+50)) <= fit90*float64(h.HouseSD) {
+			if math.Abs(float64(h.House+50)) <= fit.Z90*float64(h.HouseSD) {
 				within++
 			}
 		}
