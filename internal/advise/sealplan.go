@@ -206,7 +206,7 @@ func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zona
 	case t.Now > 0.95:
 		t.Text = "the house is there already"
 	case t.Steps > 0:
-		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %s %%", steps(t.Steps), units.Chance(t.Chance))
+		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %s %%", stepsGet(t.Steps), units.Chance(t.Chance))
 	case t.Chance < 0.05:
 		t.Text = "what is offered does not get there; the rest is direct leaks to outside"
 	default:
@@ -215,7 +215,7 @@ func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zona
 	return t
 }
 
-func steps(n int) string {
+func stepsGet(n int) string {
 	if n == 1 {
 		return "the first step gets"
 	}

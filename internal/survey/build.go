@@ -15,10 +15,10 @@ import (
 // connect keeps the silent zones that alone join a zone spoken of to the house
 // or outside, and refuses a zone that nothing joins to either.
 func connect(c *Case, spoken map[string]bool) error {
-	joined := reach(c.Sheet.Touching(), spoken)
+	joined := joinedTo(c.Sheet.Touching(), spoken)
 	for _, z := range c.Sheet.Zones {
 		if name := z.Name.Value; spoken[name] && !joined[name] {
-			all := reach(c.Sheet.Touching(), nil)
+			all := joinedTo(c.Sheet.Touching(), nil)
 			if !all[name] {
 				return c.ErrorAt(z.Pos, fmt.Sprintf("%s touches neither the house nor outside, nor anything that does; correct its touches", units.Sanitize(name)))
 			}
@@ -31,9 +31,9 @@ func connect(c *Case, spoken map[string]bool) error {
 	return nil
 }
 
-// reach is every space that is joined to the house or outside through spaces
+// joinedTo is every space that is joined to the house or outside through spaces
 // that are in; nil: through any.
-func reach(pairs [][2]string, in map[string]bool) map[string]bool {
+func joinedTo(pairs [][2]string, in map[string]bool) map[string]bool {
 	joined := map[string]bool{sheet.HouseName: true, sheet.OutsideName: true}
 	for grew := true; grew; {
 		grew = false

@@ -159,11 +159,11 @@ func listAnswers(c *Case, log *Log, w *ductWork, quantity string) {
 		w.d.Tests = append(w.d.Tests, t)
 	}
 	if combined && !joint.Agree {
-		log.Notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", words[quantity])
+		log.Notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", quantityWords[quantity])
 	}
 }
 
-var words = map[string]string{outside25: "leakage to outside", total25: "total leakage",
+var quantityWords = map[string]string{outside25: "leakage to outside", total25: "total leakage",
 	supplyLeaks: "supply leakage", returnLeaks: "return leakage", netOfLeaks: "the net imbalance"}
 
 func agreement(yes bool) string {

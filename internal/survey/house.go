@@ -46,7 +46,7 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 		if got, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
 			log.worked("house", got.Worked(c.System))
 		}
-		h.FlowPerArea = quantity(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
+		h.FlowPerArea = toQ(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
 	}
 	warnOfStack(c, log)
 	h.StandardAir, h.StandardBy = inStandardAir(c, e, log)
@@ -188,7 +188,7 @@ func fillMulti(c *Case, out *MultiPoint, m pressure.MultiPoint) bool {
 		return false
 	}
 	exponent, flow := mark(Ratio(n)), mark(Flow(q50))
-	coefficient := mark(quantity(coeff, units.CubicMetrePerSecond.Per("Pa^n")))
+	coefficient := mark(toQ(coeff, units.CubicMetrePerSecond.Per("Pa^n")))
 	if exponent == nil || flow == nil || coefficient == nil {
 		return false
 	}

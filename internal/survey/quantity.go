@@ -8,16 +8,16 @@ import (
 	"holdbook/units"
 )
 
-// noise is the width of an interval, as a share of its value, that arithmetic
+// roundOff is the width of an interval, as a share of its value, that arithmetic
 // makes of nothing.
-const noise = 1e-9
+const roundOff = 1e-9
 
-// quantity is an estimate with the base unit of u, which says what is estimated; nil
+// toQ is an estimate with the base unit of u, which says what is estimated; nil
 // where it is not finite.
-func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
+func toQ[T ~float64](e units.Estimate[T], u units.Unit) *Q {
 	q := &Q{Unit: u.Base()}
 	q.Value, q.Low, q.High = e.In(q.Unit)
-	if q.High-q.Low <= noise*math.Abs(q.Value) {
+	if q.High-q.Low <= roundOff*math.Abs(q.Value) {
 		q.Low, q.High = q.Value, q.Value // known: its last digits are arithmetic
 	}
 	for _, x := range []float64{q.Value, q.Low, q.High} {
@@ -29,21 +29,21 @@ func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
 }
 
 // Flow is an estimated flow as findings have it; so are the others.
-func Flow(e units.Estimate[units.Flow]) *Q { return quantity(e, units.CubicMetrePerSecond) }
+func Flow(e units.Estimate[units.Flow]) *Q { return toQ(e, units.CubicMetrePerSecond) }
 
 // Rate is an estimated air change.
-func Rate(e units.Estimate[units.Rate]) *Q { return quantity(e, units.PerSecond) }
+func Rate(e units.Estimate[units.Rate]) *Q { return toQ(e, units.PerSecond) }
 
 // Ratio is an estimated ratio.
-func Ratio(e units.Estimate[units.Ratio]) *Q { return quantity(e, units.One) }
+func Ratio(e units.Estimate[units.Ratio]) *Q { return toQ(e, units.One) }
 
-func percentOf(e units.Estimate[units.Ratio]) *Q { return quantity(e, units.Percent) }
+func percentOf(e units.Estimate[units.Ratio]) *Q { return toQ(e, units.Percent) }
 
-func pascals(e units.Estimate[units.Pressure]) *Q { return quantity(e, units.Pascal) }
+func pascals(e units.Estimate[units.Pressure]) *Q { return toQ(e, units.Pascal) }
 
 // leakArea is a leak area, with the pressure and coefficient it is stated for.
 func leakArea(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
-	q := quantity(e, units.SquareMetre)
+	q := toQ(e, units.SquareMetre)
 	if q != nil {
 		q.Coefficient, q.Pressure = float64(at.Cd), float64(at.Pressure)
 	}

@@ -143,7 +143,7 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 			out := Opening{Hold: c.Model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: c.Pair(o.A, o.B),
 				Known: opened.Known, Resolved: opened.Resolved}
 			if opened.Known || !Untouched(o.Flow50, opened.Flow50) {
-				out.Flow50, out.Area = Flow(opened.Flow50), quantity(opened.Area, units.SquareMetre)
+				out.Flow50, out.Area = Flow(opened.Flow50), toQ(opened.Area, units.SquareMetre)
 			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
@@ -165,7 +165,7 @@ func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Rea
 		if reading.Kind != zonal.HouseReading && reading.Kind != zonal.ZoneReading {
 			unit = units.CubicMetrePerSecond
 		}
-		q := quantity(reading.Predicted, unit)
+		q := toQ(reading.Predicted, unit)
 		if q == nil || math.IsNaN(reading.OffBySD) || math.IsInf(reading.OffBySD, 0) {
 			continue
 		}
@@ -240,7 +240,7 @@ func handSeries(c *Case, log *Log, about string, h byhand.Finding) HandAnswer {
 	s := h.Series
 	handNotes(log, about, s.Notes)
 	handWork(log, about, s.Working)
-	return handOne(c, "two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
+	return handOne(c, "two leaks in series", about, "leak ratio", toQ(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
 
 func handResult(c *Case, log *Log, about string, h *byhand.Result) []HandAnswer {

@@ -72,7 +72,7 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 		log.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
 	}
 	if x.Flow.Given && res.Above {
-		out.Transfer = quantity(res.Extra, units.SquareMetre)
+		out.Transfer = toQ(res.Extra, units.SquareMetre)
 		if out.Transfer != nil {
 			out.Transfer.Coefficient = openingCd
 		}
@@ -144,7 +144,7 @@ func writeRank(c *Case, log *Log, list []RoomPressure, a byhand.RoomAnswer) {
 		}
 		v, low, high := units.FormatInterval(100*float64(a.Share.Value), 100*float64(a.Share.Low), 100*float64(a.Share.High))
 		if a.Share.Bound == byhand.Between {
-			list[i].Verdict = joined(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
+			list[i].Verdict = joinedText(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
 		}
 	}
 	for _, w := range a.Working {
@@ -155,7 +155,7 @@ func writeRank(c *Case, log *Log, list []RoomPressure, a byhand.RoomAnswer) {
 	}
 }
 
-func joined(a, b string) string {
+func joinedText(a, b string) string {
 	if a == "" {
 		return b
 	}

@@ -87,7 +87,7 @@ func assemble(c *Case, e *zonal.Estimate, log *Log, workers int) *Findings {
 	}
 	f.Ducts = ductFindings(c, e, log)
 	f.Ducts = f.Ducts.withRooms(roomFindings(c, log))
-	f.Limits = limitFindings(c, measured{tightness: e, flow50: f.House.Flow50, ducts: f.Ducts}, log)
+	f.Limits = limitFindings(c, parts{tightness: e, flow50: f.House.Flow50, ducts: f.Ducts}, log)
 	f.Ventilation = ventilationFindings(c, e, log)
 	addCautions(c, log)
 	noteUnused(c, f, log)

@@ -78,7 +78,7 @@ func suspectFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion, log *Log) (
 // doubt says of the house that its readings do not fit; without is its leakage without what
 // is to blame.
 func (h *House) doubt(s Suspect, without *Q) {
-	h.Doubt = joined(suspectAbout(s), s.Text)
+	h.Doubt = joinedText(suspectAbout(s), s.Text)
 	if h.Flow50 != nil {
 		h.Without = without
 	}
