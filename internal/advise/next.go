@@ -128,7 +128,7 @@ func aimAt(c *survey.Case, about string) (aim, error) {
 		}
 		a.about = zonal.SpaceID(id)
 	}
-	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+	for id := range c.Zones() {
 		if a.asks(id) {
 			a.question.Through = append(a.question.Through, id)
 			a.targets = append(a.targets, "through the "+c.Names[id])
@@ -158,8 +158,8 @@ func knownNow(c *survey.Case, o NextOptions, visit bool) (post *zonal.Posterior,
 	m := *c.Model
 	m.Calibrations = slices.Clone(m.Calibrations)
 	k = kit{oneFan: o.OneFan, fan: survey.AddFanErrors(&m, c.Gauge, "fan", lastRange(c))}
-	for z := zonal.SpaceID(2); int(z) < len(c.Names) && !o.OneFan; z++ {
-		if takesFan(c, z) {
+	for z := range c.Zones() {
+		if !o.OneFan && takesFan(c, z) {
 			k.second = survey.AddFanErrors(&m, c.Gauge, secondFan, "")
 			break
 		}

@@ -126,7 +126,7 @@ func sealTogether(c *survey.Case, e *zonal.Estimate, targets []zonal.SealTarget,
 			}
 		}
 	}
-	for z := zonal.SpaceID(2); int(z) < len(c.Names); z++ {
+	for z := range c.Zones() {
 		if plane := offeredOf(c, targets, z); len(plane) > 1 {
 			sets = append(sets, zonal.SealTarget{Paths: plane, Direct: true})
 			names = append(names, "all of the "+c.Names[z]+" side")

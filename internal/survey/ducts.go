@@ -43,7 +43,7 @@ type ductAnswer struct {
 // ductFindings is everything the sheet knows of the duct system; nil where that is nothing.
 func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
 	w := &ductWork{d: &Ducts{Registers: []Register{}, Tests: []DuctTest{}}, tests: map[string][]ductAnswer{}}
-	for id := zonal.SpaceID(2); int(id) < len(c.Kinds); id++ {
+	for id := range c.Zones() {
 		if c.Kinds[id] == sheet.DuctsKind {
 			w.zones = append(w.zones, id)
 		}
@@ -74,13 +74,6 @@ func (w *ductWork) refused(name, quantity string, err error) {
 		return
 	}
 	w.d.Tests = append(w.d.Tests, DuctTest{Name: name, Quantity: quantity, Note: readingFault(err)})
-}
-
-// workDucts adds lines of working.
-func workDucts(log *Log, about string, lines []ductleak.Worked) {
-	for _, l := range lines {
-		log.work(about, l.Formula, l.Numbers, l.Source)
-	}
 }
 
 // concludeDucts sets the answers to each quantity side by side and combines them.

@@ -109,7 +109,7 @@ func totalTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n 
 		w.refused(name, quantity, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25), Meter: c.meterNamed(ductFanMeter)}})
 }
 
@@ -131,7 +131,7 @@ func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, 
 		w.refused(name, quantity, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(ductFanMeter)}}
 	switch {
 	case r.Trim:
@@ -193,7 +193,7 @@ func coverReadings(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	covers := ranked(log, list)
 	for i := range covers.Each {
 		w.covers[covers.Each[i].Reading.Name] = covers.Each[i]
-		workDucts(log, "register "+covers.Each[i].Reading.Name, covers.Each[i].Working(c.System))
+		log.worked("register "+covers.Each[i].Reading.Name, covers.Each[i].Working(c.System)...)
 	}
 	listRegisters(c, w)
 	if len(covers.Each) == 0 {

@@ -158,7 +158,7 @@ func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.Spa
 		w.refused(subtractionTest, outside25, err)
 		return
 	}
-	workDucts(log, "ducts, subtraction", r.Working(c.System))
+	log.worked("ducts, subtraction", r.Working(c.System)...)
 	a := ductAnswer{Answer: ductleak.Answer{Name: subtractionTest, Result: r.Outside25, Resolved: r.Resolved}, compared: true,
 		note: "the two fan readings by hand; its readings are in the joint estimate"}
 	z := spaceAround(c, ducts)
@@ -244,7 +244,7 @@ func answerByRegister(c *Case, e *zonal.Estimate, log *Log, w *ductWork, name st
 		w.refused(name, outside25, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(hoodMeter)}, compared: inJoint}
 	switch {
 	case !read:

@@ -39,7 +39,7 @@ func addLosses(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		log.Notice(Warning, "ducts", "losses on the way were not worked out: %s", err.Error())
 		return
 	}
-	workDucts(log, "ducts, losses", r.Working(c.System))
+	log.worked("ducts, losses", r.Working(c.System)...)
 	w.d.DeliveryEffectiveness, w.d.DistributionEfficiency = percentOf(r.Effectiveness), percentOf(r.Efficiency)
 	for _, t := range r.Doubts {
 		log.Notice(Warning, "ducts", "%s", t)

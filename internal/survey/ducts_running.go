@@ -45,7 +45,7 @@ func registerFlows(c *Case, log *Log, w *ductWork) {
 			w.refused(name, side+" leakage, to the house too", err)
 			continue
 		}
-		workDucts(log, "ducts, "+name, r.Working(c.System))
+		log.worked("ducts, "+name, r.Working(c.System)...)
 		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: Flow(r.Leakage), Resolved: r.Resolved}
 		if !r.Resolved {
 			t.Note = "the hood's own errors are as large as the difference"
@@ -99,7 +99,7 @@ func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		w.refused(name, netOfLeaks, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.Resolved}, compared: true,
 		note: string(r.Dominant) + "; a size without its sign, an order of magnitude only where there is wind or stack effect"})
 }
@@ -200,7 +200,7 @@ func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffRe
 	w.add(supplyLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Supply, Resolved: r.SupplyResolved}, note: note})
 	w.add(returnLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Return, Resolved: r.ReturnResolved}})
 	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.NetResolved}, note: "supply less return"})
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 }
 
 // addOperating carries leakage at 25 Pa of each side to its operating pressure.
@@ -218,7 +218,7 @@ func addOperating(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 			w.refused(name, quantity, err)
 			continue
 		}
-		workDucts(log, "ducts, "+side, o.Working(c.System))
+		log.worked("ducts, "+side, o.Working(c.System)...)
 		measured := len(w.tests[quantity]) > 0 && w.tests[quantity][0].Resolved
 		w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: o.Leakage, Resolved: ductleak.Resolved(o.Leakage)}, compared: measured || guessed, note: sideNote(guessed, side)})
 	}

@@ -172,9 +172,7 @@ func checkedBaseline(log *Log, name string, before, after sheet.Pressure, wobble
 	if err != nil {
 		return pressure.Baseline{}
 	}
-	for _, w := range b.Warnings() {
-		log.problem(name, w)
-	}
+	log.problem(name, b.Warnings()...)
 	return b
 }
 

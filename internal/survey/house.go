@@ -131,9 +131,7 @@ func multiPoint(c *Case, log *Log, stations []pressure.Station) *MultiPoint {
 		log.Notice(Note, "multi-point test", "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
 		return nil
 	}
-	for _, w := range m.Warnings {
-		log.problem("multi-point test", w)
-	}
+	log.problem("multi-point test", m.Warnings...)
 	if n, err := m.ExponentShown(); err == nil {
 		log.worked("multi-point test", n.Worked(c.System))
 	}
@@ -261,9 +259,7 @@ func onePoint(c *Case, log *Log) []HandAnswer {
 	}
 	log.worked("one-point test", t.Shown.Worked(c.System))
 	log.worked("one-point test", t.Spread.Worked(c.System))
-	for _, w := range t.Warnings {
-		log.problem("one-point test", w)
-	}
+	log.problem("one-point test", t.Warnings...)
 	note := ""
 	if !t.Reached {
 		note = "50 Pa was not reached: it leans on an exponent of 0.65"
@@ -288,9 +284,7 @@ func twoPoint(c *Case, log *Log, stations []pressure.Station) []HandAnswer {
 	}
 	log.worked(method, t.Shown.Worked(c.System))
 	log.worked(method, t.Spread.Worked(c.System))
-	for _, w := range t.Warnings {
-		log.problem(method, w)
-	}
+	log.problem(method, t.Warnings...)
 	list := []HandAnswer{{Method: method, About: sheet.HouseName, Quantity: "flow exponent", Result: Ratio(t.Exponent), Resolved: true}}
 	if q, err := t.FlowAt(zonal.Reference); err == nil {
 		list = append(list, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: Flow(q), Resolved: true})

@@ -186,7 +186,7 @@ func garagePressures(c *Case, e *zonal.Estimate) (found []limited, missing strin
 // open to outside, from the two fan readings.
 func garageDoors(c *Case) (found []limited, missing string) {
 	for _, k := range c.Order {
-		for z := zonal.SpaceID(2); int(z) < len(c.Kinds); z++ {
+		for z := range c.Zones() {
 			h := &c.Model.Holds[k]
 			if c.Kinds[z] != sheet.Garage || h.Fan == nil || len(h.Fans)+len(h.Sealed) > 0 || !onlyOpens(c, h, z, zonal.Outside) {
 				continue

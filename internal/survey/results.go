@@ -59,14 +59,11 @@ func Untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
 // bearsOn tells whether any reading bears on a zone: its own, or a fan flow
 // with something changed about it.
 func bearsOn(c *Case, z zonal.SpaceID) bool {
-	for i := range c.Model.Holds {
-		h := &c.Model.Holds[i]
+	for k := range c.Model.Holds {
+		h := &c.Model.Holds[k]
 		read := slices.ContainsFunc(h.Read, func(x zonal.PressureReading) bool { return x.Of == z || x.To == z })
 		flow := slices.ContainsFunc(h.Flows, func(x zonal.PathFlow) bool { return x.Of == z || x.To == z })
-		changed := slices.ContainsFunc(h.Opened, func(k int) bool { return c.Model.Openings[k].A == z || c.Model.Openings[k].B == z }) ||
-			slices.ContainsFunc(h.Sealed, func(k int) bool { return c.Model.Paths[k].A == z || c.Model.Paths[k].B == z }) ||
-			slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
-		if read || flow || changed && h.Fan != nil {
+		if read || flow || h.Fan != nil && c.Changed(k, z) {
 			return true
 		}
 	}
@@ -239,12 +236,12 @@ func handMethod(h byhand.Finding) string {
 func handSeries(c *Case, log *Log, about string, h byhand.Finding) HandAnswer {
 	s := h.Series
 	handNotes(log, about, s.Notes)
-	handWork(log, about, s.Working)
+	log.worked(about, s.Working...)
 	return handOne(c, "two leaks in series", about, "leak ratio", toQ(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
 
 func handResult(c *Case, log *Log, about string, h *byhand.Result) []HandAnswer {
-	handWork(log, about, h.Working)
+	log.worked(about, h.Working...)
 	list := []HandAnswer{
 		handOne(c, h.Method, about, "house–"+about+", flow at 50 Pa", Flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved),
 		handOne(c, h.Method, about, about+"–outside, flow at 50 Pa", Flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved),
@@ -284,10 +281,4 @@ func boundText(q Q, b byhand.Bound, u units.Unit) string {
 		return fmt.Sprintf("at least %s %s", low, u.Symbol())
 	}
 	return fmt.Sprintf("at most %s %s", high, u.Symbol())
-}
-
-func handWork(log *Log, about string, steps []pressure.Worked) {
-	for _, w := range steps {
-		log.work(about, w.Formula, w.Numbers, w.Source)
-	}
 }

@@ -68,9 +68,7 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 	out.Pressure = pascals(p)
 	size := absEstimate(p)
 	out.Verdict = fmt.Sprintf("%s Pa %s: %s", units.Fixed(l.Value, 0), string(l.Sense), l.Judge(ductleak.Plain(size)))
-	for _, w := range res.Working(c.System) {
-		log.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
-	}
+	log.worked("room "+out.Name, res.Working(c.System)...)
 	if x.Flow.Given && res.Above {
 		out.Transfer = toQ(res.Extra, units.SquareMetre)
 		if out.Transfer != nil {
@@ -147,9 +145,7 @@ func writeRank(c *Case, log *Log, list []RoomPressure, a byhand.RoomAnswer) {
 			list[i].Verdict = joinedText(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
 		}
 	}
-	for _, w := range a.Working {
-		log.work("room "+a.Name, w.Formula, w.Numbers, w.Source)
-	}
+	log.worked("room "+a.Name, a.Working...)
 	for _, n := range a.Notes {
 		log.Notice(Note, "rooms", "%s", n)
 	}
