@@ -99,7 +99,7 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 		noteNoFan(c, log, o)
 	}
 	f.Air = sealedAir(c, e, log, plan)
-	survey.ShownNote(c, log)
+	survey.NoteFanReadings(c, log)
 	sealCautions(c, log)
 	f.Notices = log.Notices
 	return f.withLists(), nil

@@ -110,6 +110,7 @@ func layPaths(c *Case) error {
 	return nil
 }
 
+// Vented tells whether a space has vents that stand open.
 func (c *Case) Vented(id zonal.SpaceID) bool {
 	z, ok := c.Sheet.Zone(c.Names[id])
 	return ok && z.IsVented()

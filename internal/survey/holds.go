@@ -18,7 +18,7 @@ type LaidHold struct {
 	Raw      units.Pressure // house to outside as read, with its sign
 
 	fan      units.Flow // through the envelope; 0 when not read
-	perShown float64    // envelope flow over what the gauge shows at the pressure held
+	fanRatio float64    // envelope flow over what the gauge shows at the pressure held
 }
 
 // HoldName names a hold in messages and tables.

@@ -104,6 +104,7 @@ func (f *Findings) fillLists() {
 	f.Hand, f.Notices = OrEmpty(f.Hand), OrEmpty(f.Notices)
 }
 
+// OrEmpty is a list that JSON writes as one, if it is empty.
 func OrEmpty[T any](list []T) []T {
 	if list == nil {
 		return []T{}
