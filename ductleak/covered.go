@@ -91,12 +91,12 @@ func correctCover(r CoverReading) (Cover, error) {
 	switch excess := r.Cover.Value - drive.Value; {
 	case drive.Value < leastZone:
 		return Cover{}, wrong(name, "open the zone to outdoors and read again",
-			"the zone is only %.1f Pa from the house, under 10 Pa", float64(drive.Value))
+			"the zone is only %s from the house, under 10 Pa", drive.Value)
 	case r.Cover.Value < -3*r.Cover.SD:
-		return Cover{}, wrong(name, "give the magnitude, room to duct", "%.1f Pa is below zero", float64(r.Cover.Value))
+		return Cover{}, wrong(name, "give the magnitude, room to duct", "%s is below zero", r.Cover.Value)
 	case excess > 3*r.Cover.SD+3*drive.SD:
 		return Cover{}, wrong(name, "check the hose and the zone's own pressure",
-			"%.1f Pa is above the %.1f Pa that could drive it", float64(r.Cover.Value), float64(drive.Value))
+			"%s is above the %s that could drive it", r.Cover.Value, drive.Value)
 	}
 	c := fillCover(r, drive)
 	return c, cmp.Or(checkResult(name, c.At50), checkResult(name, c.Ratio))
@@ -168,7 +168,7 @@ func SystemRatio(covered, hold Measured[units.Pressure], n Measured[units.Ratio]
 	}
 	if covered.Value >= hold.Value {
 		return none, wrong("covered-register pressure", "read it house to duct in the same hold",
-			"%.1f Pa is not below the hold of %.1f Pa: the ratio has no upper end", float64(covered.Value), float64(hold.Value))
+			"%s is not below the hold of %s: the ratio has no upper end", covered.Value, hold.Value)
 	}
 	e := simulateOne(func(noise fit.Noise) units.Ratio {
 		h := aroundPositive(noise, hold)

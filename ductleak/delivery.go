@@ -147,7 +147,7 @@ func (d Delivery) check() error {
 	case d.Output == 0:
 		return wrong("air-handler output", "give the equipment's output, negative for cooling", "it is zero")
 	case d.Sensible > 1:
-		return wrong("sensible share", "give a share of the output, 0 to 1", "%.3g is above 1", float64(d.Sensible))
+		return wrong("sensible share", "give a share of the output, 0 to 1", "%s is above 1", d.Sensible)
 	}
 	return nil
 }
@@ -166,9 +166,9 @@ func (s DeliverySide) check(name string, flow units.Flow) error {
 		return wrong(name+", leakage", "give operating leakage, not the flow of a hole at test pressure, and the flow at the fan",
 			"it is no less than the air-handler flow")
 	case !(s.Resistance > 0):
-		return wrong(name+", insulation", "give a thermal resistance above zero", "%.3g m²·K/W", float64(s.Resistance))
+		return wrong(name+", insulation", "give a thermal resistance above zero", "%s m²·K/W", units.Ratio(s.Resistance))
 	case s.Regain > 1:
-		return wrong(name+", regain", "give a share, 0 to 1", "%.3g is above 1", float64(s.Regain))
+		return wrong(name+", regain", "give a share, 0 to 1", "%s is above 1", s.Regain)
 	}
 	return nil
 }

@@ -106,7 +106,7 @@ func (t OnePressureTest) Evaluate() (OnePressureResult, error) {
 	}
 	if math.Abs(float64(t.Residual.Value)) > 0.2*float64(drive.Value) {
 		return OnePressureResult{}, wrong("leakage to outside, residual pressure", "trim the duct fan to zero between ducts and house",
-			"%.1f Pa is more than a fifth of the test pressure", float64(t.Residual.Value))
+			"%s is more than a fifth of the test pressure", t.Residual.Value)
 	}
 	r := t.simulate(drive)
 	return r, checkResult("leakage to outside", r.Residual, r.Outside25)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -64,7 +65,7 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 	d := t.On.Value - t.Off.Value
 	if math.Abs(float64(d)) > 10 {
 		return ShiftResult{}, wrong("house pressure, air handler on against off", "check both readings, their signs and that all doors are open",
-			"a shift of %.1f Pa is above 10 Pa", float64(d))
+			"a shift of %s is above 10 Pa", d)
 	}
 	sd := units.Pressure(math.Hypot(float64(t.On.SD), float64(t.Off.SD)))
 	r := ShiftResult{Test: t, Shift: normalEstimate(d, sd), Dominant: Balanced}
@@ -88,8 +89,8 @@ func (r ShiftResult) Working(s units.System) []Worked {
 	w, t := writer{s}, r.Test
 	const source = "calm limit of the leak law; common practice, no source"
 	return []Worked{
-		worked(source, "Shift = {on} − ({off})", w.pressure(r.Shift.Value), "on", w.pressure(t.On.Value), "off", w.pressure(t.Off.Value)),
-		worked(source, "Net imbalance = {Q50}·(|{d}|/50 Pa)^{n}", w.flow(r.Net.Value),
-			"Q50", w.flow(t.Flow50.Value), "d", w.pressure(r.Shift.Value), "n", w.exponent(t.Exponent.Value)),
+		worked(source, "Shift = {on} - {off}", w.pressure("", r.Shift.Value), w.pressure("on", t.On.Value), w.pressure("off", t.Off.Value)),
+		worked(source, "Net imbalance = {Q50}·(|{d}|/50 Pa)^{n}", w.flow("", r.Net.Value),
+			w.flow("Q50", t.Flow50.Value), w.pressure("d", r.Shift.Value), pressure.Plain("n", t.Exponent.Value)),
 	}
 }

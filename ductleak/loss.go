@@ -194,11 +194,11 @@ func (in LossInput) check(p lossPoint) error {
 	}
 	switch {
 	case in.Cycling >= 1:
-		return wrong("cycling factor", "give a share, 0 to 1", "%.3g", float64(in.Cycling))
+		return wrong("cycling factor", "give a share, 0 to 1", "%s", in.Cycling)
 	case in.Sealed > 1:
-		return wrong("share sealed", "give a share, 0 to 1", "%.3g is above 1", float64(in.Sealed))
+		return wrong("share sealed", "give a share, 0 to 1", "%s is above 1", in.Sealed)
 	case !(math.Abs(in.LeakageCorrelation) <= 1):
-		return wrong("correlation of supply and return leakage", "give a number from −1 to 1", "%.3g", in.LeakageCorrelation)
+		return wrong("correlation of supply and return leakage", "give a number from -1 to 1", "%s", units.Ratio(in.LeakageCorrelation))
 	}
 	return nil
 }

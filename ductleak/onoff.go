@@ -78,7 +78,7 @@ func flowAt(off []Station, p units.Pressure, n units.Ratio) (units.Flow, error) 
 	}
 	if best < 0 {
 		return 0, wrong("on/off test", "read both at the same house pressures",
-			"no reading with the air handler off lies on the same side of zero as the one at %.1f Pa", float64(p))
+			"no reading with the air handler off lies on the same side of zero as the one at %s", p)
 	}
 	if p == 0 {
 		return off[best].Flow, nil
@@ -132,7 +132,7 @@ func sumsOf(d []Difference, dPs, dPr, n float64) normalSums {
 func FitKnownPressures(d []Difference, dPs, dPr units.Pressure, n units.Ratio) (TwoParameter, error) {
 	if !(dPs > 0 && dPr > 0) || !isFinite(float64(dPs)) || !isFinite(float64(dPr)) {
 		return TwoParameter{}, wrong("on/off test, operating duct pressure", "give both above zero, relative to the house",
-			"%.1f and %.1f Pa", float64(dPs), float64(dPr))
+			"%s and %s", dPs, dPr)
 	}
 	if err := checkDifferences(d); err != nil {
 		return TwoParameter{}, err
@@ -189,7 +189,7 @@ func ScanPressures(d []Difference, supplyTop, returnTop units.Pressure, n units.
 	}
 	if !(supplyTop >= 5 && returnTop >= 5 && supplyTop <= 1000 && returnTop <= 1000) {
 		return TwoParameter{}, wrong("on/off test, top of the scan", "give the plenum pressures, 5 to 1000 Pa",
-			"%.1f and %.1f Pa", float64(supplyTop), float64(returnTop))
+			"%s and %s", supplyTop, returnTop)
 	}
 	best, found := TwoParameter{}, false
 	for ps := units.Pressure(5); ps <= supplyTop; ps++ {

@@ -140,14 +140,14 @@ func (t OnOffTest) check() error {
 	for _, d := range t.Differences {
 		switch {
 		case math.Abs(float64(d.House)) > mostHouse:
-			return wrong("on/off test, a station", "hold the house between −30 and 30 Pa",
-				"a house pressure of %.4g Pa", float64(d.House))
+			return wrong("on/off test, a station", "hold the house between -30 and 30 Pa",
+				"a house pressure of %s", d.House)
 		case math.Abs(float64(d.Flow)) > largest:
 			return wrong("on/off test, a station", "check both flows at that pressure and their units",
-				"at %.1f Pa the air handler changes the door-fan flow by more than its own flow", float64(d.House))
+				"at %s the air handler changes the door-fan flow by more than its own flow", d.House)
 		case math.Abs(float64(d.House)) >= sideLeast && d.Envelope == 0:
 			return wrong("on/off test, a station", "give the fan flow with the air handler off there",
-				"no envelope flow at %.1f Pa, so that its error is not known", float64(d.House))
+				"no envelope flow at %s, so that its error is not known", d.House)
 		}
 	}
 	if farthest(t.Differences) < sideLeast {

@@ -77,7 +77,7 @@ func checkDrive(reading string, p Measured[units.Pressure]) error {
 	}
 	if p.Value < leastDrive {
 		return wrong(reading, "hold more, or open the ducts' zone to outdoors",
-			"%.1f Pa across the duct leaks is under %.0f Pa", float64(p.Value), float64(leastDrive))
+			"%s across the duct leaks is under %.0f Pa", p.Value, float64(leastDrive))
 	}
 	return nil
 }

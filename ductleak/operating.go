@@ -4,6 +4,7 @@ import (
 	"cmp"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -37,8 +38,8 @@ func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pr
 // Working shows the step.
 func (o Operating) Working(s units.System) []Worked {
 	w := writer{s}
-	return []Worked{worked(fromPowerLaw, "Operating leakage = {Q25}·({P}/25 Pa)^{n}", w.flow(o.Leakage.Value),
-		"Q25", w.flow(o.Leakage25.Value), "P", w.pressure(o.Pressure.Value), "n", w.exponent(o.Exponent.Value))}
+	return []Worked{worked(fromPowerLaw, "Operating leakage = {Q25}·({P}/25 Pa)^{n}", w.flow("", o.Leakage.Value),
+		w.flow("Q25", o.Leakage25.Value), w.pressure("P", o.Pressure.Value), pressure.Plain("n", o.Exponent.Value))}
 }
 
 // SumSides adds supply and return leakage that were measured apart; the two
@@ -54,14 +55,17 @@ func (r OnOffResult) Working(s units.System) []Worked {
 	const source = "ASTM E1554, method A: model of the on/off test"
 	var lines []Worked
 	for _, p := range r.extremes() {
+		u := s.Flow()
+		place := units.Common(3, p.Fitted.In(u), p.Difference.In(u))
+		fitted := p.Fitted.Text(u, place) + ", read " + p.Difference.Text(u, place)
 		lines = append(lines, worked(source,
-			"Difference = {Qs}·[(1 + {dP}/{dPs})^{ns} − ({dP}/{dPs})^{ns}] − {Qr}·[(1 − {dP}/{dPr})^{nr} + ({dP}/{dPr})^{nr}], powers signed",
-			w.flow(p.Fitted)+", read "+w.flow(p.Difference),
-			"Qs", w.flow(r.Mode.Supply), "Qr", w.flow(r.Mode.Return), "dP", "("+w.pressure(p.House)+")",
-			"dPs", w.pressure(r.Mode.SupplyPressure), "dPr", w.pressure(r.Mode.ReturnPressure),
-			"ns", w.exponent(units.Ratio(r.exponents[0])), "nr", w.exponent(units.Ratio(r.exponents[1]))))
+			"Difference = {Qs}·[(1 + {dP}/{dPs})^{ns} - ({dP}/{dPs})^{ns}] - {Qr}·[(1 - {dP}/{dPr})^{nr} + ({dP}/{dPr})^{nr}], powers signed",
+			pressure.Said("", fitted),
+			w.flow("Qs", r.Mode.Supply), w.flow("Qr", r.Mode.Return), w.pressure("dP", p.House),
+			w.pressure("dPs", r.Mode.SupplyPressure), w.pressure("dPr", r.Mode.ReturnPressure),
+			pressure.Plain("ns", units.Ratio(r.exponents[0])), pressure.Plain("nr", units.Ratio(r.exponents[1]))))
 	}
-	return append(lines, worked(source, "Net imbalance = supply less return leakage, median of the joint estimate", w.flow(r.Net.Value)))
+	return append(lines, worked(source, "Net imbalance = supply less return leakage, median of the joint estimate", w.flow("", r.Net.Value)))
 }
 
 // extremes are the stations of lowest and highest house pressure.

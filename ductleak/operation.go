@@ -132,10 +132,10 @@ func (r RunningResult) Working(s units.System) []Worked {
 	w := writer{s}
 	const source = "difference of measured flows; error budget in quadrature"
 	return []Worked{
-		worked(source, "Leakage = {Q} − {sum}", w.flow(r.Test.AirHandler.Value-r.Sum),
-			"Q", w.flow(r.Test.AirHandler.Value), "sum", w.flow(r.Sum)),
-		worked(source, "Standard deviation = √({a}² + {c}² + {e}²)", w.flow(r.Sigma),
-			"a", w.flow(r.FromHandler), "c", w.flow(r.FromHood), "e", w.flow(r.FromPlacement)),
+		worked(source, "Leakage = {Q} - {sum}", w.flow("", r.Test.AirHandler.Value-r.Sum),
+			w.flow("Q", r.Test.AirHandler.Value), w.flow("sum", r.Sum)),
+		worked(source, "Standard deviation = √({a}² + {c}² + {e}²)", w.flow("", r.Sigma),
+			w.flow("a", r.FromHandler), w.flow("c", r.FromHood), w.flow("e", r.FromPlacement)),
 	}
 }
 

@@ -1,7 +1,6 @@
 package ductleak
 
 import (
-	"fmt"
 	"math"
 
 	"holdbook/pressure"
@@ -19,7 +18,7 @@ type Worked = pressure.Worked
 
 // wrong is a reading that cannot be used.
 func wrong(reading, remedy, format string, args ...any) error {
-	return &pressure.Fault{Reading: reading, What: fmt.Sprintf(format, args...), Do: remedy}
+	return &pressure.Fault{Reading: reading, What: units.Say(format, args...), Do: remedy}
 }
 
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
@@ -42,7 +41,7 @@ func checkPositive[Q ~float64](reading string, m Measured[Q]) error {
 		return err
 	}
 	if m.Value <= 0 {
-		return wrong(reading, "give a value above zero", "%.4g is not above zero", float64(m.Value))
+		return wrong(reading, "give a value above zero", "%s is not above zero", units.Ratio(m.Value))
 	}
 	return nil
 }
@@ -53,7 +52,7 @@ func checkNotNegative[Q ~float64](reading string, m Measured[Q]) error {
 		return err
 	}
 	if m.Value < 0 {
-		return wrong(reading, "give the magnitude", "%.4g is below zero", float64(m.Value))
+		return wrong(reading, "give the magnitude", "%s is below zero", units.Ratio(m.Value))
 	}
 	return nil
 }

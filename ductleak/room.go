@@ -56,7 +56,7 @@ func (t RoomReading) Evaluate(air units.Density) (RoomResult, error) {
 	}
 	p := units.Pressure(math.Abs(float64(t.Pressure.Value)))
 	if p > 60 {
-		return RoomResult{}, wrong(name+", pressure", "check the reading and its unit", "%.1f Pa is above 60 Pa", float64(p))
+		return RoomResult{}, wrong(name+", pressure", "check the reading and its unit", "%s is above 60 Pa", p)
 	}
 	r := RoomResult{Reading: t, Above: p > t.Limit}
 	if t.Flow.Value > 0 {
@@ -82,9 +82,9 @@ func (r RoomResult) Working(s units.System) []Worked {
 	}
 	w := writer{s}
 	return []Worked{
-		worked("orifice equation, Cd 0.60", "Free area at the limit = {Q}/(0.60·√(2·{limit}/ρ))", w.area(r.Free.Value),
-			"Q", w.flow(r.Reading.Flow.Value), "limit", w.pressure(r.Reading.Limit)),
-		worked("orifice equation, Cd 0.60", "Area lacking = {A}·(1 − √({limit}/|{p}|)), not below zero", w.area(r.Extra.Value),
-			"A", w.area(r.Free.Value), "limit", w.pressure(r.Reading.Limit), "p", w.pressure(r.Reading.Pressure.Value)),
+		worked("orifice equation, Cd 0.60", "Free area at the limit = {Q}/(0.60·√(2·{limit}/ρ))", w.area("", r.Free.Value),
+			w.flow("Q", r.Reading.Flow.Value), w.pressure("limit", r.Reading.Limit)),
+		worked("orifice equation, Cd 0.60", "Area lacking = {A}·(1 - √({limit}/|{p}|)), not below zero", w.area("", r.Extra.Value),
+			w.area("A", r.Free.Value), w.pressure("limit", r.Reading.Limit), w.pressure("p", r.Reading.Pressure.Value)),
 	}
 }

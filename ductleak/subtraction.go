@@ -76,8 +76,8 @@ const (
 func DuctPressureCorrection(hold, open, covered units.Pressure, n units.Ratio) (units.Ratio, error) {
 	if !(0 <= open && open < covered && covered <= hold) {
 		return 0, wrong("covered-register pressure", "read house to duct, open and covered, in the same hold",
-			"the duct pressures %.1f Pa open and %.1f Pa covered do not lie in order between 0 and the hold of %.1f Pa",
-			float64(open), float64(covered), float64(hold))
+			"the duct pressures %s open and %s covered do not lie in order between 0 and the hold of %s",
+			open, covered, hold)
 	}
 	return units.Ratio(1 / (driveLeft(hold, open, n) - driveLeft(hold, covered, n))), nil
 }
@@ -204,16 +204,16 @@ func (t Subtraction) checkDucts() error {
 	switch {
 	case covered < leastCovered:
 		return wrong(name, "open the ducts' zone to outdoors, seal between house and ducts, or test with house and ducts at one pressure",
-			"%.1f Pa house to duct at 50 Pa is under 10 Pa, so that the correction would be above 7", float64(covered))
+			"%s house to duct at 50 Pa is under 10 Pa, so that the correction would be above 7", covered)
 	case excess > 3*t.Covered.Ducts.SD+3*t.Covered.House.SD:
 		return wrong(name, "read it house to duct, not duct to outside, in the same hold",
-			"%.1f Pa is above the hold of %.1f Pa", float64(t.Covered.Ducts.Value), float64(t.Covered.House.Value))
+			"%s is above the hold of %s", t.Covered.Ducts.Value, t.Covered.House.Value)
 	case covered-open < leastDuctChange:
 		return wrong(name, "check that every register is covered and the open ones were open",
-			"it is only %.1f Pa above the reading with registers open", float64(covered-open))
+			"it is only %s above the reading with registers open", covered-open)
 	case t.Open.Ducts.Value < -3*t.Open.Ducts.SD:
 		return wrong("open-register duct pressure", "give the magnitude, house to duct",
-			"%.1f Pa is below zero", float64(t.Open.Ducts.Value))
+			"%s is below zero", t.Open.Ducts.Value)
 	}
 	return nil
 }

@@ -2,61 +2,42 @@ package ductleak
 
 import (
 	"math"
-	"strings"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
-// writer writes the numbers of a worked line in the reader's units.
+// writer makes the figures of a worked line in the reader's units.
 type writer struct{ system units.System }
 
-func (w writer) in(u units.Unit, v float64, decimals int) string {
-	return units.Fixed(u.FromSI(v), decimals) + " " + u.Pretty()
+func (w writer) flow(name string, q units.Flow) pressure.Figure {
+	return pressure.In(name, float64(q), w.system.Flow())
 }
 
-func (w writer) flow(q units.Flow) string { return w.in(w.system.Flow(), float64(q), 1) }
-
-func (w writer) area(a units.Area) string { return w.in(w.system.Area(), float64(a), 1) }
-
-func (w writer) pressure(p units.Pressure) string {
-	return w.in(w.system.Pressure(), float64(p), 2)
+func (w writer) area(name string, a units.Area) pressure.Figure {
+	return pressure.In(name, float64(a), w.system.Area())
 }
 
-func (w writer) power(p units.Power) string { return w.in(w.system.Power(), float64(p), 0) }
-
-func (w writer) temperature(t units.Temperature) string {
-	return w.in(w.system.Temperature(), float64(t), 1)
+func (w writer) pressure(name string, p units.Pressure) pressure.Figure {
+	return pressure.In(name, float64(p), w.system.Pressure())
 }
 
-func (w writer) difference(d float64) string {
-	return w.in(w.system.TemperatureDifference(), d, 1)
+func (w writer) power(name string, p units.Power) pressure.Figure {
+	return pressure.In(name, float64(p), w.system.Power())
 }
 
-func (w writer) ratio(r units.Ratio) string { return units.Fixed(float64(r), 4) }
-
-func (w writer) exponent(n units.Ratio) string { return units.Fixed(float64(n), 2) }
-
-// put replaces each {name} of a formula by the text that follows the name in
-// pairs.
-func put(formula string, pairs ...string) string {
-	for i := 0; i+1 < len(pairs); i += 2 {
-		formula = strings.ReplaceAll(formula, "{"+pairs[i]+"}", pairs[i+1])
-	}
-	return formula
+func (w writer) temperature(name string, t units.Temperature) pressure.Figure {
+	return pressure.In(name, float64(t), w.system.Temperature())
 }
 
-// worked makes a worked line from a formula with {names}, the text of each
-// name, and the result.
-func worked(source, formula, result string, pairs ...string) Worked {
-	right := formula
-	if _, after, ok := strings.Cut(formula, " = "); ok {
-		right = after
-	}
-	return Worked{
-		Formula: strings.NewReplacer("{", "", "}", "").Replace(formula),
-		Numbers: put(right, pairs...) + " = " + result,
-		Source:  source,
-	}
+func (w writer) difference(name string, d units.TemperatureDifference) pressure.Figure {
+	return pressure.In(name, float64(d), w.system.TemperatureDifference())
+}
+
+// worked is a worked line from a formula with {names}, its result and what stands for the
+// names.
+func worked(source, formula string, result pressure.Figure, figures ...pressure.Figure) Worked {
+	return pressure.Line{Formula: formula, Source: source, Result: result, Figures: figures}.Worked()
 }
 
 const (
@@ -69,18 +50,18 @@ const (
 func (r SubtractionResult) Working(s units.System) []Worked {
 	w, t, at := writer{s}, r.Test, r.Test.nominal()
 	lines := []Worked{
-		worked(fromE1554, "Difference = {Q1} − {Q2}·({H1}/{H2})^{n}", w.flow(r.Difference),
-			"Q1", w.flow(t.Open.Fan.Value), "Q2", w.flow(t.Covered.Fan.Value),
-			"H1", w.pressure(t.Open.House.Value), "H2", w.pressure(t.Covered.House.Value), "n", w.exponent(t.Correction.Value)),
-		worked(fromE1554, "Duct-pressure correction = 1/[(({H}−{po})/{H})^{n} − (({H}−{pc})/{H})^{n}]", w.ratio(r.Factor),
-			"H", w.pressure(at.hold), "po", w.pressure(at.open), "pc", w.pressure(at.covered), "n", w.exponent(t.Correction.Value)),
-		worked(fromE1554, "Leakage to outside at the hold = {difference}·{correction}", w.flow(r.AtHold),
-			"difference", w.flow(r.Difference), "correction", w.ratio(r.Factor)),
-		worked(fromPowerLaw, "Leakage to outside at 25 Pa = {Q}·(25 Pa/{H})^{m}", w.flow(r.Outside25.Value),
-			"Q", w.flow(r.AtHold), "H", w.pressure(at.hold), "m", w.exponent(t.Scaling.Value)),
+		worked(fromE1554, "Difference = {Q1} - {Q2}·({H1}/{H2})^{n}", w.flow("", r.Difference),
+			w.flow("Q1", t.Open.Fan.Value), w.flow("Q2", t.Covered.Fan.Value),
+			w.pressure("H1", t.Open.House.Value), w.pressure("H2", t.Covered.House.Value), pressure.Plain("n", t.Correction.Value)),
+		worked(fromE1554, "Duct-pressure correction = 1/[(({H} - {po})/{H})^{n} - (({H} - {pc})/{H})^{n}]", pressure.Plain("", r.Factor),
+			w.pressure("H", at.hold), w.pressure("po", at.open), w.pressure("pc", at.covered), pressure.Plain("n", t.Correction.Value)),
+		worked(fromE1554, "Leakage to outside at the hold = {difference}·{correction}", w.flow("", r.AtHold),
+			w.flow("difference", r.Difference), pressure.Plain("correction", r.Factor)),
+		worked(fromPowerLaw, "Leakage to outside at 25 Pa = {Q}·(25 Pa/{H})^{m}", w.flow("", r.Outside25.Value),
+			w.flow("Q", r.AtHold), w.pressure("H", at.hold), pressure.Plain("m", t.Scaling.Value)),
 	}
-	return append(lines, worked(fromPowerLaw, "Inside leakage at 50 Pa = {Q50}·(({H}−{pc})/{pc})^{n}", w.flow(r.Inside50.Value),
-		"Q50", w.flow(r.Outside50.Value), "H", w.pressure(at.hold), "pc", w.pressure(at.covered), "n", w.exponent(t.Correction.Value)))
+	return append(lines, worked(fromPowerLaw, "Inside leakage at 50 Pa = {Q50}·(({H} - {pc})/{pc})^{n}", w.flow("", r.Inside50.Value),
+		w.flow("Q50", r.Outside50.Value), w.pressure("H", at.hold), w.pressure("pc", at.covered), pressure.Plain("n", t.Correction.Value)))
 }
 
 // Working shows the test line by line.
@@ -91,15 +72,15 @@ func (r OpenRegisterResult) Working(s units.System) []Worked {
 		from = r.Test.Zone.Value
 	}
 	return []Worked{
-		worked(fromModera, "Pressure across the leaks = {from} − {duct}", w.pressure(r.Drive),
-			"from", w.pressure(from), "duct", w.pressure(r.Test.Ducts.Value)),
+		worked(fromModera, "Pressure across the leaks = {from} - {duct}", w.pressure("", r.Drive),
+			w.pressure("from", from), w.pressure("duct", r.Test.Ducts.Value)),
 		w.to25(fromModera, "Leakage to outside at 25 Pa", r.Test.Flow.Value, r.Drive, r.Test.Scaling.Value, r.Outside25.Value),
 	}
 }
 
 func (w writer) to25(source, what string, q units.Flow, p units.Pressure, n units.Ratio, result units.Flow) Worked {
-	return worked(source, what+" = {Q}·(25 Pa/{P})^{n}", w.flow(result),
-		"Q", w.flow(q), "P", w.pressure(p), "n", w.exponent(n))
+	return worked(source, what+" = {Q}·(25 Pa/{P})^{n}", w.flow("", result),
+		w.flow("Q", q), w.pressure("P", p), pressure.Plain("n", n))
 }
 
 // Working shows the test line by line.
@@ -118,20 +99,20 @@ func (r OnePressureResult) Working(s units.System) []Worked {
 		if r.InsideAssumed {
 			inside = t.Flow.Value * units.Flow(to25)
 		}
-		lines = append(lines, worked(fromPowerLaw, "Flow between ducts and house = {inside}·({e}/25 Pa)^{n}", w.flow(r.Residual.Value),
-			"inside", w.flow(inside), "e", w.pressure(t.Residual.Value), "n", w.exponent(t.Scaling.Value)))
+		lines = append(lines, worked(fromPowerLaw, "Flow between ducts and house = {inside}·({e}/25 Pa)^{n}", w.flow("", r.Residual.Value),
+			w.flow("inside", inside), w.pressure("e", t.Residual.Value), pressure.Plain("n", t.Scaling.Value)))
 	}
-	return append(lines, worked(fromPowerLaw, "Leakage to outside at 25 Pa = ({Q} − {q})·(25 Pa/{P})^{n}", w.flow(r.Outside25.Value),
-		"Q", w.flow(t.Flow.Value), "q", w.flow(r.Residual.Value), "P", w.pressure(r.Drive), "n", w.exponent(t.Scaling.Value)))
+	return append(lines, worked(fromPowerLaw, "Leakage to outside at 25 Pa = ({Q} - {q})·(25 Pa/{P})^{n}", w.flow("", r.Outside25.Value),
+		w.flow("Q", t.Flow.Value), w.flow("q", r.Residual.Value), w.pressure("P", r.Drive), pressure.Plain("n", t.Scaling.Value)))
 }
 
 // Working shows the correction of one register.
 func (c Cover) Working(s units.System) []Worked {
 	w := writer{s}
 	return []Worked{
-		worked(fromPowerLaw, "At 50 Pa = {p}·50 Pa/{Z}", w.pressure(c.At50.Value),
-			"p", w.pressure(c.Reading.Cover.Value), "Z", w.pressure(c.Drive)),
-		worked(fromPowerLaw, "Branch leaks to outside over its ways from the house = ({p}/({Z}−{p}))^{n}", w.ratio(c.Ratio.Value),
-			"p", w.pressure(c.Reading.Cover.Value), "Z", w.pressure(c.Drive), "n", w.exponent(DuctExponent)),
+		worked(fromPowerLaw, "At 50 Pa = {p}·50 Pa/{Z}", w.pressure("", c.At50.Value),
+			w.pressure("p", c.Reading.Cover.Value), w.pressure("Z", c.Drive)),
+		worked(fromPowerLaw, "Branch leaks to outside over its ways from the house = ({p}/({Z} - {p}))^{n}", pressure.Plain("", c.Ratio.Value),
+			w.pressure("p", c.Reading.Cover.Value), w.pressure("Z", c.Drive), pressure.Plain("n", DuctExponent)),
 	}
 }

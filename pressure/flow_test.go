@@ -86,7 +86,7 @@ func TestBaseline(t *testing.T) {
 	if n := len(good(TwoBaselines(5, 9))(t).Warnings()); n != 2 {
 		t.Errorf("a large and moving baseline gives %d warnings, want 2", n)
 	}
-	if w := in.Worked(units.IP).Numbers; w != "-61.8 Pa - (-1.8 Pa) = -60 Pa" {
+	if w := in.Worked(units.IP).Numbers; w != "-61.8 Pa - (-1.8 Pa) = -60.0 Pa" {
 		t.Errorf("worked line: %s", w)
 	}
 }

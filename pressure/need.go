@@ -2,7 +2,6 @@ package pressure
 
 import (
 	"math"
-	"strconv"
 
 	"holdbook/units"
 )
@@ -23,7 +22,7 @@ func plain(v float64) string {
 	if !finite(v) {
 		return "not a number"
 	}
-	return strconv.FormatFloat(v, 'g', 4, 64)
+	return units.Number(v, 4)
 }
 
 // needFinite refuses values that are not finite numbers.

@@ -1,8 +1,7 @@
 package pressure
 
 import (
-	"math"
-	"strconv"
+	"slices"
 	"strings"
 
 	"holdbook/units"
@@ -15,115 +14,93 @@ type Worked struct {
 	Source  string // where the formula is published
 }
 
-// Computed is a value that can show how it came about.
-type Computed[Q ~float64] struct {
-	Value Q
-	form  form
-	terms []term
+// Figure is a number, or a text in its place, that stands in a worked line.
+type Figure struct {
+	name  string
+	value float64 // in unit
+	unit  units.Unit
+	text  string // in place of the number
 }
 
-// form is a formula. Names in braces in text stand for the terms of the same
-// name; result says in which unit the formula gives its value and reader in
-// which unit the reader wants it.
-type form struct {
-	text, source   string
-	result, reader dimension
-	ip             string // text for inch-pound readers, where a factor differs
+// In is the figure of a quantity in SI, written in a unit.
+func In(name string, si float64, u units.Unit) Figure {
+	return Figure{name: name, value: u.FromSI(si), unit: u}
 }
 
-// formula makes a form.
-func formula(text, source string, result, reader dimension) form {
-	return form{text: text, source: source, result: result, reader: reader}
-}
+// Plain is the figure of a number without a unit.
+func Plain[Q ~float64](name string, v Q) Figure { return Figure{name: name, value: float64(v)} }
 
-// orIP gives the formula another text for inch-pound readers.
-func (f form) orIP(text string) form {
-	f.ip = text
+// Said is a text in the place of a number.
+func Said(name, text string) Figure { return Figure{name: name, text: text} }
+
+// As is the figure under another name.
+func (f Figure) As(name string) Figure {
+	f.name = name
 	return f
 }
 
-// in is the formula's text for a reader.
-func (f form) in(s units.System) string {
-	if s == units.IP && f.ip != "" {
-		return f.ip
-	}
-	return f.text
+// Line is a formula "result = expression" with what stands in it: a name in braces stands
+// for the figure of that name.
+type Line struct {
+	Formula, Source string
+	Result          Figure
+	Figures         []Figure
+	// Also is the result once more, in the reader's unit, where the formula gives it in
+	// another; the zero Figure is left out.
+	Also Figure
 }
 
-// term is one number that goes into a formula, in SI.
-type term struct {
-	name  string
-	value float64
-	in    dimension
-}
-
-// dimension says how a number is written: in a unit that the reader's system
-// chooses, or else as the SI number with a label.
-type dimension struct {
-	unit  func(units.System) units.Unit
-	label string
-}
-
-// The dimensions of the formulas of this package. The upper group converts to
-// the reader's system, the lower one stays in SI because a formula holds in
-// coherent units only.
-var (
-	asPressure     = dimension{unit: units.System.Pressure}
-	asFlow         = dimension{unit: units.System.Flow}
-	asArea         = dimension{unit: units.System.Area}
-	asFloorArea    = dimension{unit: units.System.FloorArea}
-	asSpecificFlow = dimension{unit: units.System.SpecificFlow}
-	asVolume       = dimension{unit: units.System.Volume}
-	asTemperature  = dimension{unit: units.System.Temperature}
-	asRate         = dimension{unit: units.System.Rate}
-
-	noUnit       = dimension{}
-	asPascal     = dimension{label: "Pa"}
-	asKelvin     = dimension{label: "K"}
-	asDensity    = dimension{label: "kg/m³"}
-	asViscosity  = dimension{label: "Pa·s"}
-	asCubicMetre = dimension{label: "m³/s"}
-	asSquare     = dimension{label: "m²"}
-	asMetre      = dimension{label: "m"}
-	asSpeed      = dimension{label: "m/s"}
+// How many significant figures a worked line shows: of the result and of what is in its
+// unit, of everything else (one more, so that the line can be followed with a calculator),
+// and of its largest number at most.
+const (
+	figuresOfResult = 3
+	figuresOfRest   = 4
+	figuresMost     = 6
 )
 
-// always is the dimension of a number that a formula needs in one unit.
-func always(u units.Unit) dimension {
-	return dimension{unit: func(units.System) units.Unit { return u }}
+// Worked writes the line out. Numbers of one unit have one number of decimals, so that a
+// difference can be followed; numbers without a unit have four significant figures.
+func (l Line) Worked() Worked {
+	_, right, found := strings.Cut(l.Formula, " = ")
+	if !found {
+		right = l.Formula
+	}
+	result := l.write(l.Result)
+	numbers := l.expand(right) + " = " + result
+	if also := l.write(l.Also); l.Also != (Figure{}) && also != result {
+		numbers += " = " + also
+	}
+	return Worked{Formula: bare(l.Formula), Numbers: numbers, Source: l.Source}
 }
 
-// compute makes a Computed and refuses a result that is no finite number: it
-// is the one gate through which formulas leave the package.
-func compute[Q ~float64](v float64, f form, terms ...term) (Computed[Q], error) {
-	if !finite(v) {
-		return Computed[Q]{}, &Fault{
-			What: "the result of " + bare(f.text) + " is out of range",
-			Why:  "the readings in it cannot all be right",
-			Do:   "check them and their units",
+// write is the text of a figure of the line.
+func (l Line) write(f Figure) string {
+	switch {
+	case f.text != "":
+		return f.text
+	case f.unit == units.Unit{}:
+		return units.Number(f.value, figuresOfRest)
+	}
+	return units.Put(units.Fixed(f.value, l.decimals(f.unit)), f.unit)
+}
+
+// decimals is that of the figures of a unit.
+func (l Line) decimals(u units.Unit) int {
+	figures, values := figuresOfRest, []float64(nil)
+	for _, f := range append(slices.Clone(l.Figures), l.Result, l.Also) {
+		if f.unit == u && f.text == "" {
+			values = append(values, f.value)
 		}
 	}
-	return Computed[Q]{Value: Q(v), form: f, terms: terms}, nil
+	if l.Result.unit == u || l.Also.unit == u {
+		figures = figuresOfResult
+	}
+	return min(units.Common(figures, values...), units.Common(figuresMost, values...))
 }
 
-// Worked writes the formula out in the reader's units. The zero Computed gives
-// the zero Worked.
-func (c Computed[Q]) Worked(s units.System) Worked {
-	if c.form.text == "" {
-		return Worked{}
-	}
-	text := c.form.in(s)
-	_, right, _ := strings.Cut(text, "= ")
-	result := c.form.result.write(float64(c.Value), s, c.form.result.digits())
-	line := c.expand(right, s) + " = " + result
-	if reader := c.form.reader.write(float64(c.Value), s, 4); c.form.reader.unit != nil && reader != result {
-		line += " = " + reader
-	}
-	return Worked{Formula: bare(text), Numbers: line, Source: c.form.source}
-}
-
-// expand puts the numbers in the place of the names in braces.
-func (c Computed[Q]) expand(text string, s units.System) string {
+// expand puts the figures in the place of the names in braces.
+func (l Line) expand(text string) string {
 	var out strings.Builder
 	for {
 		before, rest, found := strings.Cut(text, "{")
@@ -132,11 +109,9 @@ func (c Computed[Q]) expand(text string, s units.System) string {
 			return out.String()
 		}
 		name, after, _ := strings.Cut(rest, "}")
-		for _, t := range c.terms {
-			if t.name == name {
-				out.WriteString(bracket(t.in.write(t.value, s, 6), out.Len() == 0, after))
-				break
-			}
+		if i := slices.IndexFunc(l.Figures, func(f Figure) bool { return f.name == name }); i >= 0 {
+			alone := out.Len() == 0 || strings.HasSuffix(before, "|")
+			out.WriteString(bracket(l.write(l.Figures[i]), alone, after))
 		}
 		text = after
 	}
@@ -145,8 +120,8 @@ func (c Computed[Q]) expand(text string, s units.System) string {
 // bracket puts parentheses round a number that would be misread among its
 // neighbours: a negative one within a line, one with a quotient as its unit,
 // one with a unit before a power.
-func bracket(number string, first bool, after string) string {
-	negative := strings.HasPrefix(number, "-") && !first
+func bracket(number string, alone bool, after string) string {
+	negative := strings.HasPrefix(number, "-") && !alone
 	raised := strings.HasPrefix(after, "^") || strings.HasPrefix(after, "²")
 	if negative || strings.Contains(number, "/") || (raised && strings.ContainsAny(number, " -")) {
 		return "(" + number + ")"
@@ -154,53 +129,7 @@ func bracket(number string, first bool, after string) string {
 	return number
 }
 
-// digits is how many significant digits a result is shown with: one more for
-// the intermediate results that stay in SI, so that a line can be followed by
-// hand.
-func (d dimension) digits() int {
-	if d.unit == nil {
-		return 5
-	}
-	return 4
-}
-
 // bare is a formula without the braces around its names.
 func bare(text string) string {
 	return strings.NewReplacer("{", "", "}", "").Replace(text)
-}
-
-// write gives an SI value in the dimension's unit with the given number of
-// significant digits.
-func (d dimension) write(v float64, s units.System, digits int) string {
-	label := d.label
-	if d.unit != nil {
-		u := d.unit(s)
-		v, label = u.FromSI(v), u.Pretty()
-	}
-	text := significant(v, digits)
-	if label == "" {
-		return text
-	}
-	return text + " " + label
-}
-
-// significant writes v with a number of significant digits, without an
-// exponent for everyday sizes and without trailing zeros; digits before the
-// decimal point are never dropped.
-func significant(v float64, digits int) string {
-	if !finite(v) {
-		return "?"
-	}
-	if v == 0 {
-		return "0"
-	}
-	magnitude := int(math.Floor(math.Log10(math.Abs(v))))
-	if magnitude < -4 || magnitude > 9 {
-		return strconv.FormatFloat(v, 'g', digits, 64)
-	}
-	text := strconv.FormatFloat(v, 'f', max(digits-1-magnitude, 0), 64)
-	if strings.Contains(text, ".") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	}
-	return text
 }

@@ -9,12 +9,10 @@ import (
 const (
 	// notResolved stands for a number that is not there to print.
 	notResolved = "?"
-	// carried is the number of significant figures of a half-width that are
-	// kept: the Guide to the expression of uncertainty in measurement (JCGM
-	// 100:2008), 7.2.6, allows at most two.
-	carried = 2
 	// leastUnits is how many units of its last figure the half-width of an estimate has at
-	// least; it has fewer than ten times as many. The ends come from draws, and are known
+	// least; it has fewer than ten times as many: one or two figures, and the Guide to the
+	// expression of uncertainty in measurement (JCGM 100:2008), 7.2.6, allows two at most.
+	// The ends come from draws, and are known
 	// to some hundredths of the width: with two figures of every half-width seven ends in
 	// ten would change their last by two and more with other draws of the same house.
 	leastUnits = 1.2
@@ -27,32 +25,20 @@ const (
 	plainLimit = 15
 )
 
-// Place is the number of decimals that an interval from low to high carries:
-// as many as show its half-width to two significant figures (JCGM 100:2008,
-// 7.2.6). It is negative where the last figure is a ten or more. An interval
+// place is the number of decimals that an interval from low to high is printed with, by
+// the rule of leastUnits. It is negative where the last figure is a ten or more. An interval
 // without width carries six figures, less its trailing zeros; one with an end
 // that is NaN or infinite gives 0.
-func Place(low, high float64) int {
-	// Rounding comes first: 0.0996 is 0.10, and carries two decimals, not three.
-	return place(low, high, func(half float64) int { return carried - 1 - exponent10(half, carried-1) })
-}
-
-// placePrinted is the number of decimals that an estimate is printed with.
-func placePrinted(low, high float64) int {
-	return place(low, high, func(half float64) int { return -exponent10(half/leastUnits, -1) })
-}
-
-// place is Place with a rule of its own for the half-width.
-func place(low, high float64, rule func(half float64) int) int {
+func place(low, high float64) int {
 	half := math.Abs(high/2 - low/2) // halved first: the difference may overflow
-	if math.IsNaN(half) || math.IsInf(half, 0) {
+	switch {
+	case !finite(half):
 		return 0
-	}
-	most := floatFigures - 1 - exponent10(math.Max(math.Abs(low), math.Abs(high)), -1)
-	if half == 0 {
+	case half == 0:
 		return exactPlace(low)
 	}
-	return min(rule(half), most)
+	most := floatFigures - 1 - exponent10(math.Max(math.Abs(low), math.Abs(high)), -1)
+	return min(-exponent10(half/leastUnits, -1), most)
 }
 
 // exactPlace is the number of decimals of v written with six figures and
@@ -95,7 +81,7 @@ func FormatInterval(v, low, high float64) (value, lowText, highText string) {
 	if FactorsApart(low, high) {
 		return Significant(v, 1), Significant(low, 1), Significant(high, 1)
 	}
-	decimals := placePrinted(low, high)
+	decimals := place(low, high)
 	return Fixed(v, decimals), Fixed(low, decimals), Fixed(high, decimals)
 }
 

@@ -12,29 +12,29 @@ func formatShortest(v float64) string { return strconv.FormatFloat(v, 'g', -1, 6
 
 // The Guide to the expression of uncertainty in measurement (JCGM 100:2008),
 // 7.2.6, allows at most two figures. The expected places are worked by hand
-// from the half-width that stands beside each.
-func TestPlaceKeepsTwoFiguresOfTheHalfWidth(t *testing.T) {
+// from the half-width that stands beside each: it has 1.2 to 12 units of the last figure.
+func TestPlaceKeepsOneOrTwoFiguresOfTheHalfWidth(t *testing.T) {
 	for _, row := range []struct {
 		low, high float64
 		want      int
 	}{
-		{241.04, 398.71, 0},    // ±79
-		{0, 300, -1},           // ±150
-		{2000, 5000, -2},       // ±1500
-		{43.2, 44.6, 2},        // ±0.70
+		{241.04, 398.71, -1},   // ±79
+		{0, 300, -2},           // ±150
+		{0, 239.9, -1},         // ±119.95
+		{0, 240.1, -2},         // ±120.05
+		{2000, 5000, -3},       // ±1500
+		{43.2, 44.6, 1},        // ±0.70
 		{0.1, 0.3, 2},          // ±0.10, 0.09999999999999999 in float64
-		{0, 2 * 0.0996, 2},     // ±0.10 after rounding
-		{0, 2 * 0.0994, 3},     // ±0.099
-		{0, 2 * 9.949999, 1},   // ±9.9
-		{0, 2 * 9.950001, 0},   // ±10
-		{398.71, 241.04, 0},    // ends the wrong way round
-		{-0.7, 0.7, 2},         // about zero
+		{0, 2 * 0.1199, 2},     // ±0.1199
+		{0, 2 * 0.1201, 1},     // ±0.1201
+		{398.71, 241.04, -1},   // ends the wrong way round
+		{-0.7, 0.7, 1},         // about zero
 		{20, 20, 0}, {0, 0, 0}, // no width: six figures less trailing zeros
 		{0.65, 0.65, 2}, {1.0 / 3, 1.0 / 3, 6}, {123456.7, 123456.7, 0},
 		{1e9, 1e9 + 1e-6, 5}, // no more figures than a float64 is sure of
-		{math.NaN(), 1, 0}, {0, math.Inf(1), 0}, {-math.MaxFloat64, math.MaxFloat64, -307},
+		{math.NaN(), 1, 0}, {0, math.Inf(1), 0}, {-math.MaxFloat64, math.MaxFloat64, -308},
 	} {
-		assert.Equalf(t, row.want, Place(row.low, row.high), "%v to %v", row.low, row.high)
+		assert.Equalf(t, row.want, place(row.low, row.high), "%v to %v", row.low, row.high)
 	}
 }
 

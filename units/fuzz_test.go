@@ -129,7 +129,7 @@ func FuzzFormatInterval(f *testing.F) {
 			}
 			return
 		}
-		decimals := func(float64) int { return placePrinted(low, high) }
+		decimals := func(float64) int { return place(low, high) }
 		if FactorsApart(low, high) {
 			decimals = func(v float64) int { return -exponent10(v, 0) }
 		}

@@ -175,7 +175,7 @@ func unphysical(v float64, want dimension) string {
 	case math.IsNaN(v) || math.IsInf(v, 0):
 		return errTooLarge.Error()
 	case want == dimTemperature && v <= 0:
-		return "not above absolute zero, −459.67 °F or −273.15 °C"
+		return "not above absolute zero, -459.67 °F or -273.15 °C"
 	case kinds[want].positive && v < 0:
 		return kinds[want].name + " below zero"
 	}

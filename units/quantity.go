@@ -88,11 +88,7 @@ func (q ThermalResistance) Text(u Unit, decimals int) string { return withUnit(q
 func (q SpecificFlow) Text(u Unit, decimals int) string { return withUnit(q.In(u), u, decimals) }
 
 func withUnit(v float64, u Unit, decimals int) string {
-	text := Fixed(v, decimals)
-	if u.symbol == "" {
-		return text
-	}
-	return text + " " + u.Pretty() // the SI brochure wants a space before % and °C too
+	return Put(Fixed(v, decimals), u)
 }
 
 // In gives the estimate and the ends of its interval in u. The estimate knows

@@ -22,6 +22,8 @@ const (
 	dimThermalResistance
 	dimSpecificFlow
 	dimEnergy
+	dimViscosity
+	dimSpeed
 )
 
 // Unit is a unit of one dimension. The zero Unit has no dimension, no symbol
@@ -161,8 +163,11 @@ var (
 	SquareMetreKelvinPerWatt = Unit{symbol: "m2·K/W", pretty: "m²·K/W", dim: dimThermalResistance, factor: 1}
 	HourSquareFootPerBtu     = Unit{symbol: "h·ft2·°F/Btu", pretty: "h·ft²·°F/Btu", dim: dimThermalResistance, factor: rValue}
 
-	CFMPerSquareFoot               = Unit{symbol: "cfm/ft2", pretty: "cfm/ft²", dim: dimSpecificFlow, factor: foot / 60}
-	LitrePerSecondSquareMetre      = Unit{symbol: "L/(s·m2)", pretty: "L/(s·m²)", dim: dimSpecificFlow, factor: 0.001}
-	CubicMetrePerHourSquareMetre   = Unit{symbol: "m3/(h·m2)", pretty: "m³/(h·m²)", dim: dimSpecificFlow, factor: 1 / hour}
+	CFMPerSquareFoot             = Unit{symbol: "cfm/ft2", pretty: "cfm/ft²", dim: dimSpecificFlow, factor: foot / 60}
+	LitrePerSecondSquareMetre    = Unit{symbol: "L/(s·m2)", pretty: "L/(s·m²)", dim: dimSpecificFlow, factor: 0.001}
+	CubicMetrePerHourSquareMetre = Unit{symbol: "m3/(h·m2)", pretty: "m³/(h·m²)", dim: dimSpecificFlow, factor: 1 / hour}
+	PascalSecond                 = Unit{symbol: "Pa·s", dim: dimViscosity, factor: 1}
+	MetrePerSecond               = Unit{symbol: "m/s", dim: dimSpeed, factor: 1}
+
 	CubicMetrePerSecondSquareMetre = Unit{symbol: "m3/(s·m2)", pretty: "m³/(s·m²)", dim: dimSpecificFlow, factor: 1}
 )

@@ -74,13 +74,23 @@ const (
 	SourceReading
 )
 
+// IsFlow tells a flow (m³/s) from a pressure (Pa).
+func (k ReadingKind) IsFlow() bool { return k != HouseReading && k != ZoneReading }
+
+// Amount is what a reading measures, with its 90 % interval: a flow in m³/s, or else a
+// pressure in pascals.
+type Amount struct {
+	Flow bool
+	units.Estimate[float64]
+}
+
 // ReadingEstimate sets a reading beside what the estimate says it should be.
 type ReadingEstimate struct {
 	Hold      int
 	Kind      ReadingKind
 	Of, To    SpaceID
-	Read      float64 // Pa or m³/s
-	Predicted units.Estimate[units.Ratio]
+	Read      float64 // Pa or m³/s, as Kind says
+	Predicted Amount
 	OffBySD   float64 // (read − predicted)/sd of the reading
 }
 
@@ -243,7 +253,7 @@ func (p *problem) openingEstimate(k int, i interval) OpeningEstimate {
 func (p *problem) readingEstimate(i int, v interval) ReadingEstimate {
 	t := &p.terms[i]
 	e := ReadingEstimate{Hold: t.hold, Kind: ReadingKind(t.kind), Of: SpaceID(t.of), To: SpaceID(t.to), Read: t.read}
-	e.Predicted = ratio(v)
+	e.Predicted = Amount{Flow: e.Kind.IsFlow(), Estimate: scaled[float64](v, 1)}
 	e.OffBySD = (t.read - v.Median) / t.sd
 	switch t.kind {
 	case houseTerm:
@@ -263,7 +273,7 @@ func doubt(i interval, priorSD float64) Doubt {
 	width := math.Log(i.High / i.Low)
 	d := Doubt{Resolved: !units.FactorsApart(i.Low, i.High)}
 	if priorSD > 0 {
-		prior := 2 * fit.NormalQuantile(0.95) * priorSD
+		prior := 2 * fit.Z90 * priorSD
 		d.Resolved = d.Resolved && width <= prior/2
 		d.MostlyPrior = i.sd > mostPriorShare*priorSD
 	}

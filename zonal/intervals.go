@@ -200,7 +200,7 @@ func (c *curvature) interval(k int, q quantity) interval {
 // serves applies the rule to every quantity.
 func (post *Posterior) serves(list []quantity, c curvature) []bool {
 	s, n := newScored(post.problem), len(post.scores.X)
-	reach := fit.NormalQuantile(0.95)
+	reach := fit.Z90
 	var rows [][]float64
 	z := make([]float64, n)
 	for k := range list {

@@ -249,7 +249,7 @@ func condition(cov [][]float64, k int) {
 
 // intervalOf is the width of the 90 % interval of a normal quantity.
 func intervalOf(variance float64) float64 {
-	return 2 * fit.NormalQuantile(0.95) * math.Sqrt(math.Max(variance, 0))
+	return 2 * fit.Z90 * math.Sqrt(math.Max(variance, 0))
 }
 
 // namesFirst is how likely the target that looks best is the best, among those

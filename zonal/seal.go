@@ -266,7 +266,7 @@ func (plan *SealPlan) reading(paths []int) quantity {
 // read widens the interval of a fan flow by the repeatability of a reading and of the hold,
 // independent of all else: the ends move away from the median in quadrature.
 func (plan *SealPlan) read(i interval) interval {
-	noise := fit.NormalQuantile(0.95) * plan.repeat
+	noise := fit.Z90 * plan.repeat
 	i.Low = i.Median * math.Exp(-math.Hypot(math.Log(i.Median/i.Low), noise))
 	i.High = i.Median * math.Exp(math.Hypot(math.Log(i.High/i.Median), noise))
 	return i

@@ -38,7 +38,7 @@ type Check struct {
 	Reading int // index into Estimate.Readings
 	// Expected is the 90 % interval of what the reading should have shown, its own
 	// error included, from all the others.
-	Expected units.Estimate[units.Ratio]
+	Expected Amount
 	// Off is (read − expected) in standard deviations of the two together.
 	Off float64
 	// Checkable is false when the others say too little of it to find a slip.
@@ -121,15 +121,15 @@ func (p *problem) eachTerm() [][]int {
 
 // expected is the interval in which the others put the reading: residual is
 // (read − predicted)/sd and total the sd of a new reading, both in its own sd.
-func (t *term) expected(residual, total float64) units.Estimate[units.Ratio] {
-	reach := fit.NormalQuantile(0.95) * total * t.sd
-	if t.kind == houseTerm || t.kind == pressureTerm {
+func (t *term) expected(residual, total float64) Amount {
+	reach := fit.Z90 * total * t.sd
+	if !ReadingKind(t.kind).IsFlow() {
 		v := t.read - residual*t.sd
-		return units.Estimate[units.Ratio]{Value: units.Ratio(v), Low: units.Ratio(v - reach), High: units.Ratio(v + reach)}
+		return Amount{Estimate: units.Estimate[float64]{Value: v, Low: v - reach, High: v + reach}}
 	}
 	v := t.read * math.Exp(math.Min(-residual*t.sd, 20))
 	f := math.Exp(math.Min(reach, 20))
-	return units.Estimate[units.Ratio]{Value: units.Ratio(v), Low: units.Ratio(v / f), High: units.Ratio(v * f)}
+	return Amount{Flow: true, Estimate: units.Estimate[float64]{Value: v, Low: v / f, High: v * f}}
 }
 
 // flat is the number of unknowns without a prior.
@@ -297,10 +297,10 @@ func (s *Suspicion) best(fits []leftOut, sets [][]int, p *problem) (k int, left 
 // put it.
 func (p *problem) slip(i int, c Check) Slip {
 	t := &p.terms[i]
-	sd := float64(c.Expected.High-c.Expected.Low) / (2 * fit.NormalQuantile(0.95))
+	sd := (c.Expected.High - c.Expected.Low) / (2 * fit.Z90)
 	best, least := NoSlip, 2.0
 	for slip, v := range p.slips(t) {
-		if off := math.Abs(v-float64(c.Expected.Value)) / sd; off < least {
+		if off := math.Abs(v-c.Expected.Value) / sd; off < least {
 			best, least = slip, off
 		}
 	}

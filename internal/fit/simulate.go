@@ -28,9 +28,6 @@ func (n Noise) Around(v, sd float64) float64 { return v + sd*n.Normal() }
 // deviation sdLn: it never changes its sign.
 func (n Noise) Times(v, sdLn float64) float64 { return v * math.Exp(sdLn*n.Normal()) }
 
-// Of is a true value of a quantity that is known by its interval, see Interval.At.
-func (n Noise) Of(i Interval) float64 { return i.At(n.Normal()) }
-
 // Simulated is one quantity of a formula: its central value, with no errors, and its
 // value at each repeat.
 type Simulated struct {

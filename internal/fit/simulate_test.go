@@ -30,7 +30,7 @@ func TestSimulateKnownSpreads(t *testing.T) {
 // A quantity drawn from an interval has that interval, skewed or not, positive or not.
 func TestNoiseOfAnInterval(t *testing.T) {
 	for _, i := range []Interval{{1, 2, 8}, {-1, 0, 3}, {0, 2, 3}, {-5, -3, -2}, {4, 4, 4}} {
-		got := Simulate(Random(3, 4), 100_000, func(n Noise) []float64 { return []float64{n.Of(i)} })[0].Interval()
+		got := Simulate(Random(3, 4), 100_000, func(n Noise) []float64 { return []float64{i.At(n.Normal())} })[0].Interval()
 		assert.InDelta(t, i.Median, got.Median, 1e-12, "%v", i)
 		assert.InDelta(t, i.Low, got.Low, 0.02*math.Abs(i.Low)+0.03, "%v", i)
 		assert.InDelta(t, i.High, got.High, 0.02*math.Abs(i.High)+0.03, "%v", i)

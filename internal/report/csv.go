@@ -2,11 +2,12 @@ package report
 
 import (
 	"bytes"
-	"encoding/csv"
+	"reflect"
 	"strconv"
 	"strings"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // writeCSV writes one tidy table, a line for each number: its key in the
@@ -18,38 +19,42 @@ func writeCSV(b *bytes.Buffer, f *survey.Findings, _ Options) error {
 	if err != nil {
 		return err
 	}
-	w := csv.NewWriter(b)
-	lines := [][]string{csvColumns}
+	lines := [][]string{csvColumns()}
 	for _, e := range entries(f) {
-		lines = append(lines, e.line())
+		lines = append(lines, e.cells())
 	}
-	if err := w.WriteAll(lines); err != nil {
-		return err
-	}
-	return w.Error()
+	b.Write(csvLines(lines))
+	return nil
 }
 
-// csvColumns are the columns of the table.
-var csvColumns = []string{"quantity", "between", "value", "low", "high", "unit"}
-
-// entry is one number of the findings with its key and its subject.
+// entry is one number of the findings: a line of the table, whose columns are its
+// fields by their tags.
 type entry struct {
-	key, about string
-	q          *survey.Q
-	unit       string
-	resolved   bool
-	bare       bool // a reading or a computed point: no interval
+	Key   string `csv:"quantity"`
+	About string `csv:"between"`
+	Value string `csv:"value"`
+	Low   string `csv:"low"`
+	High  string `csv:"high"`
+	Unit  string `csv:"unit"`
 }
 
-func (e entry) line() []string {
-	value, low, high := exact(e.q.Value), exact(e.q.Low), exact(e.q.High)
-	if !e.resolved {
-		value = ""
+// csvColumns are the heads of the table.
+func csvColumns() []string {
+	var heads []string
+	for f := range reflect.TypeFor[entry]().Fields() {
+		heads = append(heads, f.Tag.Get("csv"))
 	}
-	if e.bare {
-		low, high = "", ""
+	return heads
+}
+
+// cells is the line, texts kept from being formulas.
+func (e entry) cells() []string {
+	e.Key, e.About, e.Unit = harmless(e.Key), harmless(e.About), harmless(e.Unit)
+	var cells []string
+	for _, v := range reflect.ValueOf(e).Fields() {
+		cells = append(cells, v.String())
 	}
-	return []string{harmless(e.key), harmless(e.about), value, low, high, harmless(e.unit)}
+	return cells
 }
 
 // exact is the shortest text that reads back as v.
@@ -64,154 +69,116 @@ func harmless(s string) string {
 	return s
 }
 
-// entryList gathers the numbers of the findings.
-type entryList []entry
-
-func (l *entryList) add(key, about string, q *survey.Q) { l.addIf(key, about, q, true) }
-
-func (l *entryList) addIf(key, about string, q *survey.Q, resolved bool) {
-	if q != nil {
-		*l = append(*l, entry{key: key, about: about, q: q, unit: q.Unit.Symbol(), resolved: resolved})
-	}
-}
-
-func (l *entryList) plain(key, about string, v float64, unit string) {
-	*l = append(*l, entry{key: key, about: about, q: &survey.Q{Value: v}, unit: unit, resolved: true, bare: true})
-}
-
 // entries is every number of the findings once, in the order of the results.
 func entries(f *survey.Findings) []entry {
 	var l entryList
-	for _, k := range houseQuantities(f.House) {
-		l.add("house."+k.key, "", k.q)
-	}
-	l.multiPoint(f.House.MultiPoint)
-	for _, p := range f.Paths {
-		l.path("paths", p)
-	}
-	for _, z := range f.Zones {
-		l.add("zones.to_house", z.Name, z.ToHouse)
-		l.add("zones.connection_fraction", z.Name, z.ConnectionFraction)
-		l.addIf("zones.through_flow_50", z.Name, z.ThroughFlow50, z.Resolved)
-		l.addIf("zones.leak_ratio", z.Name, z.LeakRatio, z.Near == "")
-	}
-	for _, o := range f.Openings {
-		about := joinWords(", ", between(o.Between), o.Name, o.Hold)
-		l.addIf("openings.flow_50", about, o.Flow50, o.Resolved)
-		l.addIf("openings.area", about, o.Area, o.Resolved)
-	}
-	l.ducts(f.Ducts)
-	l.rest(f)
+	l.add(reflect.ValueOf(f), "", "")
 	return l
 }
 
-func (l *entryList) path(key string, p survey.Path) {
-	about := between(p.Between)
-	l.addIf(key+".flow_50", about, p.Flow50, p.Resolved)
-	l.addIf(key+".area_4", about, p.Area4, p.Resolved)
-	l.add(key+".exponent", about, p.Exponent)
-	l.addIf(key+".flow_now_50", about, p.Now50, p.Resolved)
+// entryList gathers the numbers of a result by the tags of its fields; see package
+// survey.
+type entryList []entry
+
+func (l *entryList) add(v reflect.Value, key, about string) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			l.add(v.Elem(), key, about)
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			l.add(v.Index(i), key, about)
+		}
+	case reflect.Struct:
+		if named := subject(v.Interface()); named != "" {
+			about = named
+		}
+		for i := range v.NumField() {
+			if f := v.Type().Field(i); f.IsExported() {
+				l.field(v, f, key, about)
+			}
+		}
+	}
 }
 
-func (l *entryList) multiPoint(m *survey.MultiPoint) {
-	if m == nil {
+// field adds the numbers of one field of a struct.
+func (l *entryList) field(of reflect.Value, f reflect.StructField, key, about string) {
+	name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+	counts := true
+	for _, option := range strings.Split(f.Tag.Get("csv"), ",") {
+		what, field, _ := strings.Cut(option, "=")
+		switch what {
+		case "-":
+			return
+		case "as":
+			name = of.FieldByName(field).String()
+		case "if":
+			field, negated := strings.CutPrefix(field, "!")
+			counts = of.FieldByName(field).IsZero() == negated
+		}
+	}
+	v := of.FieldByIndex(f.Index)
+	if v.Kind() == reflect.Pointer && !v.IsNil() {
+		v = v.Elem()
+	}
+	e := entry{Key: strings.TrimPrefix(key+"."+name, "."), About: about}
+	q, estimate := v.Interface().(survey.Q)
+	switch {
+	case estimate:
+		e.Low, e.High, e.Unit = exact(q.Low), exact(q.High), q.Unit.Symbol()
+		if counts {
+			e.Value = exact(q.Value)
+		}
+	case v.Kind() != reflect.Float64:
+		l.add(v, e.Key, about)
 		return
+	default:
+		e.Value, e.Unit = exact(v.Float()), f.Tag.Get("unit")
+		if in := f.Tag.Get("in"); in != "" {
+			e.Unit = of.FieldByName(in).Interface().(units.Unit).Symbol()
+		} else if e.Unit == "" || !counts {
+			return
+		}
 	}
-	l.add("house.multi_point.exponent", "", &m.Exponent)
-	l.add("house.multi_point.flow_50", "", &m.Flow50)
-	l.add("house.multi_point.coefficient", "", &m.Coefficient)
-	l.add("house.multi_point.leak_area_4", "", m.LeakArea4)
-	l.add("house.multi_point.leak_area_10", "", m.LeakArea10)
-	l.add("house.multi_point.weighted_exponent", "", m.WeightedExponent)
-	l.add("house.multi_point.weighted_flow_50", "", m.WeightedFlow50)
-	for _, p := range m.Points {
-		l.plain("house.multi_point.points.pressure", p.Hold, p.Pressure, "Pa")
-		l.plain("house.multi_point.points.flow", p.Hold, p.Flow, p.Unit.Symbol())
-	}
+	*l = append(*l, e)
 }
 
-func (l *entryList) ducts(d *survey.Ducts) {
-	if d == nil {
-		return
+// subject is what the numbers of a part of the results are about.
+func subject(part any) string {
+	switch x := part.(type) {
+	case survey.Path:
+		return between(x.Between)
+	case survey.Zone:
+		return x.Name
+	case survey.Opening:
+		return joinWords(", ", between(x.Between), x.Name, x.Hold)
+	case survey.Point:
+		return x.Hold
+	case survey.Register:
+		return x.Name
+	case survey.DuctTest:
+		return x.Name
+	case survey.OnOffPoint:
+		return "house at " + exact(x.Pressure) + " Pa"
+	case survey.Loss:
+		return x.Cause
+	case survey.RoomPressure:
+		return x.Name
+	case survey.SealChoice:
+		return sealName(x)
+	case survey.HandAnswer:
+		return joinWords(", ", x.About, x.Method)
+	case survey.LimitCheck:
+		return joinWords(" ", x.Document, x.Edition)
+	case survey.Hold:
+		return x.Name
+	case survey.Samples:
+		return joinWords(", ", x.Reading, x.Hold)
+	case survey.Reading:
+		return joinWords(", ", pressureName(x.Of, x.To), x.Hold)
+	case survey.Prior:
+		return x.Of
 	}
-	for _, k := range ductQuantities(d) {
-		l.add("ducts."+k.key, "", k.q)
-	}
-	for _, r := range d.Registers {
-		l.add("ducts.registers.cover", r.Name, r.Cover)
-		l.add("ducts.registers.cover_50", r.Name, r.Cover50)
-		l.add("ducts.registers.held", r.Name, r.Held)
-		l.add("ducts.registers.flow", r.Name, r.Flow)
-		l.add("ducts.registers.design", r.Name, r.Design)
-		if r.ShareDesign != nil {
-			l.plain("ducts.registers.share_of_design", r.Name, *r.ShareDesign, "1")
-		}
-	}
-	for _, t := range d.Tests {
-		l.addIf("ducts.tests."+t.Quantity, t.Name, t.Result, t.Resolved)
-	}
-	if d.OnOff != nil {
-		for _, p := range d.OnOff.Points {
-			about := "house at " + exact(p.Pressure) + " Pa"
-			l.plain("ducts.on_off.points.difference", about, p.Difference, p.Unit.Symbol())
-			l.plain("ducts.on_off.points.fitted", about, p.Fitted, p.Unit.Symbol())
-		}
-	}
-	for _, s := range d.Losses {
-		l.add("ducts.losses.share", s.Cause, s.Share)
-		l.add("ducts.losses.cost", s.Cause, s.Cost)
-	}
-	for _, r := range d.Rooms {
-		l.add("ducts.rooms.pressure", r.Name, r.Pressure)
-		l.add("ducts.rooms.flow_50", r.Name, r.Flow50)
-		l.add("ducts.rooms.transfer_area", r.Name, r.Transfer)
-	}
-}
-
-func (l *entryList) rest(f *survey.Findings) {
-	for _, c := range f.SealFirst {
-		about := sealName(c)
-		l.add("seal_first.drop_50", about, c.Drop50)
-		if !c.Direct {
-			l.plain("seal_first.chance_first", about, c.ChanceFirst, "1")
-		}
-		l.add("seal_first.fan_after", about, c.FanAfter)
-		l.add("seal_first.fan_at_step", about, c.FanAtStep)
-		l.add("seal_first.drop_per_hour", about, c.DropPerHour)
-	}
-	for _, h := range f.Hand {
-		l.addIf("hand."+h.Quantity, joinWords(", ", h.About, h.Method), h.Result, h.Resolved)
-	}
-	for _, x := range f.Limits {
-		l.add("limits."+x.Quantity, joinWords(" ", x.Document, x.Edition), x.Result)
-	}
-	if f.Ventilation != nil {
-		for _, k := range ventilationQuantities(f.Ventilation) {
-			l.add("ventilation."+k.key, "", k.q)
-		}
-	}
-	for _, h := range f.Holds {
-		l.plain("holds.house", h.Name, h.House, "Pa")
-		l.plain("holds.baseline", h.Name, h.Baseline, "Pa")
-		if h.Fan != nil {
-			l.plain("holds.fan", h.Name, *h.Fan, h.FanUnit.Symbol())
-		}
-	}
-	for _, x := range f.Samples {
-		l.add("samples.mean", joinWords(", ", x.Reading, x.Hold), &x.Mean)
-		l.plain("samples.sd", joinWords(", ", x.Reading, x.Hold), x.SD, x.Unit.Symbol())
-	}
-	for _, r := range f.Readings {
-		about := joinWords(", ", pressureName(r.Of, r.To), r.Hold)
-		l.plain("readings.read", about, r.Read, r.Unit.Symbol())
-		l.add("readings.predicted", about, &r.Predicted)
-	}
-	for _, s := range f.Suspects {
-		for _, p := range s.Without {
-			l.path("suspects.without", p)
-		}
-	}
-	for _, p := range f.Priors {
-		l.add("priors.prior", p.Of, &p.Median)
-	}
+	return ""
 }

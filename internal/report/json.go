@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	_ "embed"
 	"encoding/json"
 	"fmt"
 	"unicode"
@@ -11,11 +10,6 @@ import (
 
 	"holdbook/internal/survey"
 )
-
-// Schema is the JSON Schema (draft 2020-12) of the results object.
-//
-//go:embed schema.json
-var Schema []byte
 
 // writeJSON writes the results object. Numbers carry the shortest text that
 // reads back as the same float64. Names are as the sheet has them; characters

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
-	"reflect"
 	"strings"
 	"testing"
 
@@ -13,19 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
-	"holdbook/units"
 )
-
-func schema(t *testing.T) *jsonschema.Schema {
-	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(Schema))
-	require.NoError(t, err)
-	c := jsonschema.NewCompiler()
-	require.NoError(t, c.AddResource("urn:holdbook:results:1", doc))
-	s, err := c.Compile("urn:holdbook:results:1")
-	require.NoError(t, err)
-	return s
-}
 
 func parsed(t *testing.T, text string) any {
 	t.Helper()
@@ -35,7 +22,7 @@ func parsed(t *testing.T, text string) any {
 }
 
 func TestJSONKeepsToTheSchema(t *testing.T) {
-	s := schema(t)
+	s := compiled(t)
 	for name, make := range houses {
 		for _, o := range []Options{{}, everything} {
 			require.NoError(t, s.Validate(parsed(t, written(t, make(t), JSON, o))), name)
@@ -47,7 +34,7 @@ func TestJSONKeepsToTheSchema(t *testing.T) {
 
 // Each change is one that a careless edit of the findings could make.
 func TestSchemaRefuses(t *testing.T) {
-	s := schema(t)
+	s := compiled(t)
 	text := written(t, demoHouse(t), JSON, everything)
 	for _, change := range [][2]string{
 		{`"results": 1`, `"results": 2`},
@@ -62,49 +49,6 @@ func TestSchemaRefuses(t *testing.T) {
 		changed := strings.Replace(text, change[0], change[1], 1)
 		require.NotEqual(t, text, changed, change[0])
 		require.Error(t, s.Validate(parsed(t, changed)), change[1])
-	}
-}
-
-// The schema names every key the findings can have, and no other.
-func TestSchemaNamesEveryKey(t *testing.T) {
-	var doc struct {
-		Properties map[string]any `json:"properties"`
-		Defs       map[string]struct {
-			Properties map[string]any `json:"properties"`
-		} `json:"$defs"`
-	}
-	require.NoError(t, json.Unmarshal(Schema, &doc))
-	stated, have := map[string]bool{"sheet": true, "made_of": true}, map[string]bool{}
-	for k := range doc.Properties {
-		have[k] = true
-	}
-	for _, d := range doc.Defs {
-		for k := range d.Properties {
-			have[k] = true
-		}
-	}
-	keysOf(reflect.TypeFor[survey.Findings](), stated)
-	for k := range stated {
-		require.True(t, have[k], "the schema lacks the key %q", k)
-	}
-	for k := range have {
-		require.True(t, stated[k], "the schema has a key %q that no result has", k)
-	}
-}
-
-func keysOf(t reflect.Type, into map[string]bool) {
-	switch t.Kind() {
-	case reflect.Pointer, reflect.Slice, reflect.Array:
-		keysOf(t.Elem(), into)
-	case reflect.Struct:
-		if t == reflect.TypeFor[units.Unit]() {
-			return // its symbol
-		}
-		for i := range t.NumField() {
-			key, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
-			into[key] = true
-			keysOf(t.Field(i).Type, into)
-		}
 	}
 }
 

@@ -8,6 +8,13 @@ import (
 	"holdbook/internal/survey"
 )
 
+// resultsRow is the results of a sheet, those of one of many with what tells which.
+type resultsRow struct {
+	Sheet string `json:"sheet,omitempty" jsonschema_description:"batch only: the path of the sheet"`
+	*survey.Findings
+	MadeOf string `json:"made_of,omitempty" jsonschema_description:"batch only: another one where the sheet's text, a log it reads, the units or the kind of intervals asked for have changed"`
+}
+
 // JSONRow is what came of one sheet of many as one line of JSON Lines: the
 // results object with "sheet" added, or with nil findings the sheet and its
 // errors, and what tells whether it would be made of the same again.
@@ -22,11 +29,7 @@ func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]
 		if err != nil {
 			return nil, err
 		}
-		v = struct {
-			Sheet string `json:"sheet"`
-			*survey.Findings
-			MadeOf string `json:"made_of,omitempty"`
-		}{sheet, f, madeOf}
+		v = resultsRow{sheet, f, madeOf}
 	}
 	var raw, b bytes.Buffer
 	e := json.NewEncoder(&raw)
@@ -40,7 +43,7 @@ func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]
 
 // CSVHead is the first line of a table of many sheets.
 func CSVHead() []byte {
-	return csvLines([][]string{append([]string{"sheet"}, csvColumns...)})
+	return csvLines([][]string{append([]string{"sheet"}, csvColumns()...)})
 }
 
 // CSVRows are the lines of one sheet of many: those of its report with the sheet
@@ -59,7 +62,7 @@ func CSVRows(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
 		return nil, err
 	}
 	for _, e := range entries(f) {
-		lines = append(lines, append([]string{name}, e.line()...))
+		lines = append(lines, append([]string{name}, e.cells()...))
 	}
 	if len(lines) == 0 { // so that no sheet is missing from the table
 		lines = append(lines, []string{name, "", "", "", "", "", ""})

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"holdbook/units"
 	"holdbook/zonal"
 )
 
@@ -46,7 +45,7 @@ func TestReadingWithoutAPrediction(t *testing.T) {
 	}
 	for _, blank := range []bool{false, true} {
 		if blank {
-			e.Readings[0].Predicted.High = units.Ratio(math.Inf(1))
+			e.Readings[0].Predicted.High = math.Inf(1)
 		}
 		list := readingFindings(c, e, s)
 		if blank {

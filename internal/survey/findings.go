@@ -4,7 +4,13 @@ import "holdbook/units"
 
 // The numbers of findings are in SI: a number with the tag in:"Unit" is in the unit
 // that stands in that field beside it, which is a base unit of SI, or % or a currency,
-// which are the same for every reader. Package view makes of them what a reader is shown.
+// which are the same for every reader; unit:"Pa" names the unit of one that has no such
+// field. Package view makes of them what a reader is shown.
+//
+// A table of the results has a line for each estimate and each number with a unit,
+// unless the tag csv says "-". It says "as=Quantity" where the field of that name has
+// the key, and "if=Resolved" or "if=!Direct" where the value counts only if that field
+// says so. The comments here are the descriptions of the JSON Schema.
 
 // Q is an estimate: a median and a central 90 % interval.
 type Q struct {
@@ -12,17 +18,17 @@ type Q struct {
 	Low   float64    `json:"low" in:"Unit"`
 	High  float64    `json:"high" in:"Unit"`
 	Unit  units.Unit `json:"unit"`
-	// Coefficient and Pressure (Pa) belong to areas only: the discharge
-	// coefficient and the reference pressure they are stated for.
-	Coefficient float64 `json:"coefficient,omitempty"`
-	Pressure    float64 `json:"pressure,omitempty"`
-	// Level is the interval's level in percent where it is not 90.
-	Level float64 `json:"level,omitempty"`
+	// Areas only: the discharge coefficient they are stated for.
+	Coefficient float64 `json:"coefficient,omitempty" jsonschema:"exclusiveMinimum=0"`
+	// Areas only: the reference pressure, in pascals.
+	Pressure float64 `json:"pressure,omitempty" jsonschema:"exclusiveMinimum=0"`
+	// The interval's level in percent where it is not 90.
+	Level float64 `json:"level,omitempty" jsonschema:"exclusiveMinimum=0,exclusiveMaximum=100"`
 }
 
 // Findings is everything a sheet's readings allow.
 type Findings struct {
-	Results     int           `json:"results"` // version of this format: 1
+	Results     int           `json:"results" jsonschema:"enum=1"` // version of this format
 	Job         Job           `json:"job"`
 	House       House         `json:"house"`
 	Paths       []Path        `json:"paths"`
@@ -55,12 +61,12 @@ func (f *Findings) Empty() bool {
 type Samples struct {
 	Hold      string     `json:"hold"`
 	Reading   string     `json:"reading"`
-	Count     int        `json:"count"`
+	Count     int        `json:"count" jsonschema:"minimum=2"`
 	Mean      Q          `json:"mean"`
-	Spread    float64    `json:"spread" in:"Unit"`
-	Drift     float64    `json:"drift" in:"Unit"`
-	Effective float64    `json:"effective"`
-	SD        float64    `json:"sd" in:"Unit"`
+	Spread    float64    `json:"spread" in:"Unit" csv:"-" jsonschema:"minimum=0"`
+	Drift     float64    `json:"drift" in:"Unit" csv:"-"`
+	Effective float64    `json:"effective" jsonschema:"minimum=1"`
+	SD        float64    `json:"sd" in:"Unit" jsonschema:"minimum=0"`
 	Unit      units.Unit `json:"unit"`
 	// Short marks a series too short to tell its own noise: the wobble the sheet
 	// states stands in as a lower bound.
@@ -74,8 +80,8 @@ type Job struct {
 	By       string `json:"by,omitempty"`
 	Place    string `json:"place,omitempty"`
 	Wind     string `json:"wind,omitempty"`
-	Hold     string `json:"hold,omitempty"` // depressurised or pressurised
-	Units    string `json:"units"`          // ip or si
+	Hold     string `json:"hold,omitempty"`                     // depressurised or pressurised
+	Units    string `json:"units" jsonschema:"enum=ip,enum=si"` // of the results
 	GaugeID  string `json:"gauge_id,omitempty"`
 	GaugeCal string `json:"gauge_calibrated,omitempty"`
 	Note     string `json:"note,omitempty"`
@@ -83,7 +89,7 @@ type Job struct {
 	Invented bool `json:"invented,omitempty"`
 }
 
-// House is the whole envelope. A nil Q was not touched by the readings.
+// House is the whole envelope. What the readings do not touch is left out.
 type House struct {
 	Flow50       *Q          `json:"flow_50,omitempty"`
 	Exponent     *Q          `json:"exponent,omitempty"`
@@ -91,13 +97,12 @@ type House struct {
 	FlowPerArea  *Q          `json:"flow_50_per_floor_area,omitempty"`
 	LeakArea4    *Q          `json:"leak_area_4,omitempty"`
 	LeakArea10   *Q          `json:"leak_area_10,omitempty"`
-	StandardAir  *Q          `json:"flow_50_standard_air,omitempty"` // names its standard in StandardAirBy
+	StandardAir  *Q          `json:"flow_50_standard_air,omitempty"` // by the standard that standard_air_by names
 	StandardBy   string      `json:"standard_air_by,omitempty"`
 	MultiPoint   *MultiPoint `json:"multi_point,omitempty"`
-	// Doubt says that the readings do not fit each other, so that these numbers and their
-	// intervals cannot be relied on; Without is the leakage without what is to blame.
+	// The readings do not fit each other: neither the leakage nor its interval can be relied on.
 	Doubt   string `json:"doubt,omitempty"`
-	Without *Q     `json:"flow_50_without,omitempty"`
+	Without *Q     `json:"flow_50_without,omitempty"` // the leakage without what is to blame
 }
 
 // MultiPoint is the standard regression over the holds that differ only in
@@ -108,13 +113,13 @@ type MultiPoint struct {
 	Flow50     Q       `json:"flow_50"`
 	LeakArea4  *Q      `json:"leak_area_4,omitempty"`
 	LeakArea10 *Q      `json:"leak_area_10,omitempty"`
-	R2         float64 `json:"r2"`
+	R2         float64 `json:"r2" jsonschema:"maximum=1"`
 	// Coefficient C, in flow units per Pa^n, of the unweighted line.
 	Coefficient Q `json:"coefficient"`
 	// WeightedExponent and WeightedFlow50 are the effective-variance fit (90 %).
 	WeightedExponent *Q     `json:"weighted_exponent,omitempty"`
 	WeightedFlow50   *Q     `json:"weighted_flow_50,omitempty"`
-	Band             []Band `json:"band,omitempty"`
+	Band             []Band `json:"band,omitempty" csv:"-"`
 	// Refused marks a fit that the standards would not let stand: too few
 	// points, pressures too close together, an exponent outside 0.5 to 1. A
 	// notice says which.
@@ -124,24 +129,24 @@ type MultiPoint struct {
 // Point is one station of a multi-point test.
 type Point struct {
 	Hold     string     `json:"hold"`
-	Pressure float64    `json:"pressure"` // Pa, induced
+	Pressure float64    `json:"pressure" unit:"Pa"` // of the house, induced, in pascals
 	Flow     float64    `json:"flow" in:"Unit"`
 	Unit     units.Unit `json:"unit"`
 }
 
 // Band is the fitted line and its limits at one pressure, for the chart.
 type Band struct {
-	Pressure float64 `json:"pressure"`
+	Pressure float64 `json:"pressure" unit:"Pa"`
 	Flow     Q       `json:"flow"`
 }
 
 // Path is one leak.
 type Path struct {
 	Between     [2]string `json:"between"`
-	Flow50      *Q        `json:"flow_50,omitempty"` // at 50 Pa across this leak alone
-	Area4       *Q        `json:"area_4,omitempty"`
+	Flow50      *Q        `json:"flow_50,omitempty" csv:"if=Resolved"` // at 50 Pa across this leak alone
+	Area4       *Q        `json:"area_4,omitempty" csv:"if=Resolved"`
 	Exponent    *Q        `json:"exponent,omitempty"`
-	Now50       *Q        `json:"flow_now_50,omitempty"` // what it passes with the house held at 50 Pa, as found
+	Now50       *Q        `json:"flow_now_50,omitempty" csv:"if=Resolved"` // what it passes with the house held at 50 Pa, as found
 	Resolved    bool      `json:"resolved"`
 	MostlyPrior bool      `json:"mostly_prior,omitempty"`
 	// Note says what the number is where it could be misread, such as
@@ -155,11 +160,11 @@ type Zone struct {
 	Kind               string `json:"kind"`
 	Meant              string `json:"meant"` // inside or outside the air barrier
 	ToHouse            *Q     `json:"to_house,omitempty"`
-	ConnectionFraction *Q     `json:"connection_fraction,omitempty"`
-	ThroughFlow50      *Q     `json:"through_flow_50,omitempty"`
-	LeakRatio          *Q     `json:"leak_ratio,omitempty"` // house side over outside side; nil where readings only bound it
-	Resolved           bool   `json:"resolved"`             // of the through-flow
-	Near               string `json:"near,omitempty"`       // "house" or "outside": only a bound for the ratio
+	ConnectionFraction *Q     `json:"connection_fraction,omitempty"` // 0: it is outdoors, 1: it is indoors
+	ThroughFlow50      *Q     `json:"through_flow_50,omitempty" csv:"if=Resolved"`
+	LeakRatio          *Q     `json:"leak_ratio,omitempty" csv:"if=!Near"`                 // house side over outside side; left out where the readings only bound it
+	Resolved           bool   `json:"resolved"`                                            // of the through-flow
+	Near               string `json:"near,omitempty" jsonschema:"enum=house,enum=outside"` // what it reads near to: the ratio is only bounded
 }
 
 // Opening is something opened for a hold.
@@ -167,8 +172,8 @@ type Opening struct {
 	Hold     string    `json:"hold"`
 	Name     string    `json:"name,omitempty"`
 	Between  [2]string `json:"between"`
-	Flow50   *Q        `json:"flow_50,omitempty"`
-	Area     *Q        `json:"area,omitempty"`
+	Flow50   *Q        `json:"flow_50,omitempty" csv:"if=Resolved"`
+	Area     *Q        `json:"area,omitempty" csv:"if=Resolved"`
 	Known    bool      `json:"known,omitempty"`
 	Resolved bool      `json:"resolved"`
 }
@@ -200,8 +205,8 @@ type Register struct {
 	Held        *Q       `json:"held,omitempty"`
 	Flow        *Q       `json:"flow,omitempty"`
 	Design      *Q       `json:"design,omitempty"`
-	ShareDesign *float64 `json:"share_of_design,omitempty"`
-	Rank        int      `json:"rank,omitempty"` // 1: the branch to look at first
+	ShareDesign *float64 `json:"share_of_design,omitempty" unit:"1"`
+	Rank        int      `json:"rank,omitempty" jsonschema:"minimum=0"` // 1: the branch to look at first
 	Verdict     string   `json:"verdict,omitempty"`
 }
 
@@ -209,7 +214,7 @@ type Register struct {
 type DuctTest struct {
 	Name     string `json:"name"`     // "subtraction", "total", "outside", "open register", "on/off"
 	Quantity string `json:"quantity"` // "leakage_outside_25", …
-	Result   *Q     `json:"result,omitempty"`
+	Result   *Q     `json:"result,omitempty" csv:"as=Quantity,if=Resolved"`
 	Resolved bool   `json:"resolved"`
 	Agrees   string `json:"agrees,omitempty"` // "agrees", "disagrees", "" when alone
 	Note     string `json:"note,omitempty"`
@@ -218,16 +223,16 @@ type DuctTest struct {
 // OnOff is the on/off test: its points and its fit.
 type OnOff struct {
 	Points      []OnOffPoint `json:"points"`
-	Correlation float64      `json:"correlation,omitempty"` // of supply and return leakage
-	Curve       []OnOffPoint `json:"curve,omitempty"`
+	Correlation float64      `json:"correlation,omitempty" jsonschema:"minimum=-1,maximum=1"` // of supply and return leakage
+	Curve       []OnOffPoint `json:"curve,omitempty" csv:"-"`
 	// Widened is the factor by which the stations' scatter widened all the
 	// intervals of the test; left out where stated errors and chance explain it.
-	Widened float64 `json:"widened,omitempty"`
+	Widened float64 `json:"widened,omitempty" jsonschema:"minimum=1"`
 }
 
 // OnOffPoint is one station: flow with the air handler on less off.
 type OnOffPoint struct {
-	Pressure   float64    `json:"pressure"` // Pa
+	Pressure   float64    `json:"pressure" unit:"Pa" csv:"-"`
 	Difference float64    `json:"difference" in:"Unit"`
 	Fitted     float64    `json:"fitted" in:"Unit"`
 	Unit       units.Unit `json:"unit"`
@@ -247,7 +252,7 @@ type RoomPressure struct {
 	Name     string `json:"name"`
 	Pressure *Q     `json:"pressure,omitempty"`
 	Flow50   *Q     `json:"flow_50,omitempty"` // leakage to outside behind the door
-	Rank     int    `json:"rank,omitempty"`
+	Rank     int    `json:"rank,omitempty" jsonschema:"minimum=0"`
 	Verdict  string `json:"verdict,omitempty"`
 	Transfer *Q     `json:"transfer_area,omitempty"` // opening that would cure it
 }
@@ -255,13 +260,13 @@ type RoomPressure struct {
 // SealChoice is one path offered for sealing.
 type SealChoice struct {
 	Between     [2]string `json:"between"`
-	What        string    `json:"what,omitempty"` // where several paths go together
-	Drop50      *Q        `json:"drop_50,omitempty"`
-	ChanceFirst float64   `json:"chance_first"`
+	What        string    `json:"what,omitempty"`    // where several paths go together
+	Drop50      *Q        `json:"drop_50,omitempty"` // the fall of the fan flow at 50 Pa when it alone is sealed
+	ChanceFirst float64   `json:"chance_first" unit:"1" csv:"if=!Direct" jsonschema:"minimum=0,maximum=1"`
 	FanAfter    *Q        `json:"fan_after,omitempty"`
-	Step        int       `json:"step,omitempty"` // place in the best order, from 1
+	Step        int       `json:"step,omitempty" jsonschema:"minimum=0"` // place in the best order, from 1
 	FanAtStep   *Q        `json:"fan_at_step,omitempty"`
-	Hours       float64   `json:"hours,omitempty"`
+	Hours       float64   `json:"hours,omitempty" jsonschema:"minimum=0"`
 	DropPerHour *Q        `json:"drop_per_hour,omitempty"`
 	Direct      bool      `json:"direct,omitempty"` // house–outside: not one job, outside the order
 	Note        string    `json:"note,omitempty"`
@@ -303,7 +308,7 @@ type LimitCheck struct {
 	Edition  string `json:"edition,omitempty"`
 	Quantity string `json:"quantity"`
 	Limit    string `json:"limit"`
-	Result   *Q     `json:"result,omitempty"`
+	Result   *Q     `json:"result,omitempty" csv:"as=Quantity"`
 	Verdict  string `json:"verdict"` // meets, fails, too close to call
 	Source   string `json:"source,omitempty"`
 }
@@ -320,12 +325,12 @@ type Ventilation struct {
 // Hold is one hold as it was used.
 type Hold struct {
 	Name     string     `json:"name"`
-	House    float64    `json:"house"` // Pa, baseline subtracted, signed
+	House    float64    `json:"house" unit:"Pa"` // in pascals, baseline subtracted, signed
 	Fan      *float64   `json:"fan,omitempty" in:"FanUnit"`
 	FanUnit  units.Unit `json:"fan_unit,omitzero"`
 	Changes  []string   `json:"changes,omitempty"`
 	Used     bool       `json:"used"`
-	Baseline float64    `json:"baseline"`
+	Baseline float64    `json:"baseline" unit:"Pa"`
 	Time     string     `json:"time,omitempty"` // as the sheet has it
 	Note     string     `json:"note,omitempty"`
 }
@@ -335,7 +340,7 @@ type HandAnswer struct {
 	Method   string `json:"method"` // "opened-door test", …
 	About    string `json:"about"`  // "attic"
 	Quantity string `json:"quantity"`
-	Result   *Q     `json:"result,omitempty"`
+	Result   *Q     `json:"result,omitempty" csv:"as=Quantity,if=Resolved"`
 	Resolved bool   `json:"resolved"`
 	Note     string `json:"note,omitempty"`
 }
@@ -352,9 +357,9 @@ const (
 
 // Notice is something the reader must know that is not a number.
 type Notice struct {
-	Level Level  `json:"level"`
+	Level Level  `json:"level" jsonschema:"enum=note,enum=warning,enum=danger"`
 	About string `json:"about,omitempty"` // "hold 2, attic"
-	Text  string `json:"text"`
+	Text  string `json:"text" jsonschema:"minLength=1"`
 }
 
 // Method says how the intervals came about.

@@ -27,9 +27,9 @@ func TestLoneFanAtItsThreshold(t *testing.T) {
 		}
 	}
 	require.GreaterOrEqual(t, at, 0)
-	judged := func(value, high units.Ratio) *zonal.Suspicion {
+	judged := func(value, high float64) *zonal.Suspicion {
 		s := &zonal.Suspicion{Reading: -1, Hold: -1, Checks: make([]zonal.Check, len(e.Readings))}
-		s.Checks[at].Expected = units.Estimate[units.Ratio]{Value: value, Low: 0, High: high}
+		s.Checks[at].Expected = zonal.Amount{Flow: true, Estimate: units.Estimate[float64]{Value: value, High: high}}
 		return s
 	}
 	assert.Equal(t, 0, LoneFan(c, e, judged(1, 1.0726)))

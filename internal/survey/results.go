@@ -159,10 +159,10 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Reading) {
 	for i, reading := range e.Readings {
 		unit := units.Pascal
-		if reading.Kind != zonal.HouseReading && reading.Kind != zonal.ZoneReading {
+		if reading.Predicted.Flow {
 			unit = units.CubicMetrePerSecond
 		}
-		q := toQ(reading.Predicted, unit)
+		q := toQ(reading.Predicted.Estimate, unit)
 		if q == nil || math.IsNaN(reading.OffBySD) || math.IsInf(reading.OffBySD, 0) {
 			continue
 		}

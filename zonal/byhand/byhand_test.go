@@ -321,23 +321,26 @@ func TestWorkingShowsTheReadersNumbers(t *testing.T) {
 	e.Units = units.IP
 	r, err := OpenedDoor(found, opened, HouseSide, e)
 	require.NoError(t, err)
-	assert.Contains(t, r.Working[0].Numbers, "2638 − 2277 = 361 cfm at 50 Pa; 361 / (0.831 − 0.257) = 630 cfm")
+	assert.Contains(t, r.Working[0].Numbers, "2638 - 2277 = 361 cfm at 50 Pa; 361 / (0.831 - 0.257) = 630 cfm")
 	assert.NotEmpty(t, r.Working[0].Source)
 
 	// the same at 40 Pa says how it was scaled
 	found.House.Value, found.Fan.Value = -40, 2000*cfm
 	r, err = OpenedDoor(found, opened, HouseSide, e)
 	require.NoError(t, err)
-	assert.Contains(t, r.Working[0].Numbers, "2000 × (50 / 40.0)^0.65 = 2312 cfm; 2638 − 2312")
+	assert.Contains(t, r.Working[0].Numbers, "2000 × (50 / 40.0)^0.65 = 2312 cfm; 2638 - 2312")
 }
 
 // TestNumbersAreFinite: working and messages never carry NaN or infinity.
 func TestNumbersAreFinite(t *testing.T) {
-	assert.Equal(t, "?", fixed(math.NaN(), 2))
-	assert.Equal(t, "?", fixed(math.Inf(1), 2))
-	assert.Equal(t, "0.0", fixed(-0.01, 1))
-	assert.Equal(t, "−0.1", fixed(-0.06, 1))
-	assert.Equal(t, "630", carried(628.3, 300, 1000))
-	assert.Equal(t, "628", carried(628.3, 600, 660))
-	assert.Equal(t, "0.281", carried(0.28123, 0.25, 0.31))
+	assert.Equal(t, "(-0.1)", less(-0.06, 1))
+	assert.Equal(t, "0.0", less(-0.01, 1))
+	ratio := func(v, low, high units.Ratio) string {
+		return carried(Answer[units.Ratio]{Estimate: units.Estimate[units.Ratio]{Value: v, Low: low, High: high}}, units.One)
+	}
+	assert.Equal(t, "600", ratio(628.3, 300, 1000))
+	assert.Equal(t, "630", ratio(628.3, 600, 660))
+	assert.Equal(t, "628", ratio(628.3, 620, 636))
+	assert.Equal(t, "0.28", ratio(0.28123, 0.25, 0.31))
+	assert.Equal(t, "?", ratio(units.Ratio(math.NaN()), 1, 2))
 }

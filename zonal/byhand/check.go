@@ -9,7 +9,7 @@ import (
 )
 
 // Closure is by how much the three pressures of a zone fail to add up:
-// (zone to outside − zone to house) − house, all signed as a gauge shows them.
+// (zone to outside - zone to house) - house, all signed as a gauge shows them.
 // Above 1.5 Pa it deserves a warning and above 5 Pa the readings contradict one
 // another (judgement, computed).
 func Closure(house, zoneToHouse, zoneToOutside units.Pressure) units.Pressure {
@@ -30,12 +30,12 @@ func (s State) check(method string, needFan bool) ([]string, error) {
 	}
 	hold := math.Abs(float64(s.House.Value))
 	if hold < smallestHold {
-		return nil, bad(fmt.Sprintf("the house is held at only %.1f Pa", float64(s.House.Value)),
+		return nil, bad(units.Say("the house is held at only %s", s.House.Value),
 			"hold at least 5 Pa, better 50 Pa")
 	}
 	for _, r := range []*units.Measured[units.Pressure]{&s.House, s.ZoneToHouse, s.ZoneToOutside} {
 		if r != nil && float64(r.SD) > hold/4 {
-			return nil, bad(fmt.Sprintf("the standard deviation of a pressure is %.1f Pa, over a quarter of the hold", float64(r.SD)),
+			return nil, bad(units.Say("the standard deviation of a pressure is %s, over a quarter of the hold", r.SD),
 				"read again in calmer air, averaged over a longer time")
 		}
 	}
@@ -79,11 +79,11 @@ func (s State) checkSigns(bad func(wrong, do string) error) error {
 		}
 	}
 	if m.p < -slack {
-		return bad(fmt.Sprintf("the zone lies %.1f Pa beyond the house pressure", -m.p),
+		return bad(units.Say("the zone lies %s beyond the house pressure", units.Pressure(-m.p)),
 			"check the sign and which space each tap is in")
 	}
 	if m.z < -slack {
-		return bad(fmt.Sprintf("the zone lies %.1f Pa beyond outdoors", -m.z),
+		return bad(units.Say("the zone lies %s beyond outdoors", units.Pressure(-m.z)),
 			"check the sign and which space each tap is in")
 	}
 	return nil
@@ -96,11 +96,11 @@ func (s State) checkClosure(bad func(wrong, do string) error) ([]string, error) 
 	miss := float64(Closure(s.House.Value, s.ZoneToHouse.Value, s.ZoneToOutside.Value))
 	switch {
 	case math.Abs(miss) > closureStop:
-		return nil, bad(fmt.Sprintf("house, zone-to-house and zone-to-outside miss one another by %.1f Pa", math.Abs(miss)),
+		return nil, bad(units.Say("house, zone-to-house and zone-to-outside miss one another by %s", units.Pressure(math.Abs(miss))),
 			"read all three again within one minute and check the taps")
 	case math.Abs(miss) > closureWarn:
-		return []string{fmt.Sprintf("house, zone-to-house and zone-to-outside miss one another by %.1f Pa; "+
-			"the difference is shared out by their standard deviations", math.Abs(miss))}, nil
+		return []string{units.Say("house, zone-to-house and zone-to-outside miss one another by %s; "+
+			"the difference is shared out by their standard deviations", units.Pressure(math.Abs(miss)))}, nil
 	}
 	return nil, nil
 }
@@ -131,16 +131,16 @@ func checkChange(method string, a, b State, opened Side) ([]string, error) {
 	switch {
 	case moved < -refuseChange:
 		return nil, fault(ErrReading, method, b.Name,
-			fmt.Sprintf("the zone moved %.1f Pa toward the %s though it was opened to the %s", -moved, opened.other(), opened),
+			units.Say("the zone moved %s toward the %s though it was opened to the %s", units.Pressure(-moved), opened.other(), opened),
 			"check what stood open and which space each tap was in")
 	case moved < refuseChange:
 		return nil, fault(ErrTooSmall, method, b.Name,
-			fmt.Sprintf("opening it to the %s moved the zone by %.1f Pa, and under %.0f Pa the readings' own errors drown it "+
-				"(a limit computed, not published)", opened, math.Max(moved, 0), refuseChange),
+			units.Say("opening it to the %s moved the zone by %s, and under %.0f Pa the readings' own errors drown it "+
+				"(a limit computed, not published)", opened, units.Pressure(math.Max(moved, 0)), refuseChange),
 			tryInstead(ma, opened))
 	case moved < warnChange:
-		return []string{fmt.Sprintf("the zone moved by only %.1f Pa; %.0f Pa or more in calm air, 8 to 10 Pa in gusts, "+
-			"gives a better answer (computed, not published)", moved, warnChange)}, nil
+		return []string{units.Say("the zone moved by only %s; %.0f Pa or more in calm air, 8 to 10 Pa in gusts, "+
+			"gives a better answer (computed, not published)", units.Pressure(moved), warnChange)}, nil
 	}
 	return nil, nil
 }
@@ -162,6 +162,6 @@ func CoupledNote(name string, before, after units.Measured[units.Pressure]) (str
 	if !(moved > limit) {
 		return "", false
 	}
-	return fmt.Sprintf("coupled, upper estimate: the %s moved by %.1f Pa too; open it to outside in both states, or rely on the joint estimate",
-		name, moved), true
+	return units.Say("coupled, upper estimate: the %s moved by %s too; open it to outside in both states, or rely on the joint estimate",
+		name, units.Pressure(moved)), true
 }

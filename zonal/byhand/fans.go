@@ -17,7 +17,7 @@ const (
 // zone that brings it to the pressure of the house, so that their common leak
 // carries nothing:
 //
-//	L_HZ = (Q_open − Q_null) / f(p), L_ZO = Q_zone / f(P), L_D = Q_null / f(P)   (13)
+//	L_HZ = (Q_open - Q_null) / f(p), L_ZO = Q_zone / f(P), L_D = Q_null / f(P)   (13)
 //
 // where open is a hold with the zone open to outside (p = P) or as found. A
 // pressure left over in the null is carried along. zoneFan is the flow of the
@@ -67,13 +67,13 @@ func checkNull(open, null State, zoneFan units.Measured[units.Flow], e Errors) (
 	case open.direction() != null.direction():
 		return nil, bad(null.Name, "the two holds do not compare", "hold both depressurised or both pressurised")
 	case math.Abs(n.p) > refuseChange:
-		return nil, bad(null.Name, fmt.Sprintf("the zone is still %.1f Pa from the house", n.p), "trim the second fan until it reads 0 Pa")
+		return nil, bad(null.Name, units.Say("the zone is still %s from the house", units.Pressure(n.p)), "trim the second fan until it reads 0 Pa")
 	case o.p-n.p < refuseChange:
 		return nil, fault(ErrTooSmall, nullTest, open.Name,
-			fmt.Sprintf("the zone moved only %.1f Pa between the two holds", o.p-n.p),
+			units.Say("the zone moved only %s between the two holds", units.Pressure(o.p-n.p)),
 			"open the zone to outside in the hold without the second fan")
 	case math.Abs(n.p) > 0.5:
-		notes = append(notes, fmt.Sprintf("%.1f Pa was left between zone and house; it is carried along", math.Abs(n.p)))
+		notes = append(notes, units.Say("%s was left between zone and house; it is carried along", units.Pressure(math.Abs(n.p))))
 	}
 	return notes, nil
 }
@@ -85,11 +85,11 @@ func (e Errors) workedNull(open, null State, zoneFan units.Measured[units.Flow],
 	f := e.numbers(qo-qn, float64(zoneFan.Value))
 	fo, fn := share(o.p, d.nH)/share(o.P, d.nD), share(n.p, d.nH)/share(n.P, d.nD)
 	return pressure.Worked{
-		Formula: "house–zone = (Q_open − Q_null) / (f(p_open) − f(p_null)), zone–outside = (Q_zone + cross-flow) / f(z), all at 50 Pa",
-		Numbers: fmt.Sprintf("%s%s%s − %s = %s %s at 50 Pa; %s / (%s − %s) = %s; second fan %s / %s: zone–outside %s",
+		Formula: "house–zone = (Q_open - Q_null) / (f(p_open) - f(p_null)), zone–outside = (Q_zone + cross-flow) / f(z), all at 50 Pa",
+		Numbers: fmt.Sprintf("%s%s%s - %s = %s %s at 50 Pa; %s / (%s - %s) = %s; second fan %s / %s: zone–outside %s",
 			e.scaling(o, d.nD), e.scaling(n, d.nD), f.flow(qo), f.flow(qn), f.flow(qo-qn), f.unit.Pretty(),
-			f.flow(qo-qn), fixed(fo, 3), less(fn, 3), e.flowText(r.HouseZone),
-			f.flow(float64(zoneFan.Value)), fixed(share(n.z, d.nO), 3), e.flowText(r.ZoneOutside)),
+			f.flow(qo-qn), units.Fixed(fo, 3), less(fn, 3), e.flowText(r.HouseZone),
+			f.flow(float64(zoneFan.Value)), units.Fixed(share(n.z, d.nO), 3), e.flowText(r.ZoneOutside)),
 		Source: nullSource,
 	}
 }
@@ -107,7 +107,7 @@ type FanTest struct {
 //	zoneOpen: house fan, zone open to outside          Q1 = L_D + L_HZ
 //	joined:   house fan, house and zone joined         Q2 = L_D + L_ZO
 //	zoneFan:  fan in the zone, house open to outside   Q3 = L_HZ + L_ZO
-//	L_HZ = (Q1+Q3−Q2)/2, L_ZO = (Q2+Q3−Q1)/2, L_D = (Q1+Q2−Q3)/2     (14)
+//	L_HZ = (Q1+Q3-Q2)/2, L_ZO = (Q2+Q3-Q1)/2, L_D = (Q1+Q2-Q3)/2     (14)
 //
 // Tests held at another pressure than 50 Pa are brought to it with the exponent
 // of the direct leak. One fan is taken to have been used for all three. The
@@ -159,10 +159,10 @@ func (e Errors) workedThree(tests []FanTest, r Result) pressure.Worked {
 	}
 	f := e.numbers(q[0]+q[2]-q[1], q[1]+q[2]-q[0])
 	line := func(a, b, c int, leak Answer[units.Flow]) string {
-		return fmt.Sprintf("(%s + %s − %s) / 2 = %s", f.flow(q[a]), f.flow(q[b]), f.flow(q[c]), e.flowText(leak))
+		return fmt.Sprintf("(%s + %s - %s) / 2 = %s", f.flow(q[a]), f.flow(q[b]), f.flow(q[c]), e.flowText(leak))
 	}
 	return pressure.Worked{
-		Formula: "house–zone = (Q1 + Q3 − Q2) / 2, zone–outside = (Q2 + Q3 − Q1) / 2, direct = (Q1 + Q2 − Q3) / 2, all at 50 Pa",
+		Formula: "house–zone = (Q1 + Q3 - Q2) / 2, zone–outside = (Q2 + Q3 - Q1) / 2, direct = (Q1 + Q2 - Q3) / 2, all at 50 Pa",
 		Numbers: scaled + "house–zone " + line(0, 2, 1, r.HouseZone) + "; zone–outside " + line(1, 2, 0, r.ZoneOutside) +
 			"; direct " + line(0, 1, 2, *r.Direct),
 		Source: threeSource,

@@ -1,6 +1,7 @@
 package byhand
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -94,7 +95,7 @@ func TestStepInterval(t *testing.T) {
 	assert.Greater(t, inWhole(r.HouseZone.High), 300.0)
 	assert.Less(t, inWhole(r.HouseZone.High)/inWhole(r.HouseZone.Low), 1.5)
 	assert.Equal(t, Open, r.ZoneOutside.Bound)
-	assert.Contains(t, r.Working[0].Numbers, "5 steps from p −6.0 Pa")
+	assert.Contains(t, r.Working[0].Numbers, "5 steps from p -6.0 Pa")
 }
 
 // conditioned is a house of the conditioning table, with half the central 68 %
@@ -124,6 +125,8 @@ func TestConditioning(t *testing.T) {
 			switch {
 			case want < 0 || want > 60:
 				assert.True(t, err != nil || !r.HouseZone.Resolved, "%v method %d: %v", row.house, i, r.HouseZone)
+			case errors.Is(err, ErrNotResolved): // a change little above the limit is bounded at one end only
+				assert.Greater(t, want, 40.0, "%v method %d", row.house, i)
 			case err != nil:
 				require.ErrorIs(t, err, ErrTooSmall, "%v method %d", row.house, i)
 				assert.Greater(t, want, 35.0, "only a poor answer is refused")

@@ -124,10 +124,10 @@ func checkGuards(solo, guarded FanTest, guards []Guard, e Errors) ([]string, err
 		case !validPressure(g.Off) || g.Off.SD > refuseChange || !(g.Share >= 0 && g.Share <= 1):
 			return nil, bad(g.Name, "its pressure to the unit, or its share, is out of range", "give pascals, and a share from 0 to 1")
 		case off > refuseChange:
-			return nil, bad(g.Name, fmt.Sprintf("the guard is %.1f Pa off the unit", off), "trim its fan to within 0.5 Pa")
+			return nil, bad(g.Name, units.Say("the guard is %s off the unit", units.Pressure(off)), "trim its fan to within 0.5 Pa")
 		case off > 0.5:
-			notes = append(notes, fmt.Sprintf("%s is %.1f Pa off the unit and passes about %.0f %% of its interface; trim its fan to within 0.5 Pa",
-				g.Name, off, 100*share(off, float64(e.HouseZone.Value))))
+			notes = append(notes, units.Say("%s is %s off the unit and passes about %.0f %% of its interface; trim its fan to within 0.5 Pa",
+				g.Name, units.Pressure(off), 100*share(off, float64(e.HouseZone.Value))))
 		}
 	}
 	if sum > 1.001 {
@@ -143,8 +143,8 @@ func (e Errors) workedGuard(solo, guarded FanTest, guards []Guard, shares []floa
 	qs, qg, off := ms.at50(d.nD).Q, mg.at50(d.nD).Q, guardOff(guarded, guards, shares, d)
 	f := e.numbers(qs-qg, qg)
 	return pressure.Worked{
-		Formula: "interior = (Q_solo − Q_guarded) / (1 − Σ share·f(off)), exterior = Q_solo − interior, all at 50 Pa",
-		Numbers: fmt.Sprintf("%s%s(%s − %s) / (1 − %s) = %s interior; exterior %s", e.scaling(ms, d.nD), e.scaling(mg, d.nD),
+		Formula: "interior = (Q_solo - Q_guarded) / (1 - Σ share·f(off)), exterior = Q_solo - interior, all at 50 Pa",
+		Numbers: fmt.Sprintf("%s%s(%s - %s) / (1 - %s) = %s interior; exterior %s", e.scaling(ms, d.nD), e.scaling(mg, d.nD),
 			f.flow(qs), f.flow(qg), less(off, 3), e.flowText(r.Interior), e.flowText(r.Exterior)),
 		Source: guardSource,
 	}

@@ -61,11 +61,11 @@ func (h Hole) check(about string) error {
 // AddedOpening finds a zone's two leaks from pressures alone: as found, and
 // with a hole of known size added on one side. The hole on the house side,
 //
-//	L_ZO = q_h / (f(z_b) − r_a·f(p_b)), L_HZ = r_a·L_ZO          (11)
+//	L_ZO = q_h / (f(z_b) - r_a·f(p_b)), L_HZ = r_a·L_ZO          (11)
 //
 // and on the outside,
 //
-//	L_HZ = q_h / (f(p_b) − f(z_b)/r_a), L_ZO = L_HZ/r_a          (12)
+//	L_HZ = q_h / (f(p_b) - f(z_b)/r_a), L_ZO = L_HZ/r_a          (12)
 //
 // with q_h = Cd·A·√(2Δp/ρ) at the pressure across the hole. The two holds may
 // differ, and no fan reading is needed; with one as found, the direct leak
@@ -111,8 +111,8 @@ func (m moment) netOutside(found moment, d *draw) float64 {
 func smallPush(opened State, e Errors) []string {
 	m := opened.moment(e.nominal())
 	if least := math.Min(m.p, m.z); least < leastPush {
-		return []string{fmt.Sprintf("the hole left only %.1f Pa across the smaller side; a smaller hole that leaves 3 Pa or more answers better "+
-			"(computed, not published)", math.Max(least, 0))}
+		return []string{units.Say("the hole left only %s across the smaller side; a smaller hole that leaves 3 Pa or more answers better "+
+			"(computed, not published)", units.Pressure(math.Max(least, 0)))}
 	}
 	return nil
 }
@@ -121,18 +121,18 @@ func (e Errors) workedHole(found, opened State, to Side, c cut, r Result) pressu
 	d := e.nominal()
 	a, b := found.moment(d), opened.moment(d)
 	ratio := a.ratio(d)
-	x, first, second, formula, leak := b.p, share(b.z, d.nO), ratio*share(b.p, d.nH), "zone–outside = q / (f(z_b) − r·f(p_b))", r.ZoneOutside
+	x, first, second, formula, leak := b.p, share(b.z, d.nO), ratio*share(b.p, d.nH), "zone–outside = q / (f(z_b) - r·f(p_b))", r.ZoneOutside
 	if to == OutsideSide {
 		x, first, second = b.z, share(b.p, d.nH), share(b.z, d.nO)/ratio
-		formula, leak = "house–zone = q / (f(p_b) − f(z_b) / r)", r.HouseZone
+		formula, leak = "house–zone = q / (f(p_b) - f(z_b) / r)", r.HouseZone
 	}
 	q := c.sized(d) * share(x, pressure.SharpExponent)
 	f := e.numbers(q)
 	return pressure.Worked{
 		Formula: formula + ", q = Cd·A·√(2Δp/ρ), f(x) = (x / 50)^n, r = f(z_a) / f(p_a)",
-		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s / (%s − %s) = %s",
-			e.holeText("hole", c), fixed(x, 1), f.flow(q), f.unit.Pretty(),
-			f.flow(q), fixed(first, 3), less(second, 3), e.flowText(leak)),
+		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s / (%s - %s) = %s",
+			e.holeText("hole", c), units.Fixed(x, 1), f.flow(q), f.unit.Pretty(),
+			f.flow(q), units.Fixed(first, 3), less(second, 3), e.flowText(leak)),
 		Source: holeSource,
 	}
 }
@@ -140,5 +140,5 @@ func (e Errors) workedHole(found, opened State, to Side, c cut, r Result) pressu
 // holeText writes a hole as "hole of 40 in², Cd 0.60".
 func (e Errors) holeText(what string, c cut) string {
 	u := e.Units.Area()
-	return fmt.Sprintf("%s of %s %s, Cd %.2f", what, fixed(u.FromSI(float64(c.area)), 1), u.Pretty(), c.own*float64(e.Cd.Value))
+	return fmt.Sprintf("%s of %s %s, Cd %.2f", what, units.Fixed(u.FromSI(float64(c.area)), 1), u.Pretty(), c.own*float64(e.Cd.Value))
 }

@@ -14,7 +14,7 @@ import (
 // the answer is only a bound.
 type Finding struct {
 	Zone zonal.SpaceID
-	// Found and Changed are the holds compared; Changed is −1 for Series.
+	// Found and Changed are the holds compared; Changed is -1 for Series.
 	Found, Changed int
 	Series         *SeriesAnswer
 	Result         *Result

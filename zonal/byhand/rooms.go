@@ -38,7 +38,7 @@ type RoomAnswer struct {
 // RankRooms ranks rooms by what leaks behind their shut doors. Where every gap
 // was measured, by flow,
 //
-//	q = Cd·A·√(2·p_r/ρ), L_room = q·(50/(P − p_r))^n
+//	q = Cd·A·√(2·p_r/ρ), L_room = q·(50/(P - p_r))^n
 //
 // and otherwise by p_r/P, which compares only rooms with equal gaps: a note
 // says so. The exponent is that of Errors.Direct. The error is a *pressure.Fault
@@ -128,10 +128,10 @@ func (r RoomReading) check() error {
 	hold, room := r.magnitudes(&draw{})
 	switch slack := math.Max(0.5, 3*math.Hypot(float64(r.House.SD), float64(r.ToHall.SD))); {
 	case room < -slack:
-		return bad(fmt.Sprintf("the room lies %.1f Pa beyond the hall, which a hold cannot do", -room),
+		return bad(units.Say("the room lies %s beyond the hall, which a hold cannot do", units.Pressure(-room)),
 			"turn the sign or the hoses; the air handler must be off")
 	case room > hold+slack:
-		return bad(fmt.Sprintf("the room lies %.1f Pa beyond outdoors", room-hold), "read the room to the hall again")
+		return bad(units.Say("the room lies %s beyond outdoors", units.Pressure(room-hold)), "read the room to the hall again")
 	}
 	return nil
 }
@@ -142,9 +142,9 @@ func (r RoomReading) worked(gap cut, a Answer[units.Flow], e Errors) pressure.Wo
 	q := gap.sized(d) * share(room, pressure.SharpExponent)
 	f := e.numbers(q)
 	return pressure.Worked{
-		Formula: "q = Cd·A·√(2·p_r/ρ), L = q·(50 / (P − p_r))^n",
+		Formula: "q = Cd·A·√(2·p_r/ρ), L = q·(50 / (P - p_r))^n",
 		Numbers: fmt.Sprintf("%s at %s Pa passes %s %s; %s × (50 / %s)^%.2f = %s", e.holeText("gap", gap),
-			fixed(room, 1), f.flow(q), f.unit.Pretty(), f.flow(q), fixed(hold-room, 1), d.nD, e.flowText(a)),
+			units.Fixed(room, 1), f.flow(q), f.unit.Pretty(), f.flow(q), units.Fixed(hold-room, 1), d.nD, e.flowText(a)),
 		Source: roomSource,
 	}
 }

@@ -39,7 +39,7 @@ func SeriesPressure(hold units.Pressure, r, n units.Ratio) units.Pressure {
 }
 
 // SeriesFlow is what two leaks in series pass with 50 Pa across both together,
-// L_S = (L_HZ^(−1/n) + L_ZO^(−1/n))^(−n): what sealing either side completely
+// L_S = (L_HZ^(-1/n) + L_ZO^(-1/n))^(-n): what sealing either side completely
 // could save at most.
 func SeriesFlow(houseZone, zoneOutside units.Flow, n units.Ratio) units.Flow {
 	k := -1 / float64(n)
@@ -116,17 +116,17 @@ func (a *SeriesAnswer) bound(m moment, r fit.Interval) {
 
 func (a *SeriesAnswer) worked(m moment, e Errors) pressure.Worked {
 	d := e.nominal()
-	text := fmt.Sprintf("%s / %s = %s", fixed(m.z, 1), fixed(m.P, 1), fixed(float64(a.Fraction.Value), 2))
+	text := fmt.Sprintf("%s / %s = %s", units.Fixed(m.z, 1), units.Fixed(m.P, 1), units.Fixed(float64(a.Fraction.Value), 2))
 	switch {
 	case a.Ratio.Bound == Open:
 		text += "; the ratio of the two leaks is not resolved"
 	case a.Ratio.Bound == AtLeast:
-		text += "; house–zone leak at least " + fixed(float64(a.Ratio.Low), 1) + " times the zone–outside leak"
+		text += "; house–zone leak at least " + units.Fixed(float64(a.Ratio.Low), 1) + " times the zone–outside leak"
 	case a.Ratio.Bound == AtMost:
-		text += "; house–zone leak at most " + fixed(float64(a.Ratio.High), 2) + " times the zone–outside leak"
+		text += "; house–zone leak at most " + units.Fixed(float64(a.Ratio.High), 2) + " times the zone–outside leak"
 	default:
 		r := a.Ratio
-		text += fmt.Sprintf("; %s = %s", ratioText(m, d), carried(float64(r.Value), float64(r.Low), float64(r.High)))
+		text += fmt.Sprintf("; %s = %s", ratioText(m, d), carried(r, units.One))
 	}
 	formula := "k = z / P; r = (z / p)^n"
 	if d.nH != d.nO {

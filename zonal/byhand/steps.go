@@ -70,7 +70,7 @@ func checkSteps(steps []State, e Errors) ([]string, error) {
 	}
 	if high-low < 10 {
 		return nil, fault(ErrTooSmall, stepTest, "",
-			fmt.Sprintf("the steps span only %.1f Pa between house and zone (10 Pa is the least; computed, not published)", high-low),
+			units.Say("the steps span only %s between house and zone (10 Pa is the least; computed, not published)", units.Pressure(high-low)),
 			"step the second fan further")
 	}
 	return notes, nil
@@ -154,8 +154,8 @@ func (e Errors) workedSteps(steps []State, r Result) pressure.Worked {
 	return pressure.Worked{
 		Formula: "Q = L_d·(P / 50)^n_d + L_hz·(p / 50)^n, fitted to all steps by least squares",
 		Numbers: fmt.Sprintf("%d steps from p %s Pa, %s %s to p %s Pa, %s %s: house–zone %s, exponent %s, direct %s", len(steps),
-			fixed(first.p, 1), f.flow(first.Q), f.unit.Pretty(), fixed(last.p, 1), f.flow(last.Q), f.unit.Pretty(),
-			e.flowText(r.HouseZone), carried(float64(x.Value), float64(x.Low), float64(x.High)), e.flowText(*r.Direct)),
+			units.Fixed(first.p, 1), f.flow(first.Q), f.unit.Pretty(), units.Fixed(last.p, 1), f.flow(last.Q), f.unit.Pretty(),
+			e.flowText(r.HouseZone), carried(*x, units.One), e.flowText(*r.Direct)),
 		Source: stepSource,
 	}
 }

@@ -28,55 +28,44 @@ type numbers struct {
 }
 
 func (e Errors) numbers(flows ...float64) numbers {
-	n := numbers{unit: e.Units.Flow()}
-	for _, q := range flows {
-		if v := math.Abs(n.unit.FromSI(q)); v > 0 && finite(v) {
-			n.decimals = max(n.decimals, min(3, 2-int(math.Floor(math.Log10(v)))))
-		}
+	u := e.Units.Flow()
+	shown := make([]float64, len(flows))
+	for i, q := range flows {
+		shown[i] = u.FromSI(q)
 	}
-	return n
+	return numbers{unit: u, decimals: units.Common(3, shown...)}
 }
 
-func (n numbers) flow(q float64) string { return fixed(n.unit.FromSI(q), n.decimals) }
-
-// fixed writes a number with a true minus sign and never as not-a-number.
-func fixed(v float64, decimals int) string {
-	return strings.Replace(units.Fixed(v, decimals), "-", "−", 1)
-}
+func (n numbers) flow(q float64) string { return units.Fixed(n.unit.FromSI(q), n.decimals) }
 
 // less writes a number to be subtracted.
 func less(v float64, decimals int) string {
-	text := fixed(v, decimals)
-	if strings.HasPrefix(text, "−") {
+	text := units.Fixed(v, decimals)
+	if strings.HasPrefix(text, "-") {
 		return "(" + text + ")"
 	}
 	return text
 }
 
-// carried writes a value to the place its interval carries.
-func carried(v, low, high float64) string { return fixed(v, units.Place(low, high)) }
-
-// rough writes a bound to two figures.
-func rough(v float64) string {
-	if v == 0 || !finite(v) {
-		return fixed(v, 0)
-	}
-	return fixed(v, 1-int(math.Floor(math.Log10(math.Abs(v)))))
+// carried writes an answer with the figures that its interval carries, as tables do.
+func carried[Q ~float64](a Answer[Q], u units.Unit) string {
+	text, _, _ := a.Format(u)
+	return units.Put(text, u)
 }
 
 // flowText writes an answer as "628 cfm", or as the bound it is.
 func (e Errors) flowText(a Answer[units.Flow]) string {
 	u := e.Units.Flow()
-	v, low, high := u.FromSI(float64(a.Value)), u.FromSI(float64(a.Low)), u.FromSI(float64(a.High))
+	rough := func(q units.Flow) string { return units.Put(units.Significant(q.In(u), 2), u) }
 	switch a.Bound {
 	case AtLeast:
-		return "at least " + rough(low) + " " + u.Pretty()
+		return "at least " + rough(a.Low)
 	case AtMost:
-		return "at most " + rough(high) + " " + u.Pretty()
+		return "at most " + rough(a.High)
 	case Open:
 		return "not resolved"
 	}
-	return carried(v, low, high) + " " + u.Pretty()
+	return carried(a, u)
 }
 
 // scaling writes how a fan flow was brought to 50 Pa, or nothing where it was
@@ -86,7 +75,7 @@ func (e Errors) scaling(m moment, n float64) string {
 		return ""
 	}
 	f := e.numbers(m.Q)
-	return fmt.Sprintf("%s × (50 / %.1f)^%.2f = %s %s; ", f.flow(m.Q), m.P, n, f.flow(m.at50(n).Q), f.unit.Pretty())
+	return fmt.Sprintf("%s × (50 / %s)^%s = %s; ", f.flow(m.Q), units.Fixed(m.P, 1), units.Fixed(n, 2), units.Put(f.flow(m.at50(n).Q), f.unit))
 }
 
 // seriesStep is the working of the other side and of the through-flow from the
@@ -95,7 +84,7 @@ func (e Errors) seriesStep(found moment, r Result) pressure.Worked {
 	d := e.nominal()
 	ratio := ratioText(found, d)
 	if found.z > 0 && found.p > 0 {
-		ratio += " = " + fixed(found.ratio(d), 3)
+		ratio += " = " + units.Fixed(found.ratio(d), 3)
 	}
 	w := pressure.Worked{
 		Formula: "house–zone = r · zone–outside, r = f(z) / f(p) as found; through-flow at 50 Pa = house–zone · (p / P)^n",
@@ -104,7 +93,7 @@ func (e Errors) seriesStep(found moment, r Result) pressure.Worked {
 		Source: seriesSource,
 	}
 	if r.Direct != nil {
-		w.Formula += "; all else = fan flow − through-flow"
+		w.Formula += "; all else = fan flow - through-flow"
 		w.Numbers += "; all else " + e.flowText(*r.Direct)
 	}
 	return w
@@ -113,11 +102,11 @@ func (e Errors) seriesStep(found moment, r Result) pressure.Worked {
 func ratioText(m moment, d *draw) string {
 	switch {
 	case m.z <= 0:
-		return fmt.Sprintf("zone at outdoor pressure (%s Pa)", fixed(m.z, 1))
+		return fmt.Sprintf("zone at outdoor pressure (%s Pa)", units.Fixed(m.z, 1))
 	case m.p <= 0:
-		return fmt.Sprintf("zone at the pressure of the house (%s Pa)", fixed(m.p, 1))
+		return fmt.Sprintf("zone at the pressure of the house (%s Pa)", units.Fixed(m.p, 1))
 	case d.nH == d.nO:
-		return fmt.Sprintf("(%s / %s)^%.2f", fixed(m.z, 1), fixed(m.p, 1), d.nH)
+		return fmt.Sprintf("(%s / %s)^%.2f", units.Fixed(m.z, 1), units.Fixed(m.p, 1), d.nH)
 	}
-	return fmt.Sprintf("(%s / 50)^%.2f / (%s / 50)^%.2f", fixed(m.z, 1), d.nO, fixed(m.p, 1), d.nH)
+	return fmt.Sprintf("(%s / 50)^%.2f / (%s / 50)^%.2f", units.Fixed(m.z, 1), d.nO, units.Fixed(m.p, 1), d.nH)
 }
