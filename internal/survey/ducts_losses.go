@@ -61,14 +61,11 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 			missing = append(missing, what)
 		}
 	}
-	a := c.Sheet.AirHandler
-	if a == nil {
-		a = &sheet.AirHandler{}
-	}
+	a := c.airHandler()
 	indoor, haveIn := firstGiven(c.climate().Indoor, c.Sheet.House.Indoor)
 	outdoor, haveOut := firstGiven(c.climate().Outdoor, c.Sheet.House.Outdoor)
 	need(a.Output.Given, "air_handler.output")
-	flow, haveFlow := lossFlow(c, log, w, *a)
+	flow, haveFlow := lossFlow(c, log, w)
 	need(haveFlow, "air_handler.flow")
 	need(haveIn, "house.indoor or climate.indoor")
 	need(haveOut, "house.outdoor or climate.outdoor")
@@ -83,6 +80,14 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 	in.Supply, in.Return = lossSide(c, supplySide, indoor, outdoor), lossSide(c, returnSide, indoor, outdoor)
 	in.Supply.Leakage, in.Return.Leakage = notBelowZero(*supply), notBelowZero(*return_)
 	return in, nil
+}
+
+// airHandler is what the sheet says of it; nothing where it says nothing.
+func (c *Case) airHandler() sheet.AirHandler {
+	if c.Sheet.AirHandler == nil {
+		return sheet.AirHandler{}
+	}
+	return *c.Sheet.AirHandler
 }
 
 func (c *Case) climate() sheet.Climate {
@@ -103,9 +108,10 @@ func firstGiven(list ...sheet.Temperature) (units.Temperature, bool) {
 }
 
 // lossFlow is the air handler's flow: read, or from output and temperature rise.
-func lossFlow(c *Case, log *Log, w *ductWork, a sheet.AirHandler) (units.Estimate[units.Flow], bool) {
+func lossFlow(c *Case, log *Log, w *ductWork) (units.Estimate[units.Flow], bool) {
+	a := c.airHandler()
 	if a.Flow.Given {
-		return interval(units.Within(a.Flow.Value, handlerSD)), true
+		return interval(handlerFlow(c)), true
 	}
 	if !a.Output.Given || !a.SupplyTemperature.Given || !a.ReturnTemperature.Given {
 		return units.Estimate[units.Flow]{}, false
@@ -268,7 +274,7 @@ func lossNotes(c *Case, w *ductWork, in ductleak.LossInput) {
 		resistanceText(in.Insulated, c.System) + ".")
 	if in.Output.Value < 0 {
 		note("Cooling: no humidity was read, so what moist air drawn in by return leaks costs is left out.")
-		if !c.Sheet.AirHandler.Sensible.Given {
+		if !c.airHandler().Sensible.Given {
 			note("Cooling: all of the output counts as sensible, for air_handler.sensible does not say what share of it lowers the temperature.")
 		}
 	}

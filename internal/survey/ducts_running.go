@@ -17,11 +17,7 @@ const handlerSD = 0.05
 
 // handlerFlow is the air handler's flow; zero where it was not read.
 func handlerFlow(c *Case) units.Measured[units.Flow] {
-	a := c.Sheet.AirHandler
-	if a == nil || !a.Flow.Given {
-		return units.Measured[units.Flow]{}
-	}
-	return units.Within(a.Flow.Value, handlerSD)
+	return units.Within(c.airHandler().Flow.Or(0), handlerSD)
 }
 
 // registerFlows sets the registers' flows in operation against the air handler.
@@ -83,8 +79,8 @@ func runningRegisters(c *Case, side string) []ductleak.RunningRegister {
 
 // houseShift tells from the house pressure which side leaks more.
 func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
-	a := c.Sheet.AirHandler
-	if a == nil || !a.HousePressure.Given || e == nil || !c.FanRead() {
+	a := c.airHandler()
+	if !a.HousePressure.Given || e == nil || !c.FanRead() {
 		return
 	}
 	const name = "house pressure, air handler on"
@@ -152,13 +148,9 @@ func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.F
 // plenumPressure is the operating pressure across a side's leaks, guessed from its
 // plenum; zero where that was not read.
 func plenumPressure(c *Case, side string) units.Measured[units.Pressure] {
-	a := c.Sheet.AirHandler
-	if a == nil {
-		return units.Measured[units.Pressure]{}
-	}
-	p := a.SupplyPressure
+	p := c.airHandler().SupplyPressure
 	if side == returnSide {
-		p = a.ReturnPressure
+		p = c.airHandler().ReturnPressure
 	}
 	if !p.Given || p.Value == 0 {
 		return units.Measured[units.Pressure]{}

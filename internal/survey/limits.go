@@ -142,11 +142,10 @@ func onBasis(c *Case, e units.Estimate[units.Flow], b ductleak.Basis) ([]limited
 }
 
 func ofHandler(c *Case, e units.Estimate[units.Flow]) ([]limited, string) {
-	a := c.Sheet.AirHandler
-	if a == nil || !a.Flow.Given {
+	if !c.airHandler().Flow.Given {
 		return nil, "it is a share of the air handler's flow: give air_handler.flow"
 	}
-	share, err := ductleak.ShareOf(e, interval(units.Within(a.Flow.Value, handlerSD)))
+	share, err := ductleak.ShareOf(e, interval(handlerFlow(c)))
 	if err != nil {
 		return nil, readingFault(err)
 	}
