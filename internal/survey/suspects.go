@@ -35,8 +35,8 @@ var SlipWords = map[zonal.Slip]string{
 }
 
 // judge has the readings held against each other; nil where that could not be done.
-func judge(e *zonal.Estimate, log *Log, workers int) *zonal.Suspicion {
-	s, err := e.Posterior.Suspect(zonal.Options{Workers: workers})
+func judge(e *zonal.Estimate, log *Log, o Options) *zonal.Suspicion {
+	s, err := e.Posterior.Suspect(o.inference())
 	if err != nil {
 		log.Notice(Note, "", "whether the readings fit each other could not be judged")
 		return nil
