@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/walk"
 )
 
 // patience is how long a test waits for a question before it gives up.
@@ -375,8 +376,12 @@ func TestWalkInTerminal(t *testing.T) {
 		}
 		return string(out)
 	}
-	run("-u", "new-session", "-d", "-x", "60", "-y", "50", "'"+program+"' walk '"+path+"'; sleep 100")
-	defer exec.Command(tmux, "-S", socket, "kill-server").Run()
+	const over = "the walk is over"
+	run("-u", "new-session", "-d", "-x", "60", "-y", "50", "trap : INT; '"+program+"' walk '"+path+"'; echo "+over+"; sleep 100")
+	defer func() {
+		exec.Command(tmux, "-S", socket, "kill-server").Run()
+		awaitUnlocked(t, path) // its folder is removed next
+	}()
 	waitFor := func(text string) string {
 		t.Helper()
 		for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
@@ -411,6 +416,9 @@ func TestWalkInTerminal(t *testing.T) {
 		t.Errorf("the screen does not say what is known:\n%s", screen)
 	}
 	run("send-keys", "C-c") // the terminal's way to stop
+	if screen := waitFor(over); !strings.Contains(strings.ReplaceAll(screen, "\n", ""), "Go on with: holdbook walk "+path) {
+		t.Errorf("the line to go on with is taken apart:\n%s", screen)
+	}
 	s, err := sheet.Read(path)
 	if err != nil {
 		t.Fatal(err)
@@ -418,4 +426,16 @@ func TestWalkInTerminal(t *testing.T) {
 	if len(s.Holds) != 1 || len(s.Holds[0].Readings) != 1 || s.Holds[0].Readings[0].Pressure.Text != "43.9 Pa" {
 		t.Errorf("the sheet has %+v", s.Holds)
 	}
+}
+
+// awaitUnlocked waits until no walk has a sheet open.
+func awaitUnlocked(t *testing.T, path string) {
+	t.Helper()
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+		if lock, err := walk.TakeLock(path); err == nil {
+			lock.Release()
+			return
+		}
+	}
+	t.Error("a walk still has the sheet open")
 }

@@ -50,7 +50,7 @@ type OnOffResult struct {
 	Scatter                                     Scatter
 	Points                                      []OnOffPoint
 	Mode                                        TwoParameter // the leakages and pressures at the mode
-	Status                                      fit.Status
+	Unreliable                                  string       // why the intervals are not to be relied on; empty where they are
 	exponents                                   [2]float64
 }
 
@@ -199,7 +199,7 @@ func (t OnOffTest) noise() []float64 {
 	return sd
 }
 
-func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Randomised) OnOffResult {
+func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Draws) OnOffResult {
 	columns := [4][]float64{}
 	net, w := make([]float64, len(drawn.X)), drawn.Weights
 	for i, x := range drawn.X {
@@ -210,7 +210,7 @@ func (t OnOffTest) result(m *onOffModel, mode []float64, drawn fit.Randomised) O
 		net[i] = q[iSupply] - q[iReturn]
 	}
 	r := OnOffResult{
-		Test: t, Status: drawn.Status,
+		Test: t, Unreliable: drawn.Status.Trouble(),
 		Supply: medianOf[units.Flow](columns[iSupply], w), Return: medianOf[units.Flow](columns[iReturn], w),
 		Net:            medianOf[units.Flow](net, w),
 		SupplyPressure: medianOf[units.Pressure](columns[iSupplyPressure], w),

@@ -102,11 +102,11 @@ func (m *onOffModel) slopes(i int, row []float64) {
 	}
 }
 
-// Bent lists the residuals that are not linear in the unknowns: the stations.
-func (m *onOffModel) Bent() []fit.Bend {
-	list := make([]fit.Bend, len(m.house))
+// Nonlinear lists the residuals that are not linear in the unknowns: the stations.
+func (m *onOffModel) Nonlinear() []fit.NonlinearResidual {
+	list := make([]fit.NonlinearResidual, len(m.house))
 	for i := range list {
-		list[i] = fit.Bend{Residual: i, Like: i, Times: 1}
+		list[i] = fit.NonlinearResidual{Index: i, Base: i, Factor: 1}
 	}
 	return list
 }
@@ -120,8 +120,8 @@ func (m *onOffModel) Linearise(jacobian *mat.Dense, rows []int) {
 }
 
 // draw takes weighted draws from the posterior, as many effective ones as target.
-func (m *onOffModel) draw(mode []float64, seed uint64, target float64) (fit.Randomised, error) {
-	return fit.Randomise(func() fit.Problem { return m.another() }, mode, fit.RandomiseOptions{Seed: seed, Target: target})
+func (m *onOffModel) draw(mode []float64, seed uint64, target float64) (fit.Draws, error) {
+	return fit.Randomise(func() fit.Problem { return m.another() }, mode, fit.RandomiseOptions{Seed: seed, TargetESS: target})
 }
 
 // enoughDraws effective ones put the end of an interval within 2 % of its width (one

@@ -50,7 +50,7 @@ func benchSheets(b *testing.B, o Options) {
 				}
 				last = e
 			}
-			if s := last.Posterior.Sampler; s != fit.NotRun && s != fit.Sampled {
+			if s := last.Posterior.sampler; s != fit.NotRun && s != fit.Sampled {
 				b.Logf("status %v", s)
 			}
 			b.ReportMetric(float64(len(last.Posterior.draws)), "draws")

@@ -14,7 +14,7 @@ func (post *Posterior) chains(target float64, gradients int) (hmc.Draws, *chart,
 	p, loose := post.problem, post.looseness()
 	c := newChart(p, loose)
 	start := make([]float64, len(p.unknowns))
-	if !c.toChart(p.inRange(post.Mode.X), start) {
+	if !c.toChart(p.inRange(post.mode.X), start) {
 		return hmc.Draws{}, nil, errNoBalance
 	}
 	made, err := hmc.Sample(func() hmc.Density { return newDensity(p, loose) }, hmc.Options{
@@ -31,7 +31,7 @@ func (post *Posterior) inChart(c *chart, start []float64) *mat.SymDense {
 	n := len(start)
 	cov, u := mat.NewSymDense(n, nil), make([]float64, n)
 	d := mat.NewVecDense(n, nil)
-	share := few / (few + post.Effective)
+	share := few / (few + post.ess)
 	for i, x := range post.draws {
 		if !c.toChart(x, u) {
 			continue
@@ -55,7 +55,7 @@ func (post *Posterior) looseness() []float64 {
 	p := post.problem
 	c := newChart(p, nil)
 	u := make([]float64, len(p.unknowns))
-	if c.hold < 0 || post.Mode.Covariance == nil || !c.toChart(post.Mode.X, u) {
+	if c.hold < 0 || post.mode.Covariance == nil || !c.toChart(post.mode.X, u) {
 		return nil
 	}
 	loose := make([]float64, len(p.size))
@@ -63,7 +63,7 @@ func (post *Posterior) looseness() []float64 {
 		if e < 0 || p.size[i] == none {
 			continue
 		}
-		sd := math.Sqrt(post.Mode.Covariance.At(int(p.size[i]), int(p.size[i])))
+		sd := math.Sqrt(post.mode.Covariance.At(int(p.size[i]), int(p.size[i])))
 		loose[i] = math.Log(math.Abs(c.net.q[e])+1e-12) + looseWeight*math.Min(sd, 3)
 	}
 	return loose

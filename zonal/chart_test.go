@@ -9,7 +9,7 @@ import "math"
 //   - the logarithm of the fan flow of a reference hold for the size of one path
 //     of the house, its closing path, which then follows from the balance of the
 //     house;
-//   - the logit of each zone's pressure share (zone to outside over house to
+//   - the logit of each zone's pressure, as a fraction of the house's, (zone to outside over house to
 //     outside) in the reference hold for the size of one path of that zone, its
 //     closing path, likewise;
 //   - the normal score under its prior for each exponent;
@@ -24,13 +24,13 @@ type chart struct {
 	dependent []bool    // of each unknown: it follows from the balances
 	slope     []float64 // dx/du of each exponent at the point last given to toModel
 
-	x     []float64
-	share []float64 // of the reference pressure, of each zone
-	mu    []float64 // multiplier of each space's balance
-	gx    []float64
-	gp    []float64 // ∂/∂p of each space in the reference hold
-	inv   []float64
-	shift []float64
+	x        []float64
+	fraction []float64 // of the reference pressure, of each zone
+	mu       []float64 // multiplier of each space's balance
+	gx       []float64
+	gp       []float64 // ∂/∂p of each space in the reference hold
+	inv      []float64
+	shift    []float64
 }
 
 // newChart makes the chart of a problem. loose says how little is known of the size
@@ -42,7 +42,7 @@ func newChart(p *problem, loose []float64) *chart {
 	c := &chart{reference: newReference(p, loose)}
 	spaces := len(p.model.Spaces)
 	c.x, c.gx = make([]float64, len(p.unknowns)), make([]float64, len(p.unknowns))
-	c.share, c.mu, c.gp = make([]float64, spaces), make([]float64, spaces), make([]float64, spaces)
+	c.fraction, c.mu, c.gp = make([]float64, spaces), make([]float64, spaces), make([]float64, spaces)
 	c.dependent, c.slope = make([]bool, len(p.unknowns)), make([]float64, len(p.unknowns))
 	if c.hold >= 0 {
 		c.inv = make([]float64, c.net.zones*c.net.zones)
@@ -57,10 +57,10 @@ func newChart(p *problem, loose []float64) *chart {
 // toModel writes into x the parameters that the coordinates u stand for. It
 // reports false where the coordinates describe no house.
 func (c *chart) toModel(u, x []float64) bool {
-	for i, v := range c.unknowns {
+	for i, v := range c.problem.unknowns {
 		switch {
 		case v.kind == pathExponent:
-			x[i], c.slope[i], _ = c.scores[i].At(u[i])
+			x[i], c.slope[i], _ = c.problem.scores[i].At(u[i])
 		case v.sd > 0:
 			x[i] = v.mean + v.sd*u[i]
 		default:
@@ -71,18 +71,18 @@ func (c *chart) toModel(u, x []float64) bool {
 		return true
 	}
 	for _, z := range c.order {
-		c.share[z] = logistic(u[c.slotOf[z]])
+		c.fraction[z] = logistic(u[c.slotOf[z]])
 	}
 	fan := 0.0
 	if c.fan {
 		fan = math.Exp(c.fanLog(u))
 	}
-	return c.closeAll(x, c.share, fan)
+	return c.closeAll(x, c.fraction, fan)
 }
 
 // fanLog is the logarithm of the reference hold's fan flow in m³/s.
 func (c *chart) fanLog(u []float64) float64 {
-	return math.Log(float64(c.model.Holds[c.hold].Fan.Flow)) + u[c.slotOf[House]]*fanStep
+	return math.Log(float64(c.problem.model.Holds[c.hold].Fan.Flow)) + u[c.slotOf[House]]*fanStep
 }
 
 // fanStep scales the coordinate of the fan flow: about its calibration error.
@@ -96,7 +96,7 @@ func (c *chart) toChart(x, u []float64) bool {
 	if c.hold < 0 {
 		return true
 	}
-	plan := &c.holds[c.hold]
+	plan := &c.problem.holds[c.hold]
 	plan.load(c.net, x)
 	if !c.net.solve(x[plan.house]) {
 		return false
@@ -107,7 +107,7 @@ func (c *chart) toChart(x, u []float64) bool {
 		}
 	}
 	if c.fan {
-		read := float64(c.model.Holds[c.hold].Fan.Flow)
+		read := float64(c.problem.model.Holds[c.hold].Fan.Flow)
 		u[c.slotOf[House]] = math.Log(plan.direction*c.net.fanFlow()/read) / fanStep
 	}
 	for _, v := range u {
@@ -150,13 +150,13 @@ func (c *chart) lnJacobian(u, gx, gp, gu []float64) float64 {
 // lnClosing is ln |flow| of the closing path of z; its gradient is subtracted.
 func (c *chart) lnClosing(z int, gx, gp []float64) float64 {
 	e := c.closing[z]
-	k, s := &c.net.edges[e], &c.holds[c.hold].edges[e]
+	k, s := &c.net.edges[e], &c.problem.holds[c.hold].edges[e]
 	d := c.net.p[k.a] - c.net.p[k.b]
 	for _, j := range s.size {
 		gx[j]--
 	}
 	if s.exponent != none {
-		gx[s.exponent] -= lnShare(d)
+		gx[s.exponent] -= lnDropAt(d)
 	}
 	w := c.net.g[e] / c.net.q[e] // ∂ ln q/∂d
 	gp[k.a] -= w
@@ -181,7 +181,7 @@ func (c *chart) lnConductance(gx, gp []float64) float64 {
 		copy(c.inv[i*n:(i+1)*n], c.shift)
 	}
 	for i := range net.edges {
-		k, s := &net.edges[i], &c.holds[c.hold].edges[i]
+		k, s := &net.edges[i], &c.problem.holds[c.hold].edges[i]
 		w := net.g[i] * c.resistance(k.a-2, k.b-2)
 		if w == 0 {
 			continue
@@ -205,9 +205,9 @@ func (c *chart) lnConductance(gx, gp []float64) float64 {
 // lnConductanceShare is ∂ ln g/∂n of an edge at the pressure difference d.
 func (c *chart) lnConductanceShare(k *edge, d float64) float64 {
 	if math.Abs(d) < linearBelow {
-		return lnShare(d)
+		return lnDropAt(d)
 	}
-	return lnShare(d) + 1/k.n
+	return lnDropAt(d) + 1/k.n
 }
 
 func (c *chart) resistance(a, b int) float64 {
@@ -231,8 +231,8 @@ func (c *chart) resistance(a, b int) float64 {
 func (c *chart) pullBack(u, gx, gp, gu []float64) {
 	if c.hold >= 0 {
 		c.multipliers(gx)
-		c.spread(gx, gp)
-		plan := &c.holds[c.hold]
+		c.addMultipliers(gx, gp)
+		plan := &c.problem.holds[c.hold]
 		house := c.net.p[House]
 		for _, z := range c.order {
 			if z == int(House) {
@@ -248,7 +248,7 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 			gu[c.slotOf[House]] += c.mu[House] * plan.direction * math.Exp(c.fanLog(u)) * fanStep
 		}
 	}
-	for i, v := range c.unknowns {
+	for i, v := range c.problem.unknowns {
 		switch {
 		case v.kind == pathExponent:
 			gu[i] += gx[i] * c.slope[i]
@@ -275,11 +275,11 @@ func (c *chart) multipliers(gx []float64) {
 	}
 }
 
-// spread adds −μ·∂G of every edge: G(b) grows and G(a) falls with the flow. The
+// addMultipliers adds −μ·∂G of every edge: G(b) grows and G(a) falls with the flow. The
 // sizes of closing paths are dependent and take none.
-func (c *chart) spread(gx, gp []float64) {
+func (c *chart) addMultipliers(gx, gp []float64) {
 	for i := range c.net.edges {
-		k, s := &c.net.edges[i], &c.holds[c.hold].edges[i]
+		k, s := &c.net.edges[i], &c.problem.holds[c.hold].edges[i]
 		w := -(c.mu[k.b] - c.mu[k.a])
 		if w == 0 {
 			continue
@@ -291,7 +291,7 @@ func (c *chart) spread(gx, gp []float64) {
 			}
 		}
 		if s.exponent != none {
-			gx[s.exponent] += w * c.net.q[i] * lnShare(d)
+			gx[s.exponent] += w * c.net.q[i] * lnDropAt(d)
 		}
 		gp[k.a] += w * c.net.g[i]
 		gp[k.b] -= w * c.net.g[i]

@@ -2,11 +2,11 @@ package zonal
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 
-	"holdbook/internal/fit"
 	"holdbook/units"
 )
 
@@ -29,7 +29,7 @@ type Comparison struct {
 	House   Change // flow through the fan at 50 Pa, as found
 	Paths   []PathChange
 	Promise *Promise // nil unless asked for
-	Status  string   // "converged", or what is wrong with the draws
+	Status  string   // see Posterior.Status
 }
 
 // Promise sets what came of a sealing beside what it could have brought: the fall
@@ -54,16 +54,30 @@ type CompareOptions struct {
 	Fraction float64
 }
 
-// keep is the share of a sealed path that was to stay open.
-func (o CompareOptions) keep() float64 {
-	if o.Fraction == 0 {
-		return 0
-	}
-	return 1 - o.Fraction
-}
-
 // errSpaces is returned for models of different houses.
 var errSpaces = errors.New("the two models have no path in common")
+
+// check refuses models that cannot be compared, and what was not there to be sealed.
+func (o CompareOptions) check(before, after *Model) error {
+	if err := before.Check(); err != nil {
+		return fmt.Errorf("the model before: %w", err)
+	}
+	if err := after.Check(); err != nil {
+		return fmt.Errorf("the model after: %w", err)
+	}
+	if len(before.Holds) == 0 || len(after.Holds) == 0 {
+		return errEmpty
+	}
+	if err := checkFraction(o.Fraction); err != nil {
+		return err
+	}
+	for _, i := range o.Sealed {
+		if err := before.checkTargets([]SealTarget{{Paths: []int{i}}}); err != nil {
+			return fmt.Errorf("what was sealed: %w", err)
+		}
+	}
+	return nil
+}
 
 // Compare estimates two models of one house together: sizes, and the exponents
 // of what was sealed, are free to differ, while what the tests have in common
@@ -72,13 +86,8 @@ var errSpaces = errors.New("the two models have no path in common")
 // the difference of two separate answers. Spaces are matched by name, without
 // regard to case and to the number of blanks.
 func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
-	if len(before.Holds) == 0 || len(after.Holds) == 0 {
-		return nil, errEmpty
-	}
-	for _, i := range o.Sealed {
-		if i < 0 || i >= len(before.Paths) || before.Paths[i].Covered {
-			return nil, errors.New("what was sealed is no path of the house before")
-		}
+	if err := o.check(before, after); err != nil {
+		return nil, err
 	}
 	m, pairs, found := merge(before, after, o.Apart)
 	if len(pairs) == 0 {
@@ -99,15 +108,12 @@ func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 	}
 	promised := len(c.list)
 	if len(o.Sealed) > 0 {
-		c.promise(post, then, o.Sealed, o.keep())
+		c.promise(post, then, o.Sealed, open(o.Fraction))
 	}
 	if err := post.evaluate(&c); err != nil {
 		return nil, err
 	}
-	out := &Comparison{House: changeOf(c.out[:3]), Status: "converged"}
-	if s := post.Sampler; s.Early() && s != fit.NotRun {
-		out.Status = s.String()
-	}
+	out := &Comparison{House: changeOf(c.out[:3]), Status: post.Status()}
 	for k, p := range pairs {
 		q := m.Paths[p[0]]
 		out.Paths = append(out.Paths, PathChange{q.A, q.B, q.Covered, changeOf(c.out[3*k+3 : 3*k+6])})

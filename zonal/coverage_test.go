@@ -95,7 +95,7 @@ func (f family) cover(t *testing.T, n int, all *counts) counts {
 		if err != nil {
 			t.Fatal(err)
 		}
-		status[e.Posterior.Sampler]++
+		status[e.Posterior.sampler]++
 		c.judge(e, p, x)
 		all.judge(e, p, x)
 	}
@@ -155,7 +155,7 @@ func TestBetterThanModeAndCurvature(t *testing.T) {
 	long(t)
 	n := houses(6)
 	for _, narrow := range []float64{1, 0.5} {
-		var ours, plain score
+		var ours, curvature score
 		for k, f := range families {
 			f.narrow = narrow
 			r := rand.New(rand.NewPCG(7, uint64(k)))
@@ -171,20 +171,20 @@ func TestBetterThanModeAndCurvature(t *testing.T) {
 					}
 					ours.put(post.weighted(quantity{linearScale, nil}, column(post.draws, i)).Interval, x[i])
 					sd := u.sd // where the normal matrix is singular
-					if post.Mode.Covariance != nil {
-						sd = math.Sqrt(post.Mode.Covariance.At(i, i))
+					if post.mode.Covariance != nil {
+						sd = math.Sqrt(post.mode.Covariance.At(i, i))
 					}
-					plain.put(fit.NormalInterval(post.Mode.X[i], sd), x[i])
+					curvature.put(fit.NormalInterval(post.mode.X[i], sd), x[i])
 				}
 			}
 		}
 		t.Logf("houses of %.1f times the priors' spread: error of ln flow %.3f (mode %.3f), interval score %.2f (curvature %.2f), %.0f flows",
-			narrow, ours.err/ours.n, plain.err/plain.n, ours.interval/ours.n, plain.interval/plain.n, ours.n)
+			narrow, ours.err/ours.n, curvature.err/curvature.n, ours.interval/ours.n, curvature.interval/curvature.n, ours.n)
 		if narrow == 1 {
-			assert.Less(t, ours.err, plain.err)
-			assert.Less(t, ours.interval, plain.interval)
+			assert.Less(t, ours.err, curvature.err)
+			assert.Less(t, ours.interval, curvature.interval)
 		} else {
-			assert.Less(t, ours.err, 1.2*plain.err)
+			assert.Less(t, ours.err, 1.2*curvature.err)
 		}
 	}
 }

@@ -13,6 +13,9 @@ func newDensity(p *problem, loose []float64) *density {
 	return &density{evaluator: newEvaluator(p), chart: newChart(p, loose)}
 }
 
+// Dim is the number of coordinates.
+func (d *density) Dim() int { return len(d.problem.unknowns) }
+
 // LogDensity returns the log posterior density at the coordinates u and fills
 // its gradient. It is −Inf where u describes no house.
 func (d *density) LogDensity(u, grad []float64) float64 {
@@ -37,7 +40,7 @@ func (d *density) LogDensity(u, grad []float64) float64 {
 // a score under its prior, a standard normal; of a dependent size, its own.
 func (d *density) logPrior(u, gx, grad []float64) float64 {
 	sum := 0.0
-	for i, v := range d.unknowns {
+	for i, v := range d.problem.unknowns {
 		if v.sd == 0 {
 			continue
 		}
@@ -57,21 +60,21 @@ func (d *density) logPrior(u, gx, grad []float64) float64 {
 // to grad. It returns −Inf when a network cannot be solved.
 func (e *evaluator) logLikelihood(x, grad []float64) float64 {
 	sum := 0.0
-	for h := range e.holds {
+	for h := range e.problem.holds {
 		if !e.solve(h, x) {
 			return math.Inf(-1)
 		}
 		clear(e.weight)
 		clear(e.through)
 		fan := 0.0
-		for _, i := range e.holds[h].terms {
-			t := &e.terms[i]
+		for _, i := range e.problem.holds[h].terms {
+			t := &e.problem.terms[i]
 			r, slope := e.residual(t, x)
 			sum -= 0.5 * r * r
-			e.scatter(t, -r*slope, &fan)
-			e.direct(t, x, -r, slope, grad)
+			e.placeWeight(t, -r*slope, &fan)
+			e.ownGradient(t, x, -r, slope, grad)
 		}
-		e.pull(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
+		e.adjoint(h, x, e.weight, e.through[:len(e.nets[h].edges)], fan, grad)
 	}
 	return sum
 }

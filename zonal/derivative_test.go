@@ -17,7 +17,7 @@ func TestJacobian(t *testing.T) {
 		m := testModel(r, 2+r.IntN(3), 4)
 		p, err := compile(m)
 		require.NoError(t, err)
-		e := newEvaluator(p)
+		e := inUnknowns(p)
 		x := p.truth(r, 0.5)
 		n, k := e.Terms(), e.Dim()
 		jac, res := mat.NewDense(n, k, nil), make([]float64, n)
@@ -39,15 +39,15 @@ func TestJacobian(t *testing.T) {
 	}
 }
 
-// What is said to bend alike changes its derivatives in proportion, and what is not
-// said to bend keeps them.
-func TestWhatBendsAlike(t *testing.T) {
+// Residuals that are said to change in proportion have derivatives that do, and those that
+// are said to be linear keep theirs.
+func TestNonlinearResiduals(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 7))
-	alike := 0
+	inProportion := 0
 	for range 10 {
 		p, err := compile(testModel(r, 2+r.IntN(3), 4))
 		require.NoError(t, err)
-		s := newScored(p)
+		s := inScores(p)
 		at := func() *mat.Dense {
 			jac, res := mat.NewDense(s.Terms(), s.Dim(), nil), make([]float64, s.Terms())
 			require.NoError(t, s.Evaluate(p.toScores(p.inRange(p.truth(r, 0.5))), res, jac))
@@ -55,24 +55,24 @@ func TestWhatBendsAlike(t *testing.T) {
 		}
 		var change mat.Dense
 		change.Sub(at(), at())
-		bends := map[int]bool{}
-		for _, d := range s.Bent() {
-			bends[d.Residual] = true
-			if d.Like != d.Residual {
-				alike++
+		nonlinear := map[int]bool{}
+		for _, d := range s.Nonlinear() {
+			nonlinear[d.Index] = true
+			if d.Base != d.Index {
+				inProportion++
 			}
 			for j := range s.Dim() {
-				want := d.Times * change.At(d.Like, j)
-				assert.InDelta(t, want, change.At(d.Residual, j), 1e-6*(1+math.Abs(want)), "term %d", d.Residual)
+				want := d.Factor * change.At(d.Base, j)
+				assert.InDelta(t, want, change.At(d.Index, j), 1e-6*(1+math.Abs(want)), "term %d", d.Index)
 			}
 		}
 		for i := range s.Terms() {
-			if !bends[i] {
+			if !nonlinear[i] {
 				assert.Zero(t, mat.Norm(change.RowView(i), 1), "term %d", i)
 			}
 		}
 	}
-	assert.Positive(t, alike)
+	assert.Positive(t, inProportion)
 }
 
 // What a reading should have been is the same from the residuals kept as from the
@@ -86,7 +86,7 @@ func TestForetoldFromResiduals(t *testing.T) {
 		for i := range post.problem.terms {
 			want := post.values([]quantity{post.problem.predicted(i)}, post.draws)[0]
 			for k, x := range post.draws {
-				got := post.problem.terms[i].foretold(post.residuals[k][i], x)
+				got := post.problem.terms[i].predictedReading(post.residuals[k][i], x)
 				sd := post.problem.terms[i].sd
 				if kind := post.problem.terms[i].kind; kind != houseTerm && kind != pressureTerm {
 					sd *= got
@@ -112,10 +112,10 @@ func TestFewerDraws(t *testing.T) {
 	for i := range weights {
 		weights[i] /= total
 	}
-	all, same := fewer(weights, len(weights))
+	all, same := thinned(weights, len(weights))
 	assert.Len(t, all, len(weights))
 	assert.Equal(t, weights, same)
-	rows, kept := fewer(weights, 1200)
+	rows, kept := thinned(weights, 1200)
 	assert.Len(t, kept, len(rows))
 	assert.Less(t, len(rows), 1000)
 	sum, before, want := 0.0, 0.0, 0.0
@@ -160,7 +160,7 @@ func checkGradient(t *testing.T, d *density, u []float64) {
 		down := d.LogDensity(u, scratch)
 		u[j] = old
 		want := (up - down) / (2 * h)
-		assert.InDelta(t, want, grad[j], 1e-3*(1+math.Abs(want)), "coordinate %d %v", j, d.unknowns[j])
+		assert.InDelta(t, want, grad[j], 1e-3*(1+math.Abs(want)), "coordinate %d %v", j, d.problem.unknowns[j])
 	}
 }
 

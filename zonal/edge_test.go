@@ -77,8 +77,8 @@ func TestSealFanReadsWithItsErrors(t *testing.T) {
 			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.High/e.Value)), 0.005, "%s, high end", c.name)
 			assert.InEpsilon(t, z90*c.sd, math.Log(float64(e.Value/e.Low)), 0.005, "%s, low end", c.name)
 		}
-		assert.InDelta(t, 1, plan.ChanceBelow(1001*cfm, 0), 0, c.name)
-		assert.InDelta(t, 0, plan.ChanceBelow(999*cfm, 0), 0, c.name)
+		assert.InDelta(t, 1, chanceBelow(t, plan, 1001*cfm, 0), 0, c.name)
+		assert.InDelta(t, 0, chanceBelow(t, plan, 999*cfm, 0), 0, c.name)
 	}
 }
 
@@ -194,14 +194,14 @@ func TestModeBeyondBeliefIsSoughtAgain(t *testing.T) {
 		for _, u := range p.unknowns {
 			medians = append(medians, u.mean)
 		}
-		fromPriors, err := fit.Mode(newEvaluator(p), medians, p.bounds(), modeOptions)
+		fromPriors, err := fit.Mode(inUnknowns(p), medians, p.bounds(), modeOptions)
 		require.NoError(t, err)
-		likeliest, err := fit.Mode(newEvaluator(p), p.starts()[0], p.bounds(), modeOptions)
+		likeliest, err := fit.Mode(inUnknowns(p), p.starts()[0], p.bounds(), modeOptions)
 		require.NoError(t, err)
-		if likeliest.Status.Early() || likeliest.SumSquares <= 1000*float64(p.Terms()) {
+		if likeliest.Status.Early() || likeliest.SumSquares <= 1000*float64(p.residuals()) {
 			continue // on another processor the search of such a sheet ends elsewhere
 		}
-		assert.LessOrEqual(t, post.Mode.SumSquares, fromPriors.SumSquares*1.0001, "seed %d", seed)
+		assert.LessOrEqual(t, post.mode.SumSquares, fromPriors.SumSquares*1.0001, "seed %d", seed)
 		if likeliest.SumSquares > 1.1*fromPriors.SumSquares {
 			tested++
 		}
@@ -227,11 +227,11 @@ func TestHatchFarBelowItsPriorIsFound(t *testing.T) {
 	post, err := Infer(m, Options{CurvatureOnly: true})
 	require.NoError(t, err)
 	p = post.problem
-	alone, err := fit.Mode(newEvaluator(p), p.medianStarts()[0], p.bounds(), modeOptions)
+	alone, err := fit.Mode(inUnknowns(p), p.medianStarts()[0], p.bounds(), modeOptions)
 	require.NoError(t, err)
 	require.Greater(t, alone.SumSquares, 10*p.implausible(), "else the test says nothing")
-	assert.Less(t, post.Mode.SumSquares, p.implausible())
-	assert.InDelta(t, truth, post.Mode.X[p.opening[0]], 0.3)
+	assert.Less(t, post.mode.SumSquares, p.implausible())
+	assert.InDelta(t, truth, post.mode.X[p.opening[0]], 0.3)
 }
 
 // What draws cannot tell from never is never, and from always is always: one in a

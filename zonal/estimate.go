@@ -94,7 +94,7 @@ type ReadingEstimate struct {
 	OffBySD   float64 // (read − predicted)/sd of the reading
 }
 
-const mostPriorShare = 0.7
+const mostPriorRatio = 0.7
 
 // interval is a quantity's distribution in brief.
 type interval struct {
@@ -129,11 +129,14 @@ func Solve(m *Model, o Options) (*Estimate, error) {
 
 // Estimate evaluates everything that is reported.
 func (post *Posterior) Estimate() (*Estimate, error) {
+	if err := post.checkMode(); err != nil {
+		return nil, err
+	}
 	p, m := post.problem, post.problem.model
 	var c catalogue
 	house := [4]int{c.add(foundFlow(0)), c.add(networkExponent), c.add(foundFlow(1)), c.add(foundFlow(2))}
-	paths := p.catalogPaths(&c)
-	zones := p.catalogZones(&c)
+	paths := c.addPaths(p)
+	zones := c.addZones(p)
 	first := len(c.list)
 	for k := range m.Openings {
 		c.add(p.openingFlow(k))
@@ -151,16 +154,16 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	e.Area4 = area(c.out[house[2]], pressure.At4Pa, m.Air)
 	e.Area10 = area(c.out[house[3]], pressure.At10Pa, m.Air)
 	for i, at := range paths {
-		e.Paths = append(e.Paths, p.pathEstimate(i, at, c.out))
+		e.Paths = append(e.Paths, m.pathEstimate(i, at, c.out))
 	}
 	for z, at := range zones {
 		e.Zones = append(e.Zones, zoneEstimate(SpaceID(z+2), at, c.out))
 	}
 	for k := range m.Openings {
-		e.Openings = append(e.Openings, p.openingEstimate(k, c.out[first+k]))
+		e.Openings = append(e.Openings, m.openingEstimate(k, c.out[first+k]))
 	}
 	for _, i := range p.readings {
-		e.Readings = append(e.Readings, p.readingEstimate(i, c.out[c.readings+i]))
+		e.Readings = append(e.Readings, p.terms[i].readingEstimate(c.out[c.readings+i]))
 	}
 	return e, nil
 }
@@ -173,8 +176,8 @@ func (c *catalogue) intervals() string {
 	return "curvature"
 }
 
-// catalogPaths adds the quantities of each path and tells where they start.
-func (p *problem) catalogPaths(c *catalogue) []int {
+// addPaths adds the quantities of each path and tells where they start.
+func (c *catalogue) addPaths(p *problem) []int {
 	var at []int
 	for i, q := range p.model.Paths {
 		at = append(at, len(c.list))
@@ -188,7 +191,8 @@ func (p *problem) catalogPaths(c *catalogue) []int {
 	return at
 }
 
-func (p *problem) catalogZones(c *catalogue) []int {
+// addZones adds the quantities of each zone and tells where they start.
+func (c *catalogue) addZones(p *problem) []int {
 	var at []int
 	for z := 2; z < len(p.model.Spaces); z++ {
 		at = append(at, len(c.list))
@@ -196,7 +200,7 @@ func (p *problem) catalogZones(c *catalogue) []int {
 		c.add(toHouse(id))
 		c.add(connection(id))
 		c.add(throughFlow(id))
-		if i, j := p.pathBetween(House, id), p.pathBetween(id, Outside); i >= 0 && j >= 0 {
+		if i, j := p.model.PathBetween(House, id), p.model.PathBetween(id, Outside); i >= 0 && j >= 0 {
 			c.add(p.sizeRatio(i, j))
 		} else {
 			c.add(quantity{linearScale, func(*probe, []float64) float64 { return math.NaN() }})
@@ -205,18 +209,8 @@ func (p *problem) catalogZones(c *catalogue) []int {
 	return at
 }
 
-// pathBetween is the path that joins two spaces as found, or -1.
-func (p *problem) pathBetween(a, b SpaceID) int {
-	for i, q := range p.model.Paths {
-		if !q.Covered && (q.A == a && q.B == b || q.A == b && q.B == a) {
-			return i
-		}
-	}
-	return -1
-}
-
-func (p *problem) pathEstimate(i, at int, out []interval) PathEstimate {
-	m, q := p.model, p.model.Paths[i]
+func (m *Model) pathEstimate(i, at int, out []interval) PathEstimate {
+	q := m.Paths[i]
 	e := PathEstimate{Flow50: flow(out[at]), Area4: area(out[at+1], pressure.At4Pa, m.Air), Exponent: ratio(out[at+2])}
 	e.Doubt = doubt(out[at], q.Flow50.SDLn)
 	if !q.Covered {
@@ -235,23 +229,22 @@ func zoneEstimate(z SpaceID, at int, out []interval) ZoneEstimate {
 	return e
 }
 
-func (p *problem) openingEstimate(k int, i interval) OpeningEstimate {
-	o := p.model.Openings[k]
+func (m *Model) openingEstimate(k int, i interval) OpeningEstimate {
+	o := m.Openings[k]
 	e := OpeningEstimate{Flow50: flow(i), Known: o.Area > 0, Doubt: doubt(i, o.Flow50.SDLn)}
-	e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: pressure.SharpCd}, p.model.Air)
+	e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: pressure.SharpCd}, m.Air)
 	if o.Area > 0 {
 		cd := o.Cd
 		if cd == 0 {
 			cd = commonCd
 		}
-		e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: units.Ratio(cd)}, p.model.Air)
+		e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: units.Ratio(cd)}, m.Air)
 		e.Doubt = Doubt{Resolved: true}
 	}
 	return e
 }
 
-func (p *problem) readingEstimate(i int, v interval) ReadingEstimate {
-	t := &p.terms[i]
+func (t *term) readingEstimate(v interval) ReadingEstimate {
 	e := ReadingEstimate{Hold: t.hold, Kind: ReadingKind(t.kind), Of: SpaceID(t.of), To: SpaceID(t.to), Read: t.read}
 	e.Predicted = Amount{Flow: e.Kind.IsFlow(), Estimate: scaled[float64](v, 1)}
 	e.OffBySD = (t.read - v.Median) / t.sd
@@ -275,7 +268,7 @@ func doubt(i interval, priorSD float64) Doubt {
 	if priorSD > 0 {
 		prior := 2 * fit.Z90 * priorSD
 		d.Resolved = d.Resolved && width <= prior/2
-		d.MostlyPrior = i.sd > mostPriorShare*priorSD
+		d.MostlyPrior = i.sd > mostPriorRatio*priorSD
 	}
 	return d
 }
@@ -303,11 +296,11 @@ func (post *Posterior) evaluate(c *catalogue) error {
 		c.curved[k] = true
 	}
 	if len(post.draws) > 0 {
-		c.curved = post.serves(c.list, curved)
+		c.curved = post.curvatureServes(c.list, curved)
 		c.values = post.drawn(c)
 	}
 	c.out = make([]interval, len(c.list))
-	post.share(len(c.list), func(k int) {
+	post.workers.each(len(c.list), func(k int) {
 		q := c.list[k]
 		c.out[k] = curved.interval(k, q)
 		if c.values == nil {
@@ -350,10 +343,10 @@ func (post *Posterior) drawn(c *catalogue) [][]float64 {
 		return post.values(c.list, post.draws)
 	}
 	out := append(post.values(c.list[:c.readings], post.draws), make([][]float64, len(post.problem.terms))...)
-	post.share(len(post.problem.terms), func(i int) {
+	post.workers.each(len(post.problem.terms), func(i int) {
 		column := make([]float64, len(post.draws))
 		for k, x := range post.draws {
-			column[k] = post.problem.terms[i].foretold(post.residuals[k][i], x)
+			column[k] = post.problem.terms[i].predictedReading(post.residuals[k][i], x)
 		}
 		out[c.readings+i] = column
 	})

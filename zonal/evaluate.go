@@ -3,18 +3,15 @@ package zonal
 import (
 	"errors"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // evaluator holds the buffers for evaluating a problem at one parameter vector
 // after another. It is not safe for concurrent use.
 type evaluator struct {
-	*problem
-	nets     []*balance
-	weight   []float64 // ∂L/∂p of each space
-	through  []float64 // ∂L/∂q of each edge, of measured path flows
-	gradient []float64
+	problem *problem
+	nets    []*balance
+	weight  []float64 // ∂L/∂p of each space
+	through []float64 // ∂L/∂q of each edge, of measured path flows
 }
 
 func newEvaluator(p *problem) *evaluator {
@@ -29,13 +26,12 @@ func newEvaluator(p *problem) *evaluator {
 		e.nets = append(e.nets, b)
 	}
 	e.weight, e.through = make([]float64, spaces), make([]float64, edges)
-	e.gradient = make([]float64, len(p.unknowns))
 	return e
 }
 
 // set writes the parameters x into the network of hold h.
 func (e *evaluator) set(h int, x []float64) {
-	plan, net := &e.holds[h], e.nets[h]
+	plan, net := &e.problem.holds[h], e.nets[h]
 	for i := range plan.edges {
 		s := &plan.edges[i]
 		net.edges[i].x, net.edges[i].n = s.value(x)
@@ -62,7 +58,7 @@ func (s *edgeSlots) value(x []float64) (size, exponent float64) {
 // solve brings the network of hold h to balance at x.
 func (e *evaluator) solve(h int, x []float64) bool {
 	e.set(h, x)
-	return e.nets[h].solve(x[e.holds[h].house])
+	return e.nets[h].solve(x[e.problem.holds[h].house])
 }
 
 // straightFrom is where lnRatio goes over into a straight line.
@@ -93,7 +89,7 @@ func (e *evaluator) flowOf(t *term, x []float64) float64 {
 	net := e.nets[t.hold]
 	switch t.kind {
 	case fanTerm:
-		return e.holds[t.hold].direction * net.fanFlow()
+		return e.problem.holds[t.hold].direction * net.fanFlow()
 	case sourceTerm:
 		return math.Exp(x[t.source])
 	}
@@ -106,11 +102,11 @@ func (e *evaluator) flowOf(t *term, x []float64) float64 {
 
 // residual is (reading − prediction)/sd of a term at the solution of its hold.
 // slope is its derivative with respect to the pressure or flow predicted; that of
-// a further fan's own flow is taken with the unknown itself, see direct.
+// a further fan's own flow is taken with the unknown itself, see ownGradient.
 func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	switch t.kind {
 	case houseTerm:
-		return (t.read - x[e.holds[t.hold].house]) / t.sd, -1 / t.sd
+		return (t.read - x[e.problem.holds[t.hold].house]) / t.sd, -1 / t.sd
 	case pressureTerm:
 		p := e.nets[t.hold].p
 		return (t.read - (p[t.of] - p[t.to])) / t.sd, -1 / t.sd
@@ -127,9 +123,9 @@ func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	return -v / t.sd, -s / (t.sd * t.read)
 }
 
-// foretold is what the term should have read, in Pa or in m³/s on the instrument, where
+// predictedReading is what the term should have read, in Pa or in m³/s on the instrument, where
 // its residual is r at the parameters x.
-func (t *term) foretold(r float64, x []float64) float64 {
+func (t *term) predictedReading(r float64, x []float64) float64 {
 	if t.kind == houseTerm || t.kind == pressureTerm {
 		return t.read - t.sd*r
 	}
@@ -144,12 +140,12 @@ func (t *term) foretold(r float64, x []float64) float64 {
 	return t.read * factor * fromLnRatio(v)
 }
 
-// pull adds to grad the gradient of the sum over the hold's terms of w·(what
+// adjoint adds to grad the gradient of the sum over the hold's terms of w·(what
 // the term predicts), w being ∂L/∂residual·slope as left in weight, fan and
 // through (nil for none). It is the adjoint of the implicit function theorem: one solve with
 // the conductance matrix, whatever the number of parameters.
-func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad []float64) {
-	plan, net := &e.holds[h], e.nets[h]
+func (e *evaluator) adjoint(h int, x, weight, through []float64, fan float64, grad []float64) {
+	plan, net := &e.problem.holds[h], e.nets[h]
 	net.prepare()
 	lam := net.step // a multiplier for each space's balance
 	copy(lam, weight)
@@ -162,7 +158,7 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 	}
 	house := lam[House]
 	if fan != 0 {
-		house += e.pullFan(net, lam, fan)
+		house += e.adjointFan(net, lam, fan)
 	}
 	net.backSolve(lam[2:])
 	lam[House], lam[Outside] = 0, 0
@@ -185,7 +181,7 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 			grad[j] += w
 		}
 		if s.exponent != none {
-			grad[s.exponent] += w * net.share[i]
+			grad[s.exponent] += w * net.lnDrop[i]
 		}
 	}
 	lam[House] = fan
@@ -195,9 +191,9 @@ func (e *evaluator) pull(h int, x, weight, through []float64, fan float64, grad 
 	grad[plan.house] += house
 }
 
-// pullFan adds to lam the weight fan of the flow out of the house, and returns
+// adjointFan adds to lam the weight fan of the flow out of the house, and returns
 // what it adds to the weight of the house pressure.
-func (e *evaluator) pullFan(net *balance, lam []float64, fan float64) (house float64) {
+func (e *evaluator) adjointFan(net *balance, lam []float64, fan float64) (house float64) {
 	for i := range net.edges {
 		k, w := &net.edges[i], fan*net.g[i]
 		switch int(House) {
@@ -212,14 +208,14 @@ func (e *evaluator) pullFan(net *balance, lam []float64, fan float64) (house flo
 	return house
 }
 
-// scatter puts the weight w of a term's prediction where pull reads it.
-func (e *evaluator) scatter(t *term, w float64, fan *float64) {
+// placeWeight puts the weight w of a term's prediction where adjoint reads it.
+func (e *evaluator) placeWeight(t *term, w float64, fan *float64) {
 	switch t.kind {
 	case pressureTerm:
 		e.weight[t.of] += w
 		e.weight[t.to] -= w
 	case fanTerm:
-		*fan += w * e.holds[t.hold].direction
+		*fan += w * e.problem.holds[t.hold].direction
 	case flowTerm:
 		for i, k := range t.through {
 			e.through[k] += w * t.sign[i]
@@ -227,12 +223,12 @@ func (e *evaluator) scatter(t *term, w float64, fan *float64) {
 	}
 }
 
-// direct adds the part of a term's gradient that does not go through the
+// ownGradient adds the part of a term's gradient that does not go through the
 // network; w multiplies the residual's own derivative.
-func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float64) {
+func (e *evaluator) ownGradient(t *term, x []float64, w, slope float64, grad []float64) {
 	switch t.kind {
 	case houseTerm:
-		grad[e.holds[t.hold].house] += w * slope
+		grad[e.problem.holds[t.hold].house] += w * slope
 		return
 	case sourceTerm:
 		grad[t.source] -= w / t.sd
@@ -242,62 +238,9 @@ func (e *evaluator) direct(t *term, x []float64, w, slope float64, grad []float6
 	}
 }
 
-// Dim and Terms size the least-squares problem of the posterior mode: a
-// residual for every reading and one for every unknown with a prior.
-func (p *problem) Dim() int { return len(p.unknowns) }
-
-// Terms is the number of residuals.
-func (p *problem) Terms() int { return len(p.terms) + len(p.unknowns) - p.flat() }
-
-// Evaluate fills the residuals at x and, when it is not nil, their Jacobian.
-func (e *evaluator) Evaluate(x, residuals []float64, jacobian *mat.Dense) error {
-	for h := range e.holds {
-		if !e.solve(h, x) {
-			return errNoBalance
-		}
-		for _, i := range e.holds[h].terms {
-			residuals[i], _ = e.residual(&e.terms[i], x)
-		}
-	}
-	i := len(e.terms)
-	for k, u := range e.unknowns {
-		if u.sd > 0 {
-			residuals[i] = (x[k] - u.mean) / u.sd
-			i++
-		}
-	}
-	if jacobian != nil {
-		e.linearise(x, jacobian)
-	}
-	return nil
-}
-
-// linearise fills the Jacobian at the x last evaluated.
-func (e *evaluator) linearise(x []float64, jacobian *mat.Dense) {
-	for i := range e.terms {
-		e.slopes(i, x, jacobian.RawRowView(i))
-	}
-	i := len(e.terms)
-	for k, u := range e.unknowns {
-		if u.sd > 0 {
-			row := jacobian.RawRowView(i)
-			clear(row)
-			row[k] = 1 / u.sd
-			i++
-		}
-	}
-}
-
-// slopes are the derivatives of the residual of a reading at the x last evaluated.
-func (e *evaluator) slopes(i int, x, row []float64) {
-	clear(row)
-	_, slope := e.residual(&e.terms[i], x)
-	e.row(&e.terms[i], x, slope, row)
-}
-
-// row fills one row of the Jacobian, empty before.
-func (e *evaluator) row(t *term, x []float64, slope float64, row []float64) {
-	e.direct(t, x, 1, slope, row)
+// gradient adds the derivatives of a term's residual to a row of the Jacobian.
+func (e *evaluator) gradient(t *term, x []float64, slope float64, row []float64) {
+	e.ownGradient(t, x, 1, slope, row)
 	if t.kind == houseTerm || t.kind == sourceTerm {
 		return
 	}
@@ -308,8 +251,8 @@ func (e *evaluator) row(t *term, x []float64, slope float64, row []float64) {
 		clear(through)
 	}
 	fan := 0.0
-	e.scatter(t, slope, &fan)
-	e.pull(t.hold, x, e.weight, through, fan, row)
+	e.placeWeight(t, slope, &fan)
+	e.adjoint(t.hold, x, e.weight, through, fan, row)
 }
 
 var errNoBalance = errors.New("the pressures of the zones could not be solved")

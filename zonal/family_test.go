@@ -230,11 +230,11 @@ func (f family) house(r *rand.Rand) (m *Model, p *problem, x []float64) {
 		if p, err = compile(m); err != nil {
 			panic(err)
 		}
-		spread := f.narrow
-		if spread == 0 {
-			spread = 1
+		width := f.narrow
+		if width == 0 {
+			width = 1
 		}
-		x = p.drawTruth(r, spread)
+		x = p.drawTruth(r, width)
 		if f.moves != 0 && !p.moveLeak(r, x, f.moves) {
 			continue
 		}
@@ -266,15 +266,15 @@ func (p *problem) moveLeak(r *rand.Rand, x []float64, by float64) bool {
 	return true
 }
 
-// drawTruth draws every unknown from its prior, the sizes spread times as wide.
-func (p *problem) drawTruth(r *rand.Rand, spread float64) []float64 {
+// drawTruth draws every unknown from its prior, the sizes width times as wide.
+func (p *problem) drawTruth(r *rand.Rand, width float64) []float64 {
 	x := make([]float64, len(p.unknowns))
 	for i, u := range p.unknowns {
 		switch {
 		case u.kind == pathExponent:
 			x[i], _, _ = p.scores[i].At(r.NormFloat64())
 		case u.kind == pathSize || u.kind == openingSize:
-			x[i] = u.mean + spread*u.sd*r.NormFloat64()
+			x[i] = u.mean + width*u.sd*r.NormFloat64()
 		case u.sd > 0:
 			x[i] = u.mean + u.sd*r.NormFloat64()
 		case u.kind == housePressure:

@@ -47,16 +47,14 @@ func (post *Posterior) sample(o Options) {
 		settle = nil
 	}
 	got, err := fit.Randomise(func() fit.Problem {
-		s := newScored(p)
-		s.Anchor(post.scores.X)
-		return s
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, Target: target, MaxDraws: o.MostDraws, Workers: post.workers, Matter: p.matter(), Settle: settle})
-	if post.Sampler = fit.TooFewEffective; err != nil {
+		return inScores(p).forDraws(post.scores.X)
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, TargetESS: target, MaxDraws: o.MostDraws, Workers: int(post.workers), Relevance: p.relevance(), Watched: settle})
+	if post.sampler = fit.TooFewEffective; err != nil {
 		return
 	}
-	post.take(got, int(rowsEach*target))
-	if post.Effective > enoughEffective {
-		post.Sampler = fit.Sampled
+	post.keep(got, int(rowsEach*target))
+	if post.ess > enoughEffective {
+		post.sampler = fit.Sampled
 	}
 }
 
@@ -75,8 +73,8 @@ func (p *problem) flows() []int {
 	return list
 }
 
-// matter is how far each score moves the logarithm of a flow.
-func (p *problem) matter() []float64 {
+// relevance is how far each score moves the logarithm of a flow.
+func (p *problem) relevance() []float64 {
 	m := make([]float64, len(p.unknowns))
 	for i, u := range p.unknowns {
 		m[i] = u.scale
@@ -95,16 +93,16 @@ const enoughEffective = 200
 // more are thinned by their weights.
 const rowsEach = 3
 
-// take keeps weighted draws as parameter vectors, mostRows of them at most, and
+// keep takes weighted draws as parameter vectors, mostRows of them at most, and
 // their residuals at the readings.
-func (post *Posterior) take(got fit.Randomised, mostRows int) {
-	post.Sampler, post.Effective = got.Status, got.Effective
-	rows, weights := fewer(got.Weights, mostRows)
+func (post *Posterior) keep(got fit.Draws, mostRows int) {
+	post.sampler, post.ess = got.Status, got.ESS
+	rows, weights := thinned(got.Weights, mostRows)
 	post.draws, post.weights, post.residuals = make([][]float64, len(rows)), weights, make([][]float64, len(rows))
-	workers := max(1, post.workers)
-	post.share(workers, func(w int) {
-		s := newScored(post.problem)
-		for i := w; i < len(rows); i += workers {
+	stride := int(post.workers)
+	post.workers.each(stride, func(w int) {
+		s := inScores(post.problem)
+		for i := w; i < len(rows); i += stride {
 			u := got.X[rows[i]]
 			post.draws[i] = make([]float64, len(u))
 			s.toModel(u, post.draws[i])
@@ -113,10 +111,10 @@ func (post *Posterior) take(got fit.Randomised, mostRows int) {
 	})
 }
 
-// fewer are the rows of some draws that are worth keeping, most of them at most, with
+// thinned are the rows of some draws that are worth keeping, most of them at most, with
 // their weights: all, or of many with little weight some picked evenly, for
 // everything after costs by the row.
-func fewer(weights []float64, most int) (rows []int, kept []float64) {
+func thinned(weights []float64, most int) (rows []int, kept []float64) {
 	if len(weights) <= most {
 		for k := range weights {
 			rows = append(rows, k)
@@ -136,9 +134,9 @@ func fewer(weights []float64, most int) (rows []int, kept []float64) {
 // curvature propagates the covariance through the quantities, on the scale of
 // each, and judges for each whether that serves.
 type curvature struct {
-	centre []float64   // of each quantity, on its scale
-	slope  [][]float64 // of each quantity along each column of the root
-	bend   []float64   // sum over the columns of its second derivatives
+	centre    []float64   // of each quantity, on its scale
+	slope     [][]float64 // of each quantity along each column of the root
+	laplacian []float64   // sum over the columns of its second derivatives
 }
 
 // stencilStep is the step, in posterior standard deviations, of the differences
@@ -146,7 +144,7 @@ type curvature struct {
 const stencilStep = 0.5
 
 // at is the parameter vector at the scores of the mode plus root·z.
-func (post *Posterior) at(s *scored, z []float64) []float64 {
+func (post *Posterior) at(s *objective, z []float64) []float64 {
 	u, x := slices.Clone(z), make([]float64, len(z))
 	blas64.Trmv(blas.NoTrans, post.root.RawTriangular(), blas64.Vector{N: len(u), Inc: 1, Data: u})
 	floats.Add(u, post.scores.X)
@@ -158,7 +156,7 @@ func (post *Posterior) at(s *scored, z []float64) []float64 {
 // along each column of the root.
 func (post *Posterior) stencil(list []quantity) curvature {
 	n := len(post.scores.X)
-	s, z := newScored(post.problem), make([]float64, n)
+	s, z := inScores(post.problem), make([]float64, n)
 	rows := [][]float64{post.at(s, z)}
 	for j := range n {
 		for _, step := range []float64{stencilStep, -stencilStep} {
@@ -168,14 +166,14 @@ func (post *Posterior) stencil(list []quantity) curvature {
 		z[j] = 0
 	}
 	values := post.values(list, rows)
-	c := curvature{centre: make([]float64, len(list)), slope: make([][]float64, len(list)), bend: make([]float64, len(list))}
+	c := curvature{centre: make([]float64, len(list)), slope: make([][]float64, len(list)), laplacian: make([]float64, len(list))}
 	for k, q := range list {
 		v := values[k]
 		c.centre[k], c.slope[k] = q.scale.to(v[0]), make([]float64, n)
 		for j := range n {
 			up, down := q.scale.to(v[1+2*j]), q.scale.to(v[2+2*j])
 			c.slope[k][j] = (up - down) / (2 * stencilStep)
-			c.bend[k] += (up + down - 2*c.centre[k]) / (stencilStep * stencilStep)
+			c.laplacian[k] += (up + down - 2*c.centre[k]) / (stencilStep * stencilStep)
 		}
 	}
 	return c
@@ -197,9 +195,9 @@ func (c *curvature) interval(k int, q quantity) interval {
 	return interval{fit.Interval{Low: q.scale.from(n.Low), Median: q.scale.from(n.Median), High: q.scale.from(n.High)}, sd}
 }
 
-// serves applies the rule to every quantity.
-func (post *Posterior) serves(list []quantity, c curvature) []bool {
-	s, n := newScored(post.problem), len(post.scores.X)
+// curvatureServes applies the rule to every quantity.
+func (post *Posterior) curvatureServes(list []quantity, c curvature) []bool {
+	s, n := inScores(post.problem), len(post.scores.X)
 	reach := fit.Z90
 	var rows [][]float64
 	z := make([]float64, n)
@@ -228,7 +226,7 @@ func (post *Posterior) serves(list []quantity, c curvature) []bool {
 	ok := make([]bool, len(list))
 	for k := range list {
 		sd := c.sd(k)
-		ok[k] = math.Abs(c.bend[k])/2 <= biasLimit*sd
+		ok[k] = math.Abs(c.laplacian[k])/2 <= biasLimit*sd
 		for side, sign := range []float64{1, -1} {
 			end, fall := ends[2*k+side]-c.centre[k]-sign*reach*sd, falls[2*k+side]
 			ok[k] = ok[k] && math.Abs(end) <= endLimit*reach*sd && math.Abs(fall-reach*reach) <= densityLimit*reach*reach

@@ -38,20 +38,20 @@ func (p *problem) heavy() bool {
 }
 
 // leaveOut finds the mode without each set of readings, from the mode with all.
-func (post *Posterior) leaveOut(sets [][]int) []leftOut {
+func (j *judge) leaveOut(sets [][]int) []leftOut {
 	out := make([]leftOut, len(sets))
 	which := make([]int, len(sets))
 	for k := range which {
 		which[k] = k
 	}
-	if post.problem.heavy() {
-		out = post.leaveOutByAStep(sets)
+	if j.problem.heavy() {
+		out = j.leaveOutByAStep(sets)
 		slices.SortStableFunc(which, func(i, j int) int { return cmp.Compare(out[i].sumSquares, out[j].sumSquares) })
 		which = which[:min(soughtFew, len(which))]
 	}
-	post.share(len(which), func(i int) {
+	j.post.workers.each(len(which), func(i int) {
 		k := which[i]
-		if left := post.problem.leaveOut(post.scores.X, sets[k]); left.ok || !out[k].ok {
+		if left := j.problem.leaveOut(j.post.scores.X, sets[k]); left.ok || !out[k].ok {
 			out[k] = left
 		}
 	})
@@ -61,7 +61,7 @@ func (post *Posterior) leaveOut(sets [][]int) []leftOut {
 // leaveOut seeks the mode without some readings from the scores start.
 func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 	left := leftOut{problem: p.without(terms)}
-	s := newScored(left.problem)
+	s := inScores(left.problem)
 	res, err := fit.Mode(s, start, nil, fit.ModeOptions{MaxIterations: 60})
 	if err != nil || res.Covariance == nil {
 		return left
@@ -87,26 +87,26 @@ func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 // and the sum of squares falls by rᵀ(I − H)⁻¹r (Cook and Weisberg 1982, Residuals and
 // Influence in Regression, 2.2, from memory). A direction that nothing but the set holds
 // has no residual, and stays out of the inverse.
-func (post *Posterior) leaveOutByAStep(sets [][]int) []leftOut {
+func (j *judge) leaveOutByAStep(sets [][]int) []leftOut {
 	out := make([]leftOut, len(sets))
-	s := newScored(post.problem)
+	s := inScores(j.problem)
 	residuals, jacobian := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
-	if s.Evaluate(post.scores.X, residuals, jacobian) != nil {
+	if s.Evaluate(j.post.scores.X, residuals, jacobian) != nil {
 		return out
 	}
-	post.share(len(sets), func(k int) {
+	j.post.workers.each(len(sets), func(k int) {
 		n := len(sets[k])
 		rows, r := mat.NewDense(n, s.Dim(), nil), mat.NewVecDense(n, nil)
-		for j, i := range sets[k] {
-			rows.SetRow(j, jacobian.RawRowView(i))
-			r.SetVec(j, residuals[i])
+		for at, i := range sets[k] {
+			rows.SetRow(at, jacobian.RawRowView(i))
+			r.SetVec(at, residuals[i])
 		}
 		var half, hat mat.Dense
-		half.Mul(rows, post.scores.Covariance)
+		half.Mul(rows, j.post.scores.Covariance)
 		hat.Mul(&half, rows.T())
 		grown, ok := growth(&hat, r)
 		const least = 1e-12
-		out[k] = leftOut{sumSquares: post.scores.SumSquares - mat.Dot(r, grown), residual: grown.AtVec(0),
+		out[k] = leftOut{sumSquares: j.post.scores.SumSquares - mat.Dot(r, grown), residual: grown.AtVec(0),
 			variance: hat.At(0, 0) / math.Max(1-hat.At(0, 0), least), ok: ok}
 	})
 	return out
@@ -148,7 +148,7 @@ func (p *problem) without(terms []int) *problem {
 }
 
 // check compares reading i with what the mode without it says.
-func (post *Posterior) check(i int, left leftOut) Check {
+func (j *judge) check(i int, left leftOut) Check {
 	c := Check{Reading: i}
 	if !left.ok {
 		return c
@@ -156,7 +156,7 @@ func (post *Posterior) check(i int, left leftOut) Check {
 	total := math.Sqrt(1 + left.variance)
 	c.Off = left.residual / total
 	c.Checkable = left.variance < checkableSD*checkableSD
-	c.Expected = post.problem.terms[i].expected(left.residual, total)
+	c.Expected = j.problem.terms[i].expected(left.residual, total)
 	return c
 }
 
@@ -166,15 +166,15 @@ const confirmDraws = 200
 // confirm looks again at a reading that is far off by curvature, which may
 // mislead where the others say little of it: off then follows from the tail
 // probability of the reading over draws of the posterior without it.
-func (post *Posterior) confirm(c Check, left leftOut) Check {
+func (j *judge) confirm(c Check, left leftOut) Check {
 	if math.Abs(c.Off) < offLimit999 || left.x == nil {
 		return c
 	}
-	again := &Posterior{problem: left.problem, workers: post.workers, seed: post.seed}
+	again := &Posterior{problem: left.problem, workers: j.post.workers, seed: j.post.seed}
 	if again.infer(Options{Draws: confirmDraws, rough: true}) != nil {
 		return c
 	}
-	t := &post.problem.terms[c.Reading]
+	t := &j.problem.terms[c.Reading]
 	rows, weights := again.rows()
 	below, total := 0.0, 0.0
 	for k, v := range again.values([]quantity{left.problem.predicted(c.Reading)}, rows)[0] {

@@ -37,31 +37,31 @@ type edge struct {
 }
 
 // law returns the flow through an edge at the pressure difference d, its
-// derivative with respect to d, and ∂ ln q/∂n. The power law
+// derivative with respect to d, and ln (|d|/50 Pa), which is ∂ ln q/∂n. The power law
 // Q = C·|Δp|^n·sign(Δp) is straight below linearBelow.
-func (e *edge) law(d float64) (q, g, share float64) {
+func (e *edge) law(d float64) (q, g, lnDrop float64) {
 	m := math.Abs(d)
 	if m < linearBelow {
 		g = math.Exp(e.x+e.n*lnLinear) / linearBelow
 		return g * d, g, lnLinear
 	}
-	share = math.Log(m) - lnReference
-	q = math.Exp(e.x + e.n*share)
+	lnDrop = math.Log(m) - lnReference
+	q = math.Exp(e.x + e.n*lnDrop)
 	g = e.n * q / m
 	if d < 0 {
 		q = -q
 	}
-	return q, g, share
+	return q, g, lnDrop
 }
 
 // nearby is how small a relative change of the pressure difference must be for
-// nudge to serve: the terms it leaves out are below rounding.
+// lawNear to serve: the terms it leaves out are below rounding.
 const nearby = 2e-3
 
-// nudge is law at the pressure difference d, from its values at the difference
+// lawNear is law at the pressure difference d, from its values at the difference
 // last, where that is nearby: five terms of the binomial series cost a third of
 // a logarithm and an exponential. It reports false, and changes nothing, where it is not.
-func (e *edge) nudge(d, last float64, q, g, share *float64) bool {
+func (e *edge) lawNear(d, last float64, q, g, lnDrop *float64) bool {
 	linear := math.Abs(d) < linearBelow
 	if linear != (math.Abs(last) < linearBelow) {
 		return false
@@ -77,7 +77,7 @@ func (e *edge) nudge(d, last float64, q, g, share *float64) bool {
 	n := e.n
 	*q *= 1 + n*x*(1+(n-1)/2*x*(1+(n-2)/3*x*(1+(n-3)/4*x*(1+(n-4)/5*x))))
 	*g = n * *q / d
-	*share += x * (1 - x*(1./2-x*(1./3-x*(1./4-x/5))))
+	*lnDrop += x * (1 - x*(1./2-x*(1./3-x*(1./4-x/5))))
 	return true
 }
 
@@ -86,8 +86,8 @@ var (
 	lnLinear    = math.Log(linearBelow) - lnReference
 )
 
-// lnShare is ∂ ln q/∂n of an edge at the pressure difference d.
-func lnShare(d float64) float64 {
+// lnDropAt is ln (|d|/50 Pa), which is ∂ ln q/∂n of an edge at the pressure difference d.
+func lnDropAt(d float64) float64 {
 	return math.Log(math.Max(math.Abs(d), linearBelow)) - lnReference
 }
 
@@ -99,7 +99,7 @@ type balance struct {
 	source []float64 // net flow blown into each space by further fans, m³/s
 	p      []float64 // pressure of each space with reference to outside, Pa
 	q, g   []float64 // flow and conductance of each edge at p
-	share  []float64 // ∂ ln q/∂n of each edge at p
+	lnDrop []float64 // ln (|Δp|/50 Pa) of each edge at p: ∂ ln q/∂n
 	drop   []float64 // pressure difference of each edge at p
 	near   bool      // the last step changed every difference but little
 
@@ -125,7 +125,7 @@ func newBalance(spaces int) *balance {
 // addEdge makes room for one more edge between two spaces.
 func (b *balance) addEdge(from, to SpaceID) {
 	b.edges = append(b.edges, edge{a: int(from), b: int(to)})
-	b.q, b.g, b.share, b.drop = append(b.q, 0), append(b.g, 0), append(b.share, 0), append(b.drop, 0)
+	b.q, b.g, b.lnDrop, b.drop = append(b.q, 0), append(b.g, 0), append(b.lnDrop, 0), append(b.drop, 0)
 }
 
 // flows evaluates every edge at the pressures p and the net inflow of every space.
@@ -135,27 +135,27 @@ func (b *balance) flows(p []float64) {
 	for i := range b.edges {
 		e := &b.edges[i]
 		b.drop[i] = p[e.a] - p[e.b]
-		b.q[i], b.g[i], b.share[i] = e.law(b.drop[i])
-		b.carry(e, b.q[i])
+		b.q[i], b.g[i], b.lnDrop[i] = e.law(b.drop[i])
+		b.addFlow(e, b.q[i])
 	}
 }
 
-// move is flows after a step of the zones: what lies between house and outside
+// flowsAfterStep is flows after a step of the zones: what lies between house and outside
 // flows as it did.
-func (b *balance) move(p []float64) {
+func (b *balance) flowsAfterStep(p []float64) {
 	b.inflow(p)
 	b.near = true
 	for i := range b.edges {
 		e := &b.edges[i]
 		if e.a > int(Outside) || e.b > int(Outside) {
 			d := p[e.a] - p[e.b]
-			if !e.nudge(d, b.drop[i], &b.q[i], &b.g[i], &b.share[i]) {
-				b.q[i], b.g[i], b.share[i] = e.law(d)
+			if !e.lawNear(d, b.drop[i], &b.q[i], &b.g[i], &b.lnDrop[i]) {
+				b.q[i], b.g[i], b.lnDrop[i] = e.law(d)
 				b.near = false
 			}
 			b.drop[i] = d
 		}
-		b.carry(e, b.q[i])
+		b.addFlow(e, b.q[i])
 	}
 }
 
@@ -168,8 +168,8 @@ func (b *balance) inflow(p []float64) {
 	}
 }
 
-// carry takes the flow q through an edge from one space to the other.
-func (b *balance) carry(e *edge, q float64) {
+// addFlow takes the flow q through an edge from one space to the other.
+func (b *balance) addFlow(e *edge, q float64) {
 	b.excess[e.a] -= q
 	b.excess[e.b] += q
 }
@@ -244,7 +244,7 @@ func (b *balance) lineSearch() {
 			b.trial[z] = b.p[z] + alpha*b.step[z]
 		}
 		b.trial[House], b.trial[Outside] = b.p[House], 0
-		b.move(b.trial)
+		b.flowsAfterStep(b.trial)
 		end := b.slope()
 		if end >= -0.5*start || start <= 0 {
 			break

@@ -171,14 +171,14 @@ func testModel(r *rand.Rand, zones, holds int) *Model {
 }
 
 // truth is a parameter vector drawn from the priors.
-func (p *problem) truth(r *rand.Rand, spread float64) []float64 {
+func (p *problem) truth(r *rand.Rand, width float64) []float64 {
 	x := make([]float64, len(p.unknowns))
 	for i, u := range p.unknowns {
 		sd := u.sd
 		if sd == 0 {
 			sd = u.scale
 		}
-		x[i] = u.mean + spread*sd*r.NormFloat64()
+		x[i] = u.mean + width*sd*r.NormFloat64()
 		for u.kind == pathExponent && (x[i] < minExponent || x[i] > maxExponent) {
 			x[i] = u.mean + sd*r.NormFloat64()
 		}
@@ -273,7 +273,7 @@ func TestNudge(t *testing.T) {
 		wantQ, wantG, wantShare := e.law(d)
 		inLine := math.Abs(last) < linearBelow && math.Abs(d) < linearBelow
 		near := math.Abs(d-last) < nearby*math.Abs(last) && math.Min(math.Abs(d), math.Abs(last)) >= linearBelow
-		if e.nudge(d, last, &q, &g, &share) {
+		if e.lawNear(d, last, &q, &g, &share) {
 			require.True(t, inLine || near, "from %v to %v Pa", last, d)
 			assert.InEpsilon(t, wantQ, q, 1e-14)
 			assert.InEpsilon(t, wantG, g, 1e-14)

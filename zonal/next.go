@@ -3,10 +3,9 @@ package zonal
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
 
 	"holdbook/internal/fit"
 	"holdbook/units"
@@ -54,14 +53,17 @@ func (p Preview) Worth() float64 { return p.Gain + math.Max(0, p.FirstThen-p.Fir
 // Prior is what is assumed of a model without any hold, as draws from its
 // priors: enough for Preview to plan a visit.
 func Prior(m *Model, draws int) (*Posterior, error) {
-	if len(m.Holds) > 0 {
-		return nil, errors.New("the model has holds: infer its posterior instead")
-	}
 	p, err := compile(m)
 	if err != nil {
 		return nil, err
 	}
-	post := &Posterior{problem: p, workers: runtime.GOMAXPROCS(0), seed: p.order.seed()}
+	if len(m.Holds) > 0 {
+		return nil, errors.New("the model has holds: infer its posterior instead")
+	}
+	if draws < 1 {
+		return nil, fmt.Errorf("a prior needs at least one draw, not %d", draws)
+	}
+	post := &Posterior{problem: p, workers: workersOf(0), seed: p.order.seed()}
 	normal := newNormals(post.seed)
 	for range draws {
 		x := make([]float64, len(p.unknowns))
@@ -97,20 +99,30 @@ const (
 // too few draws the likelihood is tempered, and the draws are moved the rest of
 // the way along a local linear regression on what would have been read.
 func (post *Posterior) Preview(list []Candidate, q Question) ([]Preview, error) {
+	n := &planner{post, q}
+	if err := n.check(); err != nil {
+		return nil, err
+	}
 	all, allWeights := post.rows()
 	rows, weights := thin(all, allWeights, previewRows)
-	shown, err := post.shownBy(list, rows)
+	shown, err := n.shownBy(list, rows)
 	if err != nil {
 		return nil, err
 	}
-	t := post.targets(q, rows, weights)
+	t := n.targets(rows, weights)
 	now := t.now
 	if len(rows) < len(all) {
-		now = post.targets(q, all, allWeights).now
+		now = n.targets(all, allWeights).now
 	}
 	out := make([]Preview, len(list))
-	post.share(len(list), func(i int) { out[i] = t.after(shown[i], post.seed).from(now) })
+	post.workers.each(len(list), func(i int) { out[i] = t.after(shown[i], post.seed).from(now) })
 	return out, nil
+}
+
+// planner predicts what candidates settle of a question.
+type planner struct {
+	post     *Posterior
+	question Question
 }
 
 // from takes the present from all draws, and from few only what share of its
@@ -134,6 +146,9 @@ func (p Preview) from(now Preview) Preview {
 // added that no hold of it touches, such as the calibrations of fans still to be
 // used: the same draws, with what is new drawn from its prior.
 func (post *Posterior) With(m *Model) (*Posterior, error) {
+	if err := post.check(); err != nil {
+		return nil, err
+	}
 	p, err := compile(m)
 	if err != nil {
 		return nil, err
@@ -160,33 +175,19 @@ func (p *problem) carryOver(x, row []float64, from []int, normal func() float64)
 	}
 }
 
-// share runs jobs 0 to n−1 on the workers; each job writes only what is its own.
-func (post *Posterior) share(n int, job func(i int)) {
-	var wg sync.WaitGroup
-	workers := max(1, min(post.workers, n))
-	for w := range workers {
-		wg.Go(func() {
-			for i := w; i < n; i += workers {
-				job(i)
-			}
-		})
-	}
-	wg.Wait()
-}
-
 // questionTable is the targets at every row, as logarithms.
 type questionTable struct {
-	ln      [][]float64 // a row a target
-	weights []float64
-	falls   int // targets from here on are falls of sealing targets
-	now     Preview
-	share   []float64 // weight of each target: its share of the flow
+	ln        [][]float64 // a row a target
+	weights   []float64
+	falls     int // targets from here on are falls of sealing targets
+	now       Preview
+	flowShare []float64 // weight of each target: its share of the flow
 
 	outcomes []int // rows that outcomes are simulated from
 }
 
-func (post *Posterior) targets(q Question, rows [][]float64, weights []float64) *questionTable {
-	t := &questionTable{ln: post.values(post.asked(q), rows), weights: weights, falls: len(q.Through)}
+func (n *planner) targets(rows [][]float64, weights []float64) *questionTable {
+	t := &questionTable{ln: n.post.values(n.asked(), rows), weights: weights, falls: len(n.question.Through)}
 	total, most := 0.0, 0
 	for k := range t.ln {
 		for i, v := range t.ln[k] {
@@ -196,28 +197,28 @@ func (post *Posterior) targets(q Question, rows [][]float64, weights []float64) 
 		t.now.Now = append(t.now.Now, v.High-v.Low)
 		t.now.Present = append(t.now.Present, units.Estimate[units.Flow]{
 			Value: units.Flow(math.Exp(v.Median)), Low: units.Flow(math.Exp(v.Low)), High: units.Flow(math.Exp(v.High))})
-		t.share = append(t.share, math.Exp(v.Median))
+		t.flowShare = append(t.flowShare, math.Exp(v.Median))
 		total += math.Exp(v.Median)
-		if t.share[k] > t.share[most] {
+		if t.flowShare[k] > t.flowShare[most] {
 			most = k
 		}
 	}
-	for k := range t.share {
-		t.share[k] /= total
+	for k := range t.flowShare {
+		t.flowShare[k] /= total
 	}
 	t.now.FirstNow = t.first(t.ln, weights)
-	t.outcomes = t.spread(most)
+	t.outcomes = t.stratified(most)
 	return t
 }
 
 // asked are the flows that a question is about: through-flows, then falls.
-func (post *Posterior) asked(q Question) []quantity {
+func (n *planner) asked() []quantity {
 	var list []quantity
-	for _, z := range q.Through {
+	for _, z := range n.question.Through {
 		list = append(list, throughFlow(z))
 	}
-	plan := &SealPlan{post: post}
-	for _, s := range q.Seal {
+	plan := &SealPlan{post: n.post}
+	for _, s := range n.question.Seal {
 		list = append(list, plan.drop(nil, s.Paths))
 	}
 	return list
@@ -232,9 +233,9 @@ func lnAtLeast(v float64) float64 {
 	return math.Log(v)
 }
 
-// spread chooses the draws that outcomes are simulated from: at equal steps of
+// stratified chooses the draws that outcomes are simulated from: at equal steps of
 // the weight along target k, so that few of them stand for all.
-func (t *questionTable) spread(k int) []int {
+func (t *questionTable) stratified(k int) []int {
 	order := make([]int, len(t.weights))
 	for i := range order {
 		order[i] = i

@@ -28,14 +28,20 @@ type HoleSize struct {
 // to leave 3 Pa on either side of it. The first of equals is taken, so list the
 // smaller first.
 func (post *Posterior) HoleFor(zone, to SpaceID, areas []units.Area) (HoleSize, error) {
+	if err := post.check(); err != nil {
+		return HoleSize{}, err
+	}
+	if err := post.problem.model.checkHole(zone, to, areas); err != nil {
+		return HoleSize{}, err
+	}
 	rows, weights := post.rows()
 	rows, weights = thin(rows, weights, orderRows)
-	found := post.reads(zone, to, 0, rows)
+	found := post.zonePressures(zone, to, 0, rows)
 	best := HoleSize{Chance: -1}
 	for _, a := range areas {
 		h := HoleSize{Area: a}
 		var seen, w []float64
-		for k, p := range post.reads(zone, to, a, rows) {
+		for k, p := range post.zonePressures(zone, to, a, rows) {
 			if !finite(p) || !finite(found[k]) {
 				continue
 			}
@@ -55,9 +61,9 @@ func (post *Posterior) HoleFor(zone, to SpaceID, areas []units.Area) (HoleSize, 
 	return best, nil
 }
 
-// reads is the zone-to-house pressure at 50 Pa, a magnitude, of the house as
+// zonePressures is the zone-to-house pressure at 50 Pa, a magnitude, of the house as
 // found but for a hole of area a; area 0 is no hole. NaN where it has none.
-func (post *Posterior) reads(zone, to SpaceID, a units.Area, rows [][]float64) []float64 {
+func (post *Posterior) zonePressures(zone, to SpaceID, a units.Area, rows [][]float64) []float64 {
 	m, plan := post.problem.model, post.problem.asFound()
 	if a > 0 {
 		plan.ends = append(plan.ends, [2]SpaceID{zone, to})

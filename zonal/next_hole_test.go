@@ -30,7 +30,7 @@ func TestHoleSize(t *testing.T) {
 		chance += h.Chance
 		moves := func(a units.Area) bool {
 			row := [][]float64{x}
-			was, is := post.reads(zone1, House, 0, row)[0], post.reads(zone1, House, a, row)[0]
+			was, is := post.zonePressures(zone1, House, 0, row)[0], post.zonePressures(zone1, House, a, row)[0]
 			return was-is >= leastMove && is >= leastLeft && Reference-is >= leastLeft
 		}
 		if moves(h.Area) {
@@ -53,9 +53,9 @@ func TestHoleReads(t *testing.T) {
 	require.NoError(t, err)
 	row := [][]float64{x}
 	last := post.values([]quantity{toHouse(zone1)}, row)[0][0]
-	assert.InDelta(t, last, post.reads(zone1, House, 0, row)[0], 1e-5)
+	assert.InDelta(t, last, post.zonePressures(zone1, House, 0, row)[0], 1e-5)
 	for _, a := range []float64{10, 40, 150, 600} {
-		is := post.reads(zone1, House, units.Area(a*squareInch), row)[0]
+		is := post.zonePressures(zone1, House, units.Area(a*squareInch), row)[0]
 		assert.Less(t, is, last)
 		last = is
 	}

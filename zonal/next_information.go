@@ -24,22 +24,22 @@ type informedHouse struct {
 }
 
 // informed prepares the houses that rows stand for.
-func (post *Posterior) informed(list []Candidate, q Question, rows [][]float64) ([]*informedHouse, error) {
-	all := joined(post.problem.model, list)
-	p, err := post.extended(all)
+func (n *planner) informed(list []Candidate, rows [][]float64) ([]*informedHouse, error) {
+	all := joined(n.post.problem.model, list)
+	p, err := n.post.extended(all)
 	if err != nil {
 		return nil, fmt.Errorf("the candidates together: %w", err)
 	}
-	slopes, values := post.targetSlopes(q, rows)
-	e := newScored(p)
-	places := p.places(post.problem)
-	normal := newNormals(post.seed)
+	slopes, values := n.targetSlopes(rows)
+	e := inScores(p)
+	places := p.places(n.post.problem)
+	normal := newNormals(n.post.seed)
 	var out []*informedHouse
 	for k, row := range rows {
 		x := make([]float64, len(p.unknowns))
 		p.carryOver(x, row, places, normal)
 		h := &informedHouse{row: row, targets: values[k]}
-		if h.fill(e, p, len(post.problem.holds), list, x, slopes[k], places) {
+		if h.fill(e, p, len(n.post.problem.holds), list, x, slopes[k], places) {
 			h.errors = normals(normal, choiceDraws, len(h.targets))
 			out = append(out, h)
 		}
@@ -90,7 +90,7 @@ func moved(list []int, first, by int) []int {
 
 // fill finds the joint covariance in the house x. It is false where some
 // candidate cannot be made there.
-func (h *informedHouse) fill(e *scored, p *problem, first int, list []Candidate, x []float64, slopes [][]float64, places []int) bool {
+func (h *informedHouse) fill(e *objective, p *problem, first int, list []Candidate, x []float64, slopes [][]float64, places []int) bool {
 	e.toModel(p.toScores(p.inRange(x)), e.x) // for the slopes of the scores
 	var all [][]float64
 	for _, g := range slopes { // over the unknowns of the model without candidates
@@ -123,16 +123,16 @@ func (h *informedHouse) fill(e *scored, p *problem, first int, list []Candidate,
 
 // readingSlopes are the derivatives of the readings of a hold, each over its sd,
 // with respect to the scores, at the solution of the hold.
-func (s *scored) readingSlopes(hold int, x []float64) [][]float64 {
+func (s *objective) readingSlopes(hold int, x []float64) [][]float64 {
 	var out [][]float64
-	for _, i := range s.holds[hold].terms {
-		t := s.terms[i]
+	for _, i := range s.problem.holds[hold].terms {
+		t := s.problem.terms[i]
 		if t.kind == fanTerm || t.kind == flowTerm || t.kind == sourceTerm {
 			t.read = math.Max(s.flowOf(&t, x), 1e-9) // the reading is right here
 		}
 		row := make([]float64, len(x))
 		_, slope := s.residual(&t, x)
-		s.row(&t, x, slope, row)
+		s.gradient(&t, x, slope, row)
 		for j := range row {
 			row[j] *= -s.slope[j]
 		}
@@ -172,13 +172,13 @@ func (p *problem) covariance(rows [][]float64) [][]float64 {
 // targetSlopes are the derivatives of the logarithm of each target with respect
 // to the unknowns, and its value, at each row: central differences of smooth
 // functions, for an expectation over houses.
-func (post *Posterior) targetSlopes(q Question, rows [][]float64) (slopes [][][]float64, values [][]float64) {
+func (n *planner) targetSlopes(rows [][]float64) (slopes [][][]float64, values [][]float64) {
 	const step = 1e-3
-	n := len(post.problem.unknowns)
+	dim := len(n.post.problem.unknowns)
 	var around [][]float64
 	for _, row := range rows {
 		around = append(around, row)
-		for j := range n {
+		for j := range dim {
 			for _, d := range []float64{step, -step} {
 				x := append([]float64(nil), row...)
 				x[j] += d
@@ -186,14 +186,14 @@ func (post *Posterior) targetSlopes(q Question, rows [][]float64) (slopes [][][]
 			}
 		}
 	}
-	ln := post.values(post.asked(q), around)
+	ln := n.post.values(n.asked(), around)
 	for k := range rows {
-		at := k * (2*n + 1)
+		at := k * (2*dim + 1)
 		g, v := make([][]float64, len(ln)), make([]float64, len(ln))
 		for i := range ln {
 			v[i] = lnAtLeast(ln[i][at])
-			g[i] = make([]float64, n)
-			for j := range n {
+			g[i] = make([]float64, dim)
+			for j := range dim {
 				g[i][j] = (lnAtLeast(ln[i][at+1+2*j]) - lnAtLeast(ln[i][at+2+2*j])) / (2 * step)
 			}
 		}
@@ -202,8 +202,8 @@ func (post *Posterior) targetSlopes(q Question, rows [][]float64) (slopes [][][]
 	return slopes, values
 }
 
-// given is the covariance of the targets once candidate i has been read as well.
-func (h *informedHouse) given(i int) [][]float64 {
+// conditionedOn is the covariance of the targets once candidate i has been read as well.
+func (h *informedHouse) conditionedOn(i int) [][]float64 {
 	n := len(h.targets)
 	var index []int
 	for k := range n {

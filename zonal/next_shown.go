@@ -14,17 +14,17 @@ type shownTable struct {
 }
 
 // shownBy predicts the readings of every candidate.
-func (post *Posterior) shownBy(list []Candidate, rows [][]float64) ([]*shownTable, error) {
+func (n *planner) shownBy(list []Candidate, rows [][]float64) ([]*shownTable, error) {
 	problems := make([]*problem, len(list))
 	for i, c := range list {
-		p, err := post.extended(c)
+		p, err := n.post.extended(c)
 		if err != nil {
 			return nil, fmt.Errorf("candidate %d: %w", i+1, err)
 		}
 		problems[i] = p
 	}
 	out := make([]*shownTable, len(list))
-	post.share(len(list), func(i int) { out[i] = post.shown(problems[i], list[i].Trimmed, rows, uint64(i)) })
+	n.post.workers.each(len(list), func(i int) { out[i] = n.shown(problems[i], list[i].Trimmed, rows, uint64(i)) })
 	return out, nil
 }
 
@@ -39,8 +39,8 @@ func (post *Posterior) extended(c Candidate) (*problem, error) {
 
 // shown predicts the readings of the holds that p has beyond post's problem, at
 // every row; what those holds bring that is new is drawn from its prior.
-func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream uint64) *shownTable {
-	first := len(post.problem.holds)
+func (n *planner) shown(p *problem, trimmed bool, rows [][]float64, stream uint64) *shownTable {
+	first := len(n.post.problem.holds)
 	e := newEvaluator(p)
 	s := &shownTable{mu: make([][]float64, len(rows)), stream: stream}
 	for h := first; h < len(p.holds); h++ {
@@ -48,9 +48,9 @@ func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream 
 			s.sd = append(s.sd, p.terms[i].sd)
 		}
 	}
-	from := p.places(post.problem)
-	normal := newNormals(post.seed + stream + 1)
-	shared := newNormals(post.seed) // what candidates have in common is drawn alike for all
+	from := p.places(n.post.problem)
+	normal := newNormals(n.post.seed + stream + 1)
+	shared := newNormals(n.post.seed) // what candidates have in common is drawn alike for all
 	x := make([]float64, len(p.unknowns))
 	for k, row := range rows {
 		p.carryOver(x, row, from, normal)
@@ -69,7 +69,7 @@ func (post *Posterior) shown(p *problem, trimmed bool, rows [][]float64, stream 
 // read appends what the readings of hold h would show at x; nil where the house
 // cannot be solved or its fan would have to run backwards.
 func (e *evaluator) read(h int, x []float64, trimmed bool, normal func() float64, mu []float64) []float64 {
-	plan := &e.holds[h]
+	plan := &e.problem.holds[h]
 	level := -1 // the zone that reads no pressure to the house
 	if trimmed && len(plan.fans) > 0 && e.trim(h, x, e.trimError(h)*normal()) {
 		level = int(plan.served())
@@ -78,7 +78,7 @@ func (e *evaluator) read(h int, x []float64, trimmed bool, normal func() float64
 		return nil
 	}
 	for _, i := range plan.terms {
-		t := &e.terms[i]
+		t := &e.problem.terms[i]
 		if t.kind == pressureTerm && level >= 0 && e.between(t, level) {
 			mu = append(mu, 0) // it was trimmed to read this
 			continue
@@ -103,9 +103,9 @@ func (e *evaluator) between(t *term, zone int) bool {
 
 // trimError is the sd of the pressure reading that a fan is trimmed by, in Pa.
 func (e *evaluator) trimError(h int) float64 {
-	zone := int(e.holds[h].served())
-	for _, i := range e.holds[h].terms {
-		if t := &e.terms[i]; t.kind == pressureTerm && e.between(t, zone) {
+	zone := int(e.problem.holds[h].served())
+	for _, i := range e.problem.holds[h].terms {
+		if t := &e.problem.terms[i]; t.kind == pressureTerm && e.between(t, zone) {
 			return t.sd
 		}
 	}
@@ -123,7 +123,7 @@ const (
 // off the house by that many pascals. It is false where the fan cannot do so, and
 // then blows all it can, or as little.
 func (e *evaluator) trim(h int, x []float64, off float64) bool {
-	plan, net := &e.holds[h], e.nets[h]
+	plan, net := &e.problem.holds[h], e.nets[h]
 	slot, zone := plan.fanSlots[0], plan.served()
 	excess := func(ln float64) float64 {
 		x[slot] = ln
@@ -177,7 +177,7 @@ func (p *problem) places(other *problem) []int {
 func (e *evaluator) shows(t *term, x []float64) float64 {
 	switch t.kind {
 	case houseTerm:
-		return x[e.holds[t.hold].house]
+		return x[e.problem.holds[t.hold].house]
 	case pressureTerm:
 		p := e.nets[t.hold].p
 		return p[t.of] - p[t.to]

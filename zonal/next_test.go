@@ -75,21 +75,21 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 	previews, err := post.Preview(candidates, f.question)
 	require.NoError(t, err)
 	rows, weights := post.rows()
-	now := post.targets(f.question, rows, weights)
+	now := (&planner{post, f.question}).targets(rows, weights)
 	first, gains := 0, make([]float64, len(list))
 	for i, a := range list {
-		came := make([]float64, len(now.share))
+		came := make([]float64, len(now.flowShare))
 		for range repeats {
 			after := a.take(t, r, m, p, x)
 			rows, weights := after.rows()
-			for k, w := range after.targets(f.question, rows, weights).now.Now {
+			for k, w := range (&planner{after, f.question}).targets(rows, weights).now.Now {
 				came[k] += w / float64(repeats)
 			}
 		}
 		gains[i] = now.gain(came)
 		for k := range came {
-			c.said[a.name] += now.share[k] * previews[i].Then[k]
-			c.came[a.name] += now.share[k] * came[k]
+			c.said[a.name] += now.flowShare[k] * previews[i].Then[k]
+			c.came[a.name] += now.flowShare[k] * came[k]
 		}
 		c.gain[a.name] += gains[i]
 		c.count[a.name]++
@@ -99,7 +99,7 @@ func (c *record) try(t *testing.T, r *rand.Rand, f trial, repeats int) {
 	}
 	leakiest := 0
 	for k := range f.question.Through {
-		if now.share[k] > now.share[leakiest] {
+		if now.flowShare[k] > now.flowShare[leakiest] {
 			leakiest = k
 		}
 	}
@@ -227,7 +227,7 @@ func TestVisitComesTrue(t *testing.T) {
 			require.NoError(t, err)
 			require.NotEmpty(t, steps)
 			rows, _ := thin(post.draws, post.weights, n)
-			houses, err := post.informed(candidates, f.question, rows)
+			houses, err := (&planner{post, f.question}).informed(candidates, rows)
 			require.NoError(t, err)
 			said, came := make([]float64, len(steps)), make([]float64, len(steps))
 			for _, h := range houses {
@@ -270,7 +270,7 @@ func (f trial) visit(t *testing.T, r *rand.Rand, empty *Model, list []action, st
 	for i, s := range steps {
 		after, more, truth := list[s.Candidate].renumbered(empty, m).made(t, r, m, p, x)
 		rows, weights := after.rows()
-		came[i] += sum(after.targets(f.question, rows, weights).now.Now)
+		came[i] += sum((&planner{after, f.question}).targets(rows, weights).now.Now)
 		m, p, x = more, after.problem, truth
 	}
 }

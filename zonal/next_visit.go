@@ -1,7 +1,6 @@
 package zonal
 
 import (
-	"errors"
 	"math"
 	"slices"
 )
@@ -34,14 +33,18 @@ const leastVisitGain = 0.02
 // there: the covariance of the targets, linear in the scores under the priors,
 // conditioned on one reading after the other.
 func (post *Posterior) Visit(list []Candidate, q Question, o VisitOptions) ([]VisitStep, error) {
-	if len(o.Minutes) != len(list) || o.First >= len(list) {
-		return nil, errors.New("a visit needs the minutes of every candidate")
+	if err := o.check(len(list)); err != nil {
+		return nil, err
+	}
+	n := &planner{post, q}
+	if err := n.check(); err != nil {
+		return nil, err
 	}
 	rows, weights := post.rows()
 	rows, weights = thin(rows, weights, previewRows)
-	t := post.targets(q, rows, weights)
+	t := n.targets(rows, weights)
 	few, _ := thin(rows, weights, visitHouses)
-	houses, err := post.informed(list, q, few)
+	houses, err := n.informed(list, few)
 	if err != nil {
 		return nil, err
 	}
@@ -108,7 +111,7 @@ func (v *visit) adds(p Preview) float64 {
 func (v *visit) after(i int) Preview {
 	p := Preview{Present: v.table.now.Present, Then: make([]float64, len(v.table.now.Now))}
 	for _, h := range v.houses {
-		cov := h.given(i)
+		cov := h.conditionedOn(i)
 		for k, prior := range v.table.now.Now {
 			p.Then[k] += math.Min(intervalOf(cov[k][k]), prior) / float64(len(v.houses))
 		}

@@ -22,9 +22,9 @@ func (t *questionTable) after(s *shownTable, seed uint64) Preview {
 		for j, sd := range s.sd {
 			y[j] = s.mu[k][j] + sd*rng.NormFloat64()
 		}
-		ln, w := t.given(s, y)
+		ln, w := t.posteriorAfter(s, y)
 		out.FirstThen += t.first(ln, w)
-		ln, w = heavy(ln, w)
+		ln, w = ofWeight(ln, w)
 		for i := range ln {
 			v := fit.WeightedIntervalOf(ln[i], w)
 			out.Then[i] += v.High - v.Low
@@ -44,9 +44,9 @@ func (t *questionTable) after(s *shownTable, seed uint64) Preview {
 	return out
 }
 
-// heavy leaves out the draws whose weight moves no quantile: most of them, for
+// ofWeight leaves out the draws whose weight moves no quantile: most of them, for
 // most outcomes, and intervals cost by the draw.
-func heavy(ln [][]float64, w []float64) ([][]float64, []float64) {
+func ofWeight(ln [][]float64, w []float64) ([][]float64, []float64) {
 	const least = 1e-6
 	var weights []float64
 	few := make([][]float64, len(ln))
@@ -67,14 +67,14 @@ func (t *questionTable) gain(then []float64) float64 {
 	sum := 0.0
 	for i, now := range t.now.Now {
 		if now > 0 {
-			sum += t.share[i] * (1 - then[i]/now)
+			sum += t.flowShare[i] * (1 - then[i]/now)
 		}
 	}
 	return sum
 }
 
-// given is the targets as they would be known after the outcome y.
-func (t *questionTable) given(s *shownTable, y []float64) (ln [][]float64, w []float64) {
+// posteriorAfter is the targets as they would be known after the outcome y.
+func (t *questionTable) posteriorAfter(s *shownTable, y []float64) (ln [][]float64, w []float64) {
 	w, tau := t.temper(s, y)
 	ln = t.ln
 	if tau < 1 {
@@ -149,7 +149,7 @@ func (t *questionTable) weigh(lik []float64, tau float64) ([]float64, float64) {
 // each target follows by its linear regression on it.
 func (t *questionTable) adjust(s *shownTable, y, w []float64, tau float64) [][]float64 {
 	m := len(s.sd)
-	mean, v := moments(s.mu, w, m)
+	mean, v := meanAndCovariance(s.mu, w, m)
 	inv, post := mat.NewSymDense(m, nil), mat.NewSymDense(m, nil)
 	if !invertInto(inv, v) {
 		return t.ln
@@ -204,8 +204,8 @@ func (t *questionTable) moved(s *shownTable, w, mean []float64, inv *mat.SymDens
 	return ln
 }
 
-// moments are the weighted mean and covariance of what would be read.
-func moments(mu [][]float64, w []float64, m int) ([]float64, *mat.SymDense) {
+// meanAndCovariance are the weighted mean and covariance of what would be read.
+func meanAndCovariance(mu [][]float64, w []float64, m int) ([]float64, *mat.SymDense) {
 	mean, v, d := make([]float64, m), mat.NewSymDense(m, nil), mat.NewVecDense(m, nil)
 	for k, row := range mu {
 		for j := range row {

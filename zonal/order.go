@@ -56,15 +56,15 @@ func orderOf(m *Model) order {
 	return o
 }
 
-// Check refuses a model whose parts do not fit together, as everything that takes one does.
-func (m *Model) Check() error { return check(m) }
-
 // HoldOrder is the order in which to look for a hold among those that would do: as found
 // before changed, then near the reference pressure before far from it. It does not hang
 // on the order in which the holds stand. A model whose parts do not fit together keeps
 // the order it has.
 func (m *Model) HoldOrder() []int {
-	if check(m) != nil {
+	if m == nil {
+		return nil
+	}
+	if m.Check() != nil {
 		return sorted(make([]string, len(m.Holds)))
 	}
 	return orderOf(m).holds

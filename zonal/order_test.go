@@ -22,12 +22,12 @@ func TestSeedDoesNotHangOnTheLastBit(t *testing.T) {
 		o := orderOf(m)
 		return o.seed()
 	}
-	plain := seed(func(*Hold) {})
-	assert.Equal(t, plain, seed(func(h *Hold) { h.House = units.Pressure(math.Nextafter(float64(h.House), 0)) }))
-	assert.Equal(t, plain, seed(func(h *Hold) { h.Name = "by another name" }))
-	assert.NotEqual(t, plain, seed(func(h *Hold) { h.House += 1e-5 }))
-	assert.NotEqual(t, plain, seed(func(h *Hold) { h.HouseSD *= 1.001 }))
-	assert.NotEqual(t, plain, seed(func(h *Hold) { h.Opened = append(h.Opened, 0) }))
+	unchanged := seed(func(*Hold) {})
+	assert.Equal(t, unchanged, seed(func(h *Hold) { h.House = units.Pressure(math.Nextafter(float64(h.House), 0)) }))
+	assert.Equal(t, unchanged, seed(func(h *Hold) { h.Name = "by another name" }))
+	assert.NotEqual(t, unchanged, seed(func(h *Hold) { h.House += 1e-5 }))
+	assert.NotEqual(t, unchanged, seed(func(h *Hold) { h.HouseSD *= 1.001 }))
+	assert.NotEqual(t, unchanged, seed(func(h *Hold) { h.Opened = append(h.Opened, 0) }))
 }
 
 // Holds as found come first, of those the one nearest to 50 Pa, on either side.

@@ -54,8 +54,8 @@ func TestBesideSciPy(t *testing.T) {
 		}
 		for i, u := range post.problem.unknowns {
 			want := valueOf(t, u, modes)
-			assert.InDelta(t, want, post.Mode.X[i], 1e-3*math.Max(1, math.Abs(want)), "%s, unknown %d", s.Name, i)
-			assert.InEpsilon(t, valueOf(t, u, sds), math.Sqrt(post.Mode.Covariance.At(i, i)), 0.02, "%s, sd of unknown %d", s.Name, i)
+			assert.InDelta(t, want, post.mode.X[i], 1e-3*math.Max(1, math.Abs(want)), "%s, unknown %d", s.Name, i)
+			assert.InEpsilon(t, valueOf(t, u, sds), math.Sqrt(post.mode.Covariance.At(i, i)), 0.02, "%s, sd of unknown %d", s.Name, i)
 		}
 	}
 	t.Logf("on the geometric mean %.0f times as fast", math.Exp(ratios/float64(len(sheets.Sheets))))

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -31,43 +29,55 @@ type Options struct {
 }
 
 // Posterior is the joint estimate of a model: its mode, its curvature there, and
-// weighted draws from it for what curvature does not serve.
+// weighted draws from it for what curvature does not serve. Infer and Prior make one; its
+// methods may be called at the same time.
 type Posterior struct {
 	problem *problem
-	// Mode is the search for the posterior mode in log sizes and exponents.
-	Mode fit.ModeResult
-	// Sampler is the status of the sampling run, fit.NotRun when none was needed.
-	Sampler fit.Status
-	// Effective is the effective number of draws.
-	Effective float64
-
+	mode    fit.ModeResult // the search for it in the unknowns themselves
 	scores  fit.ModeResult // the mode in scores under the priors, with its covariance
 	root    *mat.TriDense  // Cholesky factor of that covariance
-	draws   [][]float64    // parameter vectors
-	weights []float64      // their weights, of sum one
-	// residuals are those of the readings at each draw; nil where they were not kept.
-	residuals [][]float64
-	workers   int
+
+	sampler   fit.Status
+	ess       float64     // effective sample size of the draws
+	draws     [][]float64 // parameter vectors
+	weights   []float64   // their importance weights, of sum one
+	residuals [][]float64 // of the readings at each draw; nil where they were not kept
+	workers   workers
 	seed      uint64
 }
+
+// Converged is the Status of a posterior that can be relied on.
+const Converged = "converged"
+
+// Status is Converged, or in a few words what is wrong: that the search for the mode was
+// cut off, or that the weights of the draws lie on too few of them, because the readings
+// contradict each other. The intervals are then not to be relied on.
+func (post *Posterior) Status() string {
+	for _, s := range []fit.Status{post.sampler, post.mode.Status} {
+		if s != fit.NotRun && s.Early() {
+			return s.String()
+		}
+	}
+	return Converged
+}
+
+// EffectiveSampleSize is how many independent draws tell as much as the weighted ones do,
+// 1/Σ weight²; 0 where none were made.
+func (post *Posterior) EffectiveSampleSize() float64 { return post.ess }
 
 // errEmpty is returned for a model without a finished hold.
 var errEmpty = errors.New("no finished hold: a house pressure is needed before anything can be estimated")
 
 // Infer finds the posterior of a model.
 func Infer(m *Model, o Options) (*Posterior, error) {
-	if len(m.Holds) == 0 {
-		return nil, errEmpty
-	}
 	p, err := compile(m)
 	if err != nil {
 		return nil, err
 	}
-	post := &Posterior{problem: p, workers: o.Workers}
-	if post.workers <= 0 {
-		post.workers = runtime.GOMAXPROCS(0)
+	if len(m.Holds) == 0 {
+		return nil, errEmpty
 	}
-	post.seed = p.order.seed()
+	post := &Posterior{problem: p, workers: workersOf(o.Workers), seed: p.order.seed()}
 	if err := post.infer(o); err != nil {
 		return nil, err
 	}
@@ -99,11 +109,11 @@ func (p *problem) implausible() float64 {
 	return distuv.ChiSquared{K: dof}.Quantile(0.9999)
 }
 
-// beyondBelief is the sum of squared residuals above which a mode is no house:
+// absurd is the sum of squared residuals above which a mode is no house:
 // readings of the wrong sign can send the search to pressures of a million pascals.
-func (p *problem) beyondBelief() float64 {
+func (p *problem) absurd() float64 {
 	const meanSquare = 1000 // in standard deviations
-	return meanSquare * float64(p.Terms())
+	return meanSquare * float64(p.residuals())
 }
 
 // modeOptions put the mode within a hundred thousandth of a posterior standard
@@ -116,19 +126,19 @@ var modeOptions = fit.ModeOptions{GradientTolerance: 1e-6}
 func (post *Posterior) findMode() error {
 	const clearly = 1
 	p := post.problem
-	best, limit, enough := math.Inf(1), p.beyondBelief(), p.implausible()
+	best, limit, enough := math.Inf(1), p.absurd(), p.implausible()
 	var last error
 	for _, start := range p.starts() {
 		// each from a network at rest: on absurd sheets the end hangs on the first solve
-		res, err := fit.Mode(newEvaluator(p), start, p.bounds(), modeOptions)
+		res, err := fit.Mode(inUnknowns(p), start, p.bounds(), modeOptions)
 		if err != nil {
 			last = err
 			continue
 		}
 		if res.SumSquares < best-clearly && (!res.Status.Early() || best > limit) {
-			best, post.Mode = res.SumSquares, res
+			best, post.mode = res.SumSquares, res
 		}
-		if !post.Mode.Status.Early() && best <= enough {
+		if !post.mode.Status.Early() && best <= enough {
 			return nil
 		}
 	}
@@ -155,9 +165,9 @@ func (p *problem) bounds() []fit.Bounds {
 // or ends beyond belief it searches from the prior means too, and takes the better.
 func (post *Posterior) findCurvature() error {
 	p := post.problem
-	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.Mode.X)))
-	if err != nil || mode.SumSquares > p.beyondBelief() {
-		again, itsRoot, fault := p.curvatureFrom(make([]float64, p.Dim()))
+	mode, root, err := p.curvatureFrom(p.toScores(p.inRange(post.mode.X)))
+	if err != nil || mode.SumSquares > p.absurd() {
+		again, itsRoot, fault := p.curvatureFrom(make([]float64, len(p.unknowns)))
 		if fault == nil && (err != nil || again.SumSquares <= mode.SumSquares) {
 			mode, root, err = again, itsRoot, nil
 		}
@@ -169,7 +179,7 @@ func (post *Posterior) findCurvature() error {
 // curvatureFrom is the mode found from the scores start, and the Cholesky factor of
 // its covariance.
 func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense, error) {
-	res, err := fit.Mode(newScored(p), start, nil, modeOptions)
+	res, err := fit.Mode(inScores(p), start, nil, modeOptions)
 	if err != nil {
 		return res, nil, fmt.Errorf("no curvature at the mode: %w", err)
 	}
@@ -180,7 +190,7 @@ func (p *problem) curvatureFrom(start []float64) (fit.ModeResult, *mat.TriDense,
 	if !chol.Factorize(res.Covariance) {
 		return res, nil, errors.New("no curvature at the mode: the covariance is not positive definite")
 	}
-	root := mat.NewTriDense(p.Dim(), mat.Lower, nil)
+	root := mat.NewTriDense(len(p.unknowns), mat.Lower, nil)
 	chol.LTo(root)
 	return res, root, nil
 }
@@ -203,22 +213,16 @@ const blockOfRows = 32
 // cannot be solved.
 func (post *Posterior) eachRow(rows [][]float64, visit func(i int, p *probe, x []float64)) {
 	blocks := (len(rows) + blockOfRows - 1) / blockOfRows
-	workers := max(1, min(post.workers, blocks))
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			p := newProbe(post.problem)
-			for b := w; b < blocks; b += workers {
-				p.cool()
-				for i := b * blockOfRows; i < min(len(rows), (b+1)*blockOfRows); i++ {
-					if p.at(rows[i]) {
-						visit(i, p, rows[i])
-					}
+	stride := min(int(post.workers), blocks)
+	post.workers.each(stride, func(w int) {
+		p := newProbe(post.problem)
+		for b := w; b < blocks; b += stride {
+			p.cool()
+			for i := b * blockOfRows; i < min(len(rows), (b+1)*blockOfRows); i++ {
+				if p.at(rows[i]) {
+					visit(i, p, rows[i])
 				}
 			}
-		}()
-	}
-	wg.Wait()
+		}
+	})
 }

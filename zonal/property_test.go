@@ -105,7 +105,7 @@ func TestSharpness(t *testing.T) {
 			}
 		}
 		cov := p.linearCovariance(t, x)
-		square, spread := make([]float64, len(x)), make([]float64, len(x))
+		square, width := make([]float64, len(x)), make([]float64, len(x))
 		for range n {
 			again, y := repeat(m, p, x, r)
 			post, err := Infer(again, Options{Draws: 200})
@@ -115,12 +115,12 @@ func TestSharpness(t *testing.T) {
 				if v.kind == pathSize || v.kind == openingSize {
 					q := post.weighted(quantity{linearScale, nil}, column(post.draws, places[i]))
 					square[i] += (q.Median - y[i]) * (q.Median - y[i]) / float64(n)
-					spread[i] += q.sd * q.sd / float64(n)
+					width[i] += q.sd * q.sd / float64(n)
 				}
 			}
 		}
 		for i, v := range p.unknowns {
-			sd, rms, posterior := math.Sqrt(cov.At(i, i))*v.sd, math.Sqrt(square[i]), math.Sqrt(spread[i])
+			sd, rms, posterior := math.Sqrt(cov.At(i, i))*v.sd, math.Sqrt(square[i]), math.Sqrt(width[i])
 			if (v.kind != pathSize && v.kind != openingSize) || max(sd, posterior) > 0.15 {
 				continue
 			}
@@ -137,7 +137,7 @@ func TestSharpness(t *testing.T) {
 // linearCovariance is (JᵀWJ + prior precision)⁻¹ in scores under the priors, at x.
 func (p *problem) linearCovariance(t *testing.T, x []float64) *mat.SymDense {
 	t.Helper()
-	s := newScored(p)
+	s := inScores(p)
 	res, jac := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
 	require.NoError(t, s.Evaluate(p.toScores(x), res, jac))
 	var normal, cov mat.SymDense
@@ -367,11 +367,11 @@ func TestEvenDrawsTellMore(t *testing.T) {
 		post := &Posterior{problem: p, workers: 2}
 		require.NoError(t, post.findMode())
 		require.NoError(t, post.findCurvature())
-		var all fit.Randomised
+		var all fit.Draws
 		var runs [][]int
 		for seed := range uint64(repeats) {
-			got, err := fit.Randomise(func() fit.Problem { return newScored(p) }, post.scores.X,
-				fit.RandomiseOptions{Seed: seed, Target: draws, MaxDraws: draws, Matter: p.matter()})
+			got, err := fit.Randomise(func() fit.Problem { return inScores(p) }, post.scores.X,
+				fit.RandomiseOptions{Seed: seed, TargetESS: draws, MaxDraws: draws, Relevance: p.relevance()})
 			require.NoError(t, err)
 			var run []int
 			for k := range got.X {
@@ -408,7 +408,7 @@ func better(a, b []float64) (n int) {
 }
 
 // spreadOfEnds is the standard deviation of the two ends of unknown i over groups of draws.
-func spreadOfEnds(all fit.Randomised, i int, groups [][]int) []float64 {
+func spreadOfEnds(all fit.Draws, i int, groups [][]int) []float64 {
 	var low, high []float64
 	for _, g := range groups {
 		var x, w []float64
@@ -435,7 +435,7 @@ func TestCurvatureRule(t *testing.T) {
 			long, err := Infer(m, Options{Draws: 3000})
 			require.NoError(t, err)
 			var c catalogue
-			p.catalogPaths(&c)
+			c.addPaths(p)
 			c.add(foundFlow(0))
 			require.NoError(t, post.evaluate(&c))
 			values := long.values(c.list, long.draws)

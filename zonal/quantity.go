@@ -99,7 +99,7 @@ func (p *probe) foundFlow(i int, x []float64) float64 {
 func (p *probe) solveHolds(x []float64) bool {
 	if p.held == holdsUntouched {
 		p.held = holdsSolved
-		for h := range p.holds {
+		for h := range p.problem.holds {
 			if !p.solve(h, x) {
 				p.held = holdsUnsolvable
 				break
@@ -126,12 +126,12 @@ func (p *probe) misfit(x []float64) float64 {
 		return math.NaN()
 	}
 	sum := 0.0
-	for i := range p.terms {
-		r, _ := p.residual(&p.terms[i], x)
+	for i := range p.problem.terms {
+		r, _ := p.residual(&p.problem.terms[i], x)
 		sum += r * r
 	}
-	for i, u := range p.toScores(x) {
-		if p.unknowns[i].sd > 0 {
+	for i, u := range p.problem.toScores(x) {
+		if p.problem.unknowns[i].sd > 0 {
 			sum += u * u
 		}
 	}
@@ -297,6 +297,6 @@ func (p *problem) predicted(i int) quantity {
 			return math.NaN()
 		}
 		r, _ := pr.residual(t, x)
-		return t.foretold(r, x)
+		return t.predictedReading(r, x)
 	}}
 }

@@ -3,7 +3,6 @@ package zonal
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"holdbook/internal/fit"
 	"holdbook/pressure"
@@ -63,20 +62,10 @@ type SealPlan struct {
 // calibration of the fan that was used and the repeatability of one reading, so
 // that a crew can check itself against the same fan.
 func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, error) {
-	if o.Fraction == 0 {
-		o.Fraction = 1
+	if err := o.check(post, targets); err != nil {
+		return nil, err
 	}
-	if !(o.Fraction > 0 && o.Fraction <= 1) {
-		return nil, fmt.Errorf("the fraction sealed must be above 0 and at most 1")
-	}
-	for i, t := range targets {
-		for _, p := range t.Paths {
-			if p < 0 || p >= len(post.problem.model.Paths) || post.problem.model.Paths[p].Covered {
-				return nil, fmt.Errorf("sealing target %d names no path of the house as found", i+1)
-			}
-		}
-	}
-	plan := &SealPlan{post: post, keep: 1 - o.Fraction, repeat: post.repeatability()}
+	plan := &SealPlan{post: post, keep: open(o.Fraction), repeat: post.repeatability()}
 	if h := post.problem.nextLike(); h != nil && h.Fan != nil {
 		plan.calibration = post.problem.calSlots(h.Fan.Cal)
 	}
@@ -106,6 +95,28 @@ func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, err
 	}
 	plan.chances(targets, drops, weights)
 	return plan, plan.arrange(targets, o.Steps, rows, weights)
+}
+
+// check refuses what cannot be sealed, by so much or in so many steps.
+func (o SealOptions) check(post *Posterior, targets []SealTarget) error {
+	if err := post.checkMode(); err != nil {
+		return err
+	}
+	if err := checkFraction(o.Fraction); err != nil {
+		return err
+	}
+	if o.Steps < 0 {
+		return fmt.Errorf("the order of sealing cannot have %d steps; 0 stands for every target", o.Steps)
+	}
+	return post.problem.model.checkTargets(targets)
+}
+
+// open is the share of a path that stays open where a fraction is sealed; 0 stands for all.
+func open(fraction float64) float64 {
+	if fraction == 0 {
+		return 0
+	}
+	return 1 - fraction
 }
 
 // repeatability is the sd of the logarithm of one fan reading against the next: its own
@@ -140,108 +151,6 @@ func (p *problem) nextLike() *Hold {
 		}
 	}
 	return like
-}
-
-// rows are weighted parameter vectors of the posterior: its draws, or where
-// there are none the points of the curvature approximation.
-func (post *Posterior) rows() (rows [][]float64, weights []float64) {
-	if len(post.draws) > 0 {
-		return post.draws, post.weights
-	}
-	const count = 400
-	s, n := newScored(post.problem), len(post.scores.X)
-	src := newNormals(post.seed)
-	z := make([]float64, n)
-	for range count {
-		for j := range z {
-			z[j] = src()
-		}
-		rows = append(rows, post.at(s, z))
-		weights = append(weights, 1.0/count)
-	}
-	return rows, weights
-}
-
-// sealedFlow is the flow into the house as found at 50 Pa with a share keep of
-// each listed path left open.
-func (p *probe) sealedFlow(x []float64, paths []int, keep float64) float64 {
-	return p.sealedFlowAt(0, x, paths, keep)
-}
-
-// sealedFlowAt is sealedFlow at one of the pressures of foundAt.
-func (p *probe) sealedFlowAt(at int, x []float64, paths []int, keep float64) float64 {
-	if len(paths) == 0 {
-		return p.foundFlow(at, x)
-	}
-	for _, s := range p.seals {
-		if s.at == at && s.keep == keep && slices.Equal(s.paths, paths) {
-			return s.flow
-		}
-	}
-	flow := p.solveSealed(at, x, paths, keep)
-	p.seals = append(p.seals, sealed{at, paths, keep, flow})
-	return flow
-}
-
-// sealed is a flow of the house with some paths sealed. Several quantities rest
-// on the same one.
-type sealed struct {
-	at    int
-	paths []int
-	keep  float64
-	flow  float64
-}
-
-func (p *probe) solveSealed(at int, x []float64, paths []int, keep float64) float64 {
-	found, b := p.foundHouse(at, x), p.spare
-	if found == nil {
-		return math.NaN()
-	}
-	p.plan.load(b, x)
-	left := math.Log(keep) // −Inf when all is sealed
-	for _, i := range paths {
-		b.edges[p.plan.paths[i]].x += left
-	}
-	b.startFrom(found)
-	if !b.solve(-p.plan.direction * foundAt[at]) {
-		return math.NaN()
-	}
-	return math.Abs(b.fanFlow())
-}
-
-// Tightness is the leakage of a house.
-type Tightness struct {
-	Flow50   units.Estimate[units.Flow]
-	Exponent units.Estimate[units.Ratio] // between 4 and 50 Pa
-	Area4    units.Estimate[units.Area]  // 4 Pa, coefficient 1
-}
-
-// Tightness is that of the house as found.
-func (e *Estimate) Tightness() Tightness { return Tightness{e.Flow50, e.Exponent, e.Area4} }
-
-// TightnessAfter is that of the house after the first steps of the order, all
-// pressures solved again; steps 0 is the house as found.
-func (plan *SealPlan) TightnessAfter(steps int) (Tightness, error) {
-	if steps < 0 || steps > len(plan.order) {
-		return Tightness{}, fmt.Errorf("the order has %d steps, not %d", len(plan.order), steps)
-	}
-	var paths []int
-	if steps > 0 {
-		paths = plan.order[steps-1]
-	}
-	at := func(k int) func(p *probe, x []float64) float64 {
-		return func(p *probe, x []float64) float64 { return p.sealedFlowAt(k, x, paths, plan.keep) }
-	}
-	var c catalogue
-	flow50, area4 := c.add(quantity{logScale, at(0)}), c.add(quantity{logScale, at(1)})
-	exponent := c.add(quantity{linearScale, func(p *probe, x []float64) float64 {
-		return math.Log(at(0)(p, x)/at(1)(p, x)) / math.Log(foundAt[0]/foundAt[1])
-	}})
-	if err := plan.post.evaluate(&c); err != nil {
-		return Tightness{}, err
-	}
-	m := plan.post.problem.model
-	return Tightness{flow(c.out[flow50]), ratio(c.out[exponent]), area(c.out[area4], pressure.At4Pa, m.Air)}, nil
 }
 
 // drop is the further fall of the flow when paths are sealed after done.
@@ -317,19 +226,6 @@ func (plan *SealPlan) chances(targets []SealTarget, values [][]float64, weights 
 	}
 }
 
-// chance is a share of weights. What draws cannot tell from never is never.
-func chance(part, total float64) float64 {
-	const never = 1e-6
-	p := part / total
-	switch {
-	case !(p > never): // nor where there is no weight at all
-		return 0
-	case p > 1-never:
-		return 1
-	}
-	return p
-}
-
 // orderRows is how many rows the order is chosen on: it needs only medians.
 const orderRows = 128
 
@@ -389,50 +285,4 @@ func (plan *SealPlan) bestNext(targets []SealTarget, left map[int]bool, done []i
 		}
 	}
 	return index[largest(falls)]
-}
-
-// thin takes about n rows, in equal steps of the cumulative weight.
-func thin(rows [][]float64, weights []float64, n int) (few [][]float64, even []float64) {
-	if len(rows) <= n {
-		return rows, weights
-	}
-	picked := evenly(weights, n)
-	for _, i := range picked {
-		few, even = append(few, rows[i]), append(even, 1/float64(len(picked)))
-	}
-	return few, even
-}
-
-// evenly picks about n places, in equal steps of the cumulative weight.
-func evenly(weights []float64, n int) (picked []int) {
-	sum, next := 0.0, 0.5/float64(n)
-	for i, w := range weights {
-		for sum += w; sum > next && len(picked) < n; next += 1 / float64(n) {
-			picked = append(picked, i)
-		}
-	}
-	return picked
-}
-
-// ChanceBelow is the probability that the flow through the fan at 50 Pa is at
-// most limit after the first steps of the order; steps 0 is the house as found.
-// It is the flow itself, without the error of a reading.
-func (plan *SealPlan) ChanceBelow(limit units.Flow, steps int) float64 {
-	var paths []int
-	if steps > 0 && steps <= len(plan.order) {
-		paths = plan.order[steps-1]
-	}
-	rows, weights := plan.post.rows()
-	q := quantity{logScale, func(p *probe, x []float64) float64 { return p.sealedFlow(x, paths, plan.keep) }}
-	below, total := 0.0, 0.0
-	for k, v := range plan.post.values([]quantity{q}, rows)[0] {
-		if !finite(v) {
-			continue
-		}
-		total += weights[k]
-		if v <= float64(limit) {
-			below += weights[k]
-		}
-	}
-	return chance(below, total)
 }

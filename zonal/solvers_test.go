@@ -104,7 +104,7 @@ func TestModesOfOutsideSolvers(t *testing.T) {
 		for i, u := range p.unknowns {
 			x[i] = valueOf(t, u, s.Mode.Unknowns)
 		}
-		e := newEvaluator(p)
+		e := inUnknowns(p)
 		r, jac := make([]float64, e.Terms()), mat.NewDense(e.Terms(), e.Dim(), nil)
 		require.NoError(t, e.Evaluate(x, r, jac), s.Name)
 		res := mat.NewVecDense(len(r), r)
@@ -118,8 +118,8 @@ func TestModesOfOutsideSolvers(t *testing.T) {
 		}
 		post, err := Infer(&s.Model, Options{CurvatureOnly: true})
 		require.NoError(t, err, s.Name)
-		assert.False(t, post.Mode.Status.Early(), s.Name)
-		for i, v := range post.Mode.X { // sizes are logarithms: an absolute difference is a share
+		assert.False(t, post.mode.Status.Early(), s.Name)
+		for i, v := range post.mode.X { // sizes are logarithms: an absolute difference is a share
 			assert.InDelta(t, x[i], v, 1e-3, "%s, unknown %d of the mode found here", s.Name, i)
 		}
 	}

@@ -13,7 +13,7 @@ import (
 // Closing paths form a tree with outside at its root, so that their sizes follow one
 // after the other.
 type reference struct {
-	*problem
+	problem *problem
 	hold    int    // −1: none, or a space that no path of unknown size joins to a root
 	fan     bool   // the house has a closing path too
 	order   []int  // spaces that have one, leaves of the tree first
@@ -42,13 +42,13 @@ func newReference(p *problem, rank []float64) *reference {
 
 func (r *reference) choose() {
 	for _, h := range r.problem.order.holds {
-		if len(r.holds[h].fans) > 0 {
+		if len(r.problem.holds[h].fans) > 0 {
 			continue
 		}
 		if r.hold < 0 {
 			r.hold = h
 		}
-		if r.model.Holds[h].Fan != nil {
+		if r.problem.model.Holds[h].Fan != nil {
 			r.hold, r.fan = h, true
 			return
 		}
@@ -87,11 +87,11 @@ func (r *reference) plant(rank []float64) {
 
 // closeNext joins one more space to the tree by the highest path that can.
 func (r *reference) closeNext(in []bool, rank []float64) bool {
-	plan := &r.holds[r.hold]
+	plan := &r.problem.holds[r.hold]
 	best, child, parent := -1, 0, 0
 	for _, i := range r.problem.order.paths {
 		e := plan.paths[i]
-		if e < 0 || r.size[i] == none || best >= 0 && rank[i] <= rank[best] {
+		if e < 0 || r.problem.size[i] == none || best >= 0 && rank[i] <= rank[best] {
 			continue
 		}
 		switch a, b := int(plan.ends[e][0]), int(plan.ends[e][1]); {
@@ -105,21 +105,21 @@ func (r *reference) closeNext(in []bool, rank []float64) bool {
 		return false
 	}
 	in[child] = true
-	r.closing[child], r.parent[child], r.slotOf[child] = plan.paths[best], parent, r.size[best]
+	r.closing[child], r.parent[child], r.slotOf[child] = plan.paths[best], parent, r.problem.size[best]
 	r.order = append(r.order, child)
 	return true
 }
 
 // closeAll sets the sizes of the closing paths in x, space by space, from the balances:
-// the house at its pressure in x, each zone at its share of that, and the fan flow fan
+// the house at its pressure in x, each zone at its fraction of that, and the fan flow fan
 // (m³/s) where there is one. It reports false where that is no house: a zone whose flows
 // would have to run against the pressure, or more through-flow than the fan carries.
-func (r *reference) closeAll(x, share []float64, fan float64) bool {
-	plan, net := &r.holds[r.hold], r.net
+func (r *reference) closeAll(x, fraction []float64, fan float64) bool {
+	plan, net := &r.problem.holds[r.hold], r.net
 	net.p[House], net.p[Outside] = x[plan.house], 0
 	for _, z := range r.order {
 		if z != int(House) {
-			net.p[z] = x[plan.house] * share[z]
+			net.p[z] = x[plan.house] * fraction[z]
 		}
 	}
 	plan.load(net, x)
@@ -154,7 +154,7 @@ func (r *reference) closeOne(z int, excess float64, x []float64) bool {
 		return false
 	}
 	m := math.Abs(d)
-	k.x = math.Log(math.Abs(q)) - k.n*lnShare(d)
+	k.x = math.Log(math.Abs(q)) - k.n*lnDropAt(d)
 	net.q[e], net.g[e] = q, k.n*q/d
 	if m < linearBelow {
 		k.x -= math.Log(m / linearBelow)
@@ -208,9 +208,9 @@ func (p *problem) medianStarts() [][]float64 {
 	if r.hold < 0 {
 		return [][]float64{prior}
 	}
-	share, fan := make([]float64, len(p.model.Spaces)), 0.0
+	fraction, fan := make([]float64, len(p.model.Spaces)), 0.0
 	for _, z := range r.order {
-		share[z] = p.shareRead(r.hold, SpaceID(z))
+		fraction[z] = p.fractionRead(r.hold, SpaceID(z))
 	}
 	if r.fan {
 		fan = float64(p.model.Holds[r.hold].Fan.Flow)
@@ -219,7 +219,7 @@ func (p *problem) medianStarts() [][]float64 {
 	// smaller ones
 	x := slices.Clone(prior)
 	for range 12 {
-		if r.closeAll(x, share, fan) {
+		if r.closeAll(x, fraction, fan) {
 			return [][]float64{x, prior}
 		}
 		for i, u := range p.unknowns {
@@ -231,8 +231,8 @@ func (p *problem) medianStarts() [][]float64 {
 	return [][]float64{prior}
 }
 
-// shareRead is a zone's pressure share as read in a hold, or a half.
-func (p *problem) shareRead(h int, z SpaceID) float64 {
+// fractionRead is a zone's pressure, over that of the house, as read in a hold, or a half.
+func (p *problem) fractionRead(h int, z SpaceID) float64 {
 	hold := &p.model.Holds[h]
 	for _, i := range p.order.read[h] {
 		r := hold.Read[i]

@@ -13,6 +13,9 @@ import (
 // against the narrowest prior among the paths. The error names a path or a
 // pressure that does not serve.
 func (post *Posterior) SumAt(paths []int, at units.Pressure) (units.Estimate[units.Flow], Doubt, error) {
+	if err := post.checkMode(); err != nil {
+		return units.Estimate[units.Flow]{}, Doubt{}, err
+	}
 	p := post.problem
 	if len(paths) == 0 || !(at > 0) || math.IsInf(float64(at), 0) {
 		return units.Estimate[units.Flow]{}, Doubt{}, fmt.Errorf("a sum needs paths and a pressure above zero")

@@ -71,25 +71,34 @@ const (
 	removed = 1e6
 )
 
+// judge holds the readings of a posterior against each other.
+type judge struct {
+	post    *Posterior
+	problem *problem
+}
+
 // Suspect judges whether the sheet holds together, and if not which reading is
 // to blame.
 func (post *Posterior) Suspect(o Options) (*Suspicion, error) {
-	p := post.problem
+	if err := post.checkMode(); err != nil {
+		return nil, err
+	}
+	p, j := post.problem, &judge{post, post.problem}
 	s := &Suspicion{Misfit: post.scores.SumSquares, Reading: -1, Hold: -1}
-	fits := post.leaveOut(p.eachTerm())
-	s.Limit = post.misfitLimit()
+	fits := j.leaveOut(p.eachTerm())
+	s.Limit = j.misfitLimit()
 	s.Suspect = s.Misfit > s.Limit
 	for i := range p.terms {
-		c := post.check(i, fits[i])
+		c := j.check(i, fits[i])
 		if !s.Suspect {
-			c = post.confirm(c, fits[i])
+			c = j.confirm(c, fits[i])
 			s.Suspect = math.Abs(c.Off) > offLimit999
 		}
 		s.Checks = append(s.Checks, c)
 	}
 	var err error
 	if s.Suspect {
-		s.blame(post, fits)
+		s.blame(j, fits)
 		err = s.without(post, o)
 	}
 	s.inOrder(p.readings)
@@ -149,17 +158,17 @@ const screenLevel = 0.95
 
 // misfitLimit is the 99 % point of the misfit of good sheets of this shape. It
 // is simulated only for a sheet that may exceed it.
-func (post *Posterior) misfitLimit() float64 {
-	p := post.problem
+func (j *judge) misfitLimit() float64 {
+	p := j.problem
 	dof := float64(len(p.terms) - p.flat())
 	if dof < 1 {
 		return math.Inf(1)
 	}
 	chi := distuv.ChiSquared{K: dof}
-	if post.scores.SumSquares < chi.Quantile(screenLevel) || p.heavy() {
+	if j.post.scores.SumSquares < chi.Quantile(screenLevel) || p.heavy() {
 		return chi.Quantile(0.99) // of many readings the misfit is near enough to that of straight lines
 	}
-	return post.simulateMisfit(chi.Quantile(0.99))
+	return j.simulateMisfit(chi.Quantile(0.99))
 }
 
 const (
@@ -172,16 +181,16 @@ const (
 )
 
 // simulateMisfit draws good sheets from houses of the posterior and fits each.
-func (post *Posterior) simulateMisfit(fallback float64) float64 {
-	rows, weights := post.rows()
+func (j *judge) simulateMisfit(fallback float64) float64 {
+	rows, weights := j.post.rows()
 	rows, _ = thin(rows, weights, simulatedSheets)
 	misfits := make([]float64, len(rows))
 	few := min(fewSheets, len(rows))
-	post.share(few, func(k int) { misfits[k] = post.refit(rows[k], k) })
-	if first := finiteOf(misfits[:few]); len(first) > few/2 && post.scores.SumSquares > farAbove*slices.Max(first) {
+	j.post.workers.each(few, func(k int) { misfits[k] = j.refit(rows[k], k) })
+	if first := finiteOf(misfits[:few]); len(first) > few/2 && j.post.scores.SumSquares > farAbove*slices.Max(first) {
 		return slices.Max(first)
 	}
-	post.share(len(rows)-few, func(k int) { misfits[few+k] = post.refit(rows[few+k], few+k) })
+	j.post.workers.each(len(rows)-few, func(k int) { misfits[few+k] = j.refit(rows[few+k], few+k) })
 	misfits = finiteOf(misfits)
 	if len(misfits) < simulatedSheets/4 {
 		return fallback
@@ -197,11 +206,11 @@ func finiteOf(values []float64) []float64 {
 
 // refit is the misfit of one good sheet: readings with their errors, and prior
 // means a prior's error away, of the house x.
-func (post *Posterior) refit(x []float64, k int) float64 {
-	p := *post.problem
+func (j *judge) refit(x []float64, k int) float64 {
+	p := *j.problem
 	p.terms = slices.Clone(p.terms)
-	rng := fit.Random(post.seed, 1<<42+uint64(k))
-	e := newScored(&p)
+	rng := fit.Random(j.post.seed, 1<<42+uint64(k))
+	e := inScores(&p)
 	u := p.toScores(x)
 	res := make([]float64, e.Terms())
 	if e.Evaluate(u, res, nil) != nil {
@@ -231,17 +240,17 @@ func (post *Posterior) refit(x []float64, k int) float64 {
 
 // shifted is a problem whose prior means have been moved.
 type shifted struct {
-	*scored
+	*objective
 	by []float64
 }
 
 // Evaluate is that of scored with the prior residuals moved.
 func (s *shifted) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
-	if err := s.scored.Evaluate(u, residuals, jacobian); err != nil {
+	if err := s.objective.Evaluate(u, residuals, jacobian); err != nil {
 		return err
 	}
-	k := len(s.terms)
-	for i, v := range s.unknowns {
+	k := len(s.problem.terms)
+	for i, v := range s.problem.unknowns {
 		if v.sd > 0 {
 			residuals[k] -= s.by[i]
 			k++
@@ -252,8 +261,8 @@ func (s *shifted) Evaluate(u, residuals []float64, jacobian *mat.Dense) error {
 
 // blame names the one reading, or else the one hold, whose removal cures the
 // sheet better than any other.
-func (s *Suspicion) blame(post *Posterior, fits []leftOut) {
-	p := post.problem
+func (s *Suspicion) blame(j *judge, fits []leftOut) {
+	p := j.problem
 	if i, left, ok := s.best(fits, p.eachTerm(), p); ok {
 		s.Reading, s.Explains = i, left
 		s.Slip = p.slip(i, s.Checks[i])
@@ -266,7 +275,7 @@ func (s *Suspicion) blame(post *Posterior, fits []leftOut) {
 	if len(sets) < 2 {
 		return
 	}
-	if h, left, ok := s.best(post.leaveOut(sets), sets, p); ok {
+	if h, left, ok := s.best(j.leaveOut(sets), sets, p); ok {
 		s.Hold, s.Explains, s.Slip = h, left, OpeningSlip
 	}
 }

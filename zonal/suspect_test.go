@@ -59,11 +59,11 @@ func TestFewSheetsJudgeAGrossSlip(t *testing.T) {
 		m.Holds[0].Read[0].Pressure *= 10
 		post, err := Infer(m, Options{CurvatureOnly: true})
 		require.NoError(t, err)
-		few := post.misfitLimit()
+		few := (&judge{post, post.problem}).misfitLimit()
 		require.Greater(t, post.scores.SumSquares, farAbove*few)
 		patient := *post
 		patient.scores.SumSquares = few // not far enough above for few sheets
-		many := patient.simulateMisfit(0)
+		many := (&judge{&patient, patient.problem}).simulateMisfit(0)
 		assert.NotEqual(t, many, few)
 		assert.InEpsilon(t, many, few, 0.35)
 	}

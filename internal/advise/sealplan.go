@@ -193,9 +193,10 @@ func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zona
 		return nil
 	}
 	exactly := units.Estimate[units.Flow]{Value: limit, Low: limit, High: limit}
-	t := &SealTarget{Flow: *survey.Flow(exactly), FanReads: c.FanShows(exactly), Now: plan.ChanceBelow(limit, 0)}
+	chances := plan.ChancesBelow(limit)
+	t := &SealTarget{Flow: *survey.Flow(exactly), FanReads: c.FanShows(exactly), Now: chances[0]}
 	for k := range list {
-		chance := plan.ChanceBelow(limit, k+1)
+		chance := chances[k+1]
 		list[k].Chance = &chance
 		if chance >= 0.5 && t.Steps == 0 {
 			t.Steps = k + 1

@@ -46,8 +46,8 @@ func TestAtALimit(t *testing.T) {
 		{3, 4, 5, 0, 0, 0}, {3, 4, 5.01, 0, 0, 1}, {3, 5, 7, 0, 0, 1}, {3, 5.01, 7, 1, 0, 1}, {5, 6, 7, 1, 0, 1}, {5.01, 6, 7, 1, 1, 0},
 	} {
 		l := tried{Limit: limit(t, "5 /h")}
-		l.hold(&survey.Q{Value: c.value, Low: c.low, High: c.high, Unit: units.PerHour})
-		l.hold(&survey.Q{Value: 2 * at, Low: at, High: 3 * at, Unit: units.Named("a unit that no house tells it in")})
+		l.judge(&survey.Q{Value: c.value, Low: c.low, High: c.high, Unit: units.PerHour})
+		l.judge(&survey.Q{Value: 2 * at, Low: at, High: 3 * at, Unit: units.Named("a unit that no house tells it in")})
 		assert.Equal(t, [4]int{1, c.over, c.surely, c.close}, [4]int{l.houses, l.over, l.surely, l.close}, "%+v", c)
 	}
 }
@@ -96,7 +96,7 @@ func TestResumeAfterATornRow(t *testing.T) {
 // What is kept exactly ends at exactUpTo values: up to there a quantile is one of
 // them or between two, beyond it is within the error that is told.
 func TestExactUpTo(t *testing.T) {
-	var s spread
+	var s distribution
 	for i := range exactUpTo {
 		s.add(float64(i + 1))
 	}

@@ -68,7 +68,7 @@ func fromFolder(folder string, yield func(Item) bool) bool {
 	filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error { // its errors are yielded
 		switch {
 		case err != nil:
-			more = yield(Item{Name: path, Err: plain(path, err)})
+			more = yield(Item{Name: path, Err: fileFault(path, err)})
 		case d.IsDir() || !strings.EqualFold(filepath.Ext(path), ending):
 			return nil
 		default:
@@ -93,14 +93,14 @@ func file(path string) Item {
 		// one byte more than is accepted, so that the reader says what is wrong
 		text, err := files.Read(path, sheet.MaxSize+1)
 		if err != nil {
-			return nil, plain(path, err)
+			return nil, fileFault(path, err)
 		}
 		return text, nil
 	}}
 }
 
-// plain says what keeps a file from being read.
-func plain(path string, err error) error {
+// fileFault says what keeps a file from being read.
+func fileFault(path string, err error) error {
 	var pe *fs.PathError
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

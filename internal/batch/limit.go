@@ -10,7 +10,7 @@ import (
 	"holdbook/units"
 )
 
-// Limit is a number to hold a finding of every house against.
+// Limit is a number that a finding of every house is set against.
 type Limit struct {
 	Key   string     // of the finding, as in a Stock
 	value float64    // in SI
@@ -73,24 +73,25 @@ func ParseLimit(text string) (Limit, error) {
 	return Limit{}, errors.New(`write a number with its unit, such as 5 /h or 1500 cfm, or a finding's key before it: "zones.attic.share_of_flow_50 = 20 %"`)
 }
 
-// houseKeys and ductKeys are the findings that a stock is told in.
+// partKeys and zoneKeys are the findings that a stock is told in: of the house, of the
+// ducts and of its ventilation, and of each kind of zone.
 var (
-	houseKeys = []string{"house.flow_50", "house.air_changes_50", "house.flow_50_per_floor_area", "house.leak_area_4", "house.leak_area_10", "house.exponent"}
-	zoneKeys  = []string{"connection_fraction", "through_flow_50", shareKey}
-	ductKeys  = []string{"ducts.leakage_outside_25", "ducts.leakage_total_25", "ducts.supply_leakage", "ducts.return_leakage",
-		"ducts.net_imbalance", "ducts.delivery_effectiveness", "ducts.distribution_efficiency"}
-	restKeys = []string{"ventilation.infiltration"}
+	partKeys = []string{"house.flow_50", "house.air_changes_50", "house.flow_50_per_floor_area", "house.leak_area_4", "house.leak_area_10", "house.exponent",
+		"ducts.leakage_outside_25", "ducts.leakage_total_25", "ducts.supply_leakage", "ducts.return_leakage",
+		"ducts.net_imbalance", "ducts.delivery_effectiveness", "ducts.distribution_efficiency", "ventilation.infiltration"}
+	zoneKeys = []string{"connection_fraction", "through_flow_50", shareKey}
+
+	firstOfDucts = slices.Index(partKeys, "ducts.leakage_outside_25")
 )
 
 const shareKey = "share_of_flow_50"
 
 func keys() []string {
-	var all []string
-	all = append(all, houseKeys...)
+	all := slices.Clone(partKeys[:firstOfDucts])
 	for _, k := range zoneKeys {
 		all = append(all, "zones.KIND."+k)
 	}
-	return append(append(all, ductKeys...), restKeys...)
+	return append(all, partKeys[firstOfDucts:]...)
 }
 
 // isKey says whether a finding goes by the key.
@@ -108,8 +109,8 @@ type tried struct {
 	houses, over, surely, close int
 }
 
-// hold takes one house's finding in.
-func (t *tried) hold(q *survey.Q) {
+// judge takes one house's finding in.
+func (t *tried) judge(q *survey.Q) {
 	if !q.Unit.Alike(t.base) {
 		return
 	}

@@ -36,14 +36,14 @@ type Resumed struct {
 // left as it is.
 func Resume(name string) (*Resumed, error) {
 	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
-		return nil, plain(name, files.ErrNotPlain)
+		return nil, fileFault(name, files.ErrNotPlain)
 	}
 	lock, err := files.TakeLock(name, ".batch")
 	if held := (*files.HeldError)(nil); errors.As(err, &held) {
 		return nil, fmt.Errorf("%s: another batch writes to this file %s; let it end, or name another file", name, held.By)
 	}
 	if err != nil {
-		return nil, plain(name, err)
+		return nil, fileFault(name, err)
 	}
 	r := &Resumed{lock: lock}
 	if err := r.openFile(name); err != nil {
@@ -54,7 +54,7 @@ func Resume(name string) (*Resumed, error) {
 
 func (r *Resumed) openFile(name string) (err error) {
 	if r.file, err = os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o666); err != nil {
-		return plain(name, err)
+		return fileFault(name, err)
 	}
 	for row := range rows(r.file, &err) {
 		r.Done++

@@ -10,8 +10,8 @@ import (
 	"holdbook/units"
 )
 
-// shares are those at which a stock's quantiles are given.
-var shares = []float64{0.05, 0.25, 0.5, 0.75, 0.95}
+// probabilities are those at which a stock's quantiles are given.
+var probabilities = []float64{0.05, 0.25, 0.5, 0.75, 0.95}
 
 // Tally gathers rows into a stock, in memory that does not grow with their
 // number. It is not safe for concurrent use.
@@ -24,10 +24,10 @@ type Tally struct {
 }
 
 type finding struct {
-	order      int
-	unit       units.Unit
-	spread     spread
-	unresolved int
+	order        int
+	unit         units.Unit
+	distribution distribution
+	unresolved   int
 }
 
 // flows are sums over houses.
@@ -36,7 +36,7 @@ type flows struct {
 	through, whole float64
 }
 
-// NewTally starts a stock in a system of units that is held against limits.
+// NewTally starts a stock in a system of units that is set against limits.
 func NewTally(system units.System, limits ...Limit) *Tally {
 	t := &Tally{system: system, findings: map[string]*finding{}, through: map[string]*flows{}}
 	for _, l := range limits {
@@ -63,21 +63,22 @@ func (t *Tally) Add(r Row) {
 	if len(f.Suspects) > 0 {
 		t.suspect++
 	}
-	h := f.House
-	t.each(houseKeys, h.Flow50, h.AirChanges50, h.FlowPerArea, h.LeakArea4, h.LeakArea10, h.Exponent)
+	t.each("house", f.House)
 	t.zones(f)
-	if d := f.Ducts; d != nil {
-		t.each(ductKeys, d.LeakageOutside25, d.LeakageTotal25, d.SupplyLeakage, d.ReturnLeakage,
-			d.NetImbalance, d.DeliveryEffectiveness, d.DistributionEfficiency)
+	if f.Ducts != nil {
+		t.each("ducts", *f.Ducts)
 	}
-	if v := f.Ventilation; v != nil {
-		t.each(restKeys, v.Infiltration)
+	if f.Ventilation != nil {
+		t.each("ventilation", *f.Ventilation)
 	}
 }
 
-func (t *Tally) each(keys []string, qs ...*survey.Q) {
-	for i, q := range qs {
-		t.put(keys[i], q, true)
+// each takes in those estimates of a part of a house's results that a stock is told in.
+func (t *Tally) each(name string, part any) {
+	for key, q := range survey.Estimates(part) {
+		if key := name + "." + key; slices.Contains(partKeys, key) {
+			t.put(key, q, true)
+		}
 	}
 }
 
@@ -96,10 +97,10 @@ func (t *Tally) put(key string, q *survey.Q, resolved bool) {
 		f.unresolved++
 		return
 	}
-	f.spread.add(q.Value)
+	f.distribution.add(q.Value)
 	for _, l := range t.limits {
 		if l.Key == key {
-			l.hold(q)
+			l.judge(q)
 		}
 	}
 }
@@ -159,14 +160,16 @@ func (t *Tally) count(kind string, share, whole float64) {
 	s.whole += whole
 }
 
-// rank puts findings in the order of a house's results.
+// rank puts findings in the order of a house's results, those of zones after the house's.
 func rank(key string) int {
-	for i, group := range [][]string{houseKeys, nil, ductKeys, restKeys} {
-		if k := slices.Index(group, key); k >= 0 {
-			return i*100 + k
-		}
+	switch k := slices.Index(partKeys, key); {
+	case k < 0:
+		return firstOfDucts
+	case k >= firstOfDucts:
+		return k + 1
+	default:
+		return k
 	}
-	return 100
 }
 
 // Stock is what has been gathered so far.
@@ -190,11 +193,11 @@ func (t *Tally) Stock() *survey.Stock {
 }
 
 func (f *finding) told(key string) survey.StockFinding {
-	out := survey.StockFinding{Key: key, Unit: f.unit, Houses: f.spread.n, NotResolved: f.unresolved,
-		Quantiles: []survey.StockQuantile{}, Within: f.spread.error()}
-	if f.spread.n > 0 {
-		for i, v := range f.spread.quantiles(shares) {
-			out.Quantiles = append(out.Quantiles, survey.StockQuantile{Share: shares[i], Value: v})
+	out := survey.StockFinding{Key: key, Unit: f.unit, Houses: f.distribution.n, NotResolved: f.unresolved,
+		Quantiles: []survey.StockQuantile{}, Within: f.distribution.error()}
+	if f.distribution.n > 0 {
+		for i, v := range f.distribution.quantiles(probabilities) {
+			out.Quantiles = append(out.Quantiles, survey.StockQuantile{Probability: probabilities[i], Value: v})
 		}
 	}
 	return out

@@ -26,7 +26,7 @@ func limit(t *testing.T, text string) Limit {
 	return l
 }
 
-// 101 houses of 0 to 10 air changes: the quantiles and shares can be counted out.
+// 101 houses of 0 to 10 air changes: the quantiles and probabilities can be counted out.
 func TestStockOfCountableHouses(t *testing.T) {
 	tally := NewTally(units.IP, limit(t, "5 /h"), limit(t, "1500 cfm"))
 	for i := range 101 {
@@ -90,7 +90,7 @@ func TestSpreadBeyondExact(t *testing.T) {
 	for i := range values {
 		values[i] = math.Exp(3*r.NormFloat64()) * []float64{1, 1, -1}[r.IntN(3)]
 	}
-	var s, backwards spread
+	var s, backwards distribution
 	for i := range values {
 		s.add(values[i])
 		backwards.add(values[len(values)-1-i])
@@ -99,11 +99,11 @@ func TestSpreadBeyondExact(t *testing.T) {
 	s.add(math.Inf(1))
 	require.Nil(t, s.values)
 	assert.Less(t, len(s.classes), 10_000)
-	assert.Equal(t, s.quantiles(shares), backwards.quantiles(shares))
+	assert.Equal(t, s.quantiles(probabilities), backwards.quantiles(probabilities))
 	slices.Sort(values)
-	for i, got := range s.quantiles(shares) {
-		want := fit.Quantile(values, shares[i])
-		assert.InEpsilonf(t, want, got, 1.001*s.error(), "%g", shares[i])
+	for i, got := range s.quantiles(probabilities) {
+		want := fit.Quantile(values, probabilities[i])
+		assert.InEpsilonf(t, want, got, 1.001*s.error(), "%g", probabilities[i])
 	}
 }
 

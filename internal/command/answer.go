@@ -159,7 +159,7 @@ func (p *program) oneSheet(c *cli.Context) (string, error) {
 	case 0:
 		return "", &usageError{
 			text:  c.Command.Name + " needs the name of a sheet, or - for standard input",
-			hints: []string{p.appended("house.toml"), Name + " demo --sheet -o house.toml   # an example to edit"},
+			hints: []string{p.args.appended("house.toml"), Name + " demo --sheet -o house.toml   # an example to edit"},
 		}
 	default:
 		line := slices.DeleteFunc(slices.Clone(p.args), func(w string) bool { return slices.Contains(args[1:], w) && w != args[0] })
@@ -168,9 +168,4 @@ func (p *program) oneSheet(c *cli.Context) (string, error) {
 			hints: []string{typed(line...)},
 		}
 	}
-}
-
-// appended is the typed line with more words.
-func (p *program) appended(words ...string) string {
-	return typed(append(slices.Clone(p.args), words...)...)
 }

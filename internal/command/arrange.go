@@ -101,7 +101,7 @@ func (p *program) unknownCommand(i int, known []*cli.Command) error {
 	if near := nearest(p.args[i], names); near != "" {
 		return &usageError{
 			text:  "no command " + quote(p.args[i]),
-			hints: []string{p.corrected(i, near)},
+			hints: []string{p.args.corrected(i, near)},
 		}
 	}
 	return &usageError{
@@ -189,7 +189,7 @@ func (p *program) unknownFlag(c *cli.Command, i int) error {
 	if glued {
 		word += "=" + value
 	}
-	e.hints = []string{p.corrected(i, word)}
+	e.hints = []string{p.args.corrected(i, word)}
 	return e
 }
 
@@ -237,19 +237,12 @@ func (p *program) badValue(f *cli.GenericFlag, bad *fault) error {
 		case bad.instead == "" && value == bad.text:
 			e.hints = []string{typed(slices.Concat(p.args[:i], p.args[i+1:])...)}
 		case separate:
-			e.hints = []string{p.corrected(i+1, bad.instead)}
+			e.hints = []string{p.args.corrected(i+1, bad.instead)}
 		case glued && value == bad.text:
-			e.hints = []string{p.corrected(i, dashed(name)+"="+bad.instead)}
+			e.hints = []string{p.args.corrected(i, dashed(name)+"="+bad.instead)}
 		}
 	}
 	return e
 }
 
 func hasName(f cli.Flag, name string) bool { return slices.Contains(f.Names(), name) }
-
-// corrected is the typed line with the word at index i replaced.
-func (p *program) corrected(i int, word string) string {
-	line := slices.Clone(p.args)
-	line[i] = word
-	return typed(line...)
-}

@@ -107,7 +107,7 @@ func (p *program) batch(paths []string, a *batchFlags) error {
 	defer stop()
 	o := batch.Options{Survey: survey.Options{CurvatureOnly: a.curvature, Units: a.system()}}
 	o.Workers, _ = strconv.Atoi(a.workers.text)
-	b := &batchRun{program: p, flags: a, out: p.out, progress: newProgress(p.Stderr, paths)}
+	b := &batchRun{p: p, flags: a, out: p.out, progress: newProgress(p.Stderr, paths)}
 	return b.run(ctx, batch.Items(paths, p.Stdin), o)
 }
 
@@ -115,7 +115,7 @@ func (p *program) batch(paths []string, a *batchFlags) error {
 func (p *program) checkBatch(paths []string, a *batchFlags) error {
 	if len(paths) == 0 {
 		return &usageError{text: "batch needs a sheet, a folder, a pattern or - for standard input",
-			hints: []string{p.appended("sheets"), "ls sheets/*.toml | " + p.appended("-")}}
+			hints: []string{p.args.appended("sheets"), "ls sheets/*.toml | " + p.args.appended("-")}}
 	}
 	rows := a.format.text == "jsonl" || a.format.text == "csv"
 	switch {
@@ -125,7 +125,7 @@ func (p *program) checkBatch(paths []string, a *batchFlags) error {
 		return &usageError{text: "--resume goes with rows of jsonl only; a summary is made of them afterwards",
 			hints: []string{"holdbook batch - --summary < " + shellQuote(a.resume.text)}}
 	case a.over.given && !a.summary:
-		return &usageError{text: "--over goes with --summary", hints: []string{p.appended("--summary")}}
+		return &usageError{text: "--over goes with --summary", hints: []string{p.args.appended("--summary")}}
 	}
 	for _, path := range paths {
 		if path == standardInput {
@@ -152,7 +152,7 @@ func (a *batchFlags) system() *units.System {
 
 // batchRun is one batch on its way out.
 type batchRun struct {
-	*program
+	p            *program
 	flags        *batchFlags
 	out          io.Writer
 	tally        *batch.Tally
@@ -215,7 +215,7 @@ func (b *batchRun) verdict(err, mismatch error) error {
 	}
 	if r := b.resumed; r != nil {
 		if b.failed += r.Failed; r.Anew > 0 {
-			b.warn("rows done anew, as their sheets, or the units or intervals asked for, have changed since: %d", r.Anew)
+			b.p.warn("rows done anew, as their sheets, or the units or intervals asked for, have changed since: %d", r.Anew)
 		}
 	}
 	if b.failed > 0 {
@@ -255,7 +255,7 @@ func (b *batchRun) row(r rendered) error {
 	b.tally.Add(r.Row)
 	for _, e := range r.Errors {
 		b.progress.clear()
-		b.warn("%s", e)
+		b.p.warn("%s", e)
 	}
 	b.progress.step()
 	return nil
@@ -269,10 +269,10 @@ func (b *batchRun) writeStock() error {
 	}
 	var out bytes.Buffer
 	if err == nil {
-		err = report.WriteStock(&out, b.tally.Stock(), format, report.Options{Width: b.width("")})
+		err = report.WriteStock(&out, b.tally.Stock(), format, report.Options{Width: b.p.width("")})
 	}
 	if err != nil {
 		return &dataError{err: err}
 	}
-	return b.writeResult(out.Bytes(), "")
+	return b.p.writeResult(out.Bytes(), "")
 }

@@ -43,7 +43,7 @@ func Main(args []string, env Env) int {
 // for, because flag values would leak from one run into the next.
 type program struct {
 	Env
-	args     []string // the command line as typed, without the program's name
+	args     line
 	out      *output
 	commands []*cli.Command
 	stdinFor string // what has claimed standard input already

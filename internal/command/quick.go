@@ -151,9 +151,9 @@ func (a *asked) arguments(c *cli.Context) ([]pair, error) {
 	case a.arg == nil:
 		return nil, noArguments(c)
 	case c.NArg() == 0 && a.arg.lacking != "":
-		return nil, &usageError{text: a.arg.lacking, hints: []string{a.p.appended(append([]string{a.arg.sample}, a.arg.also...)...)}}
+		return nil, &usageError{text: a.arg.lacking, hints: []string{a.p.args.appended(append([]string{a.arg.sample}, a.arg.also...)...)}}
 	}
-	return a.p.pairs(c, a.arg)
+	return a.arg.read(c.Args().Slice(), a.p.args)
 }
 
 // fill makes the sheet, the arguments in tables numbered from first.
@@ -290,7 +290,7 @@ func (a *asked) require() error {
 	if missing == nil {
 		return nil
 	}
-	return &usageError{text: "missing: " + strings.Join(missing, ", "), hints: []string{a.p.appended(line...)}}
+	return &usageError{text: "missing: " + strings.Join(missing, ", "), hints: []string{a.p.args.appended(line...)}}
 }
 
 // savedHead stands before the readings that --save keeps.

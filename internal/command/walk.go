@@ -97,7 +97,7 @@ func (p *program) walk(name string) error {
 // leave says how to go on with a walk that is not at its end.
 func (t *talk) leave(w *walk.Walk, because error) error {
 	lost := t.rescue(w)
-	t.say(goOn(w.File()))
+	t.whole("Go on with: " + typed("walk", w.File()))
 	return errors.Join(lost, unwritten(w, because))
 }
 
@@ -187,9 +187,11 @@ func (t *talk) run(w *walk.Walk) error {
 		if !ok {
 			lost := t.rescue(w)
 			end := t.working("estimating")
-			lines := ending(w.File())
+			said, command := ending(w.File())
 			end()
-			t.say(lines...)
+			t.say(said...)
+			t.whole(command)
+			t.say("")
 			return errors.Join(lost, unwritten(w, because))
 		}
 		intro := strings.Join(q.Lines, "\n")
@@ -226,16 +228,16 @@ func (t *talk) run(w *walk.Walk) error {
 	}
 }
 
-// ending says what to do with a sheet that is complete.
-func ending(name string) []string {
+// ending says what to do with a sheet that is complete, last the command to type.
+func ending(name string) (said []string, command string) {
 	s, err := sheet.Read(name)
 	if err == nil {
 		_, err = survey.Run(s, survey.Options{CurvatureOnly: true})
 	}
 	if err != nil {
-		return []string{"", "The visit is complete, but its readings cannot be used as they are: " + err.Error(), "Now: " + typed("check", name), ""}
+		return []string{"", "The visit is complete, but its readings cannot be used as they are: " + err.Error()}, "Now: " + typed("check", name)
 	}
-	return []string{"", "The visit is complete. Now: " + typed("report", name), ""}
+	return []string{""}, "The visit is complete. Now: " + typed("report", name)
 }
 
 // unwritten is the error of leaving a walk with an answer that is not in the
@@ -250,8 +252,6 @@ func unwritten(w *walk.Walk, because error) error {
 		return dataErrorf("the answer %s is not in the sheet: %w", safe(text), because)
 	}
 }
-
-func goOn(name string) string { return "Go on with: " + typed("walk", name) }
 
 // ask puts a question and reads the answer to it.
 func (t *talk) ask(q walk.Question) (string, error) {
@@ -268,6 +268,10 @@ func (t *talk) ask(q walk.Question) (string, error) {
 	}
 	return answer, err
 }
+
+// whole shows a line with a command in it, which is not broken, so that it can be
+// copied.
+func (t *talk) whole(line string) { fmt.Fprintln(t.out, clean(line)) }
 
 // say shows lines, broken to the width of the terminal; a line that starts with
 // blanks goes on under its own start.

@@ -160,7 +160,7 @@ func Create(path string, data []byte) error {
 // it is held locked, which tells it from what a writer that was killed has left;
 // Windows does not remove an open file.
 type temporary struct {
-	*os.File
+	file *os.File
 	name string
 	lock *flock.Flock
 }
@@ -183,7 +183,7 @@ func newTemporary(path string, old fs.FileInfo) (*temporary, error) {
 		case err != nil:
 			return nil, err
 		}
-		t := &temporary{File: f, name: name}
+		t := &temporary{file: f, name: name}
 		if !t.hold() { // swept before it was locked
 			t.drop()
 			continue
@@ -225,16 +225,16 @@ func named(l *flock.Flock, name string) bool {
 
 // fill writes the file and closes it; its bytes are then on disk.
 func (t *temporary) fill(data []byte) error {
-	_, err := t.Write(data)
+	_, err := t.file.Write(data)
 	if err == nil {
-		err = t.Sync()
+		err = t.file.Sync()
 	}
-	return errors.Join(err, t.Close())
+	return errors.Join(err, t.file.Close())
 }
 
 // drop takes away what has not taken another's place. It may be called twice.
 func (t *temporary) drop() {
-	t.Close()
+	t.file.Close()
 	os.Remove(t.name)
 	if t.lock != nil {
 		t.lock.Unlock()

@@ -79,7 +79,7 @@ func TestTemporaryThatWasSwept(t *testing.T) {
 	require.NoError(t, err)
 	defer f.Close()
 	require.NoError(t, os.Remove(f.Name()))
-	assert.False(t, (&temporary{File: f, name: f.Name()}).hold())
+	assert.False(t, (&temporary{file: f, name: f.Name()}).hold())
 }
 
 func TestCreateRefusesWhatIsThere(t *testing.T) {

@@ -23,9 +23,9 @@ const (
 	tied = 1e-6
 )
 
-// turn takes the singular directions of the Jacobian in the order of what they
+// orient takes the singular directions of the Jacobian in the order of what they
 // contribute to the variance of the unknowns that matter.
-func (b *basis) turn(jac *mat.Dense, matter []float64) error {
+func (l *linearisation) orient(jac *mat.Dense, relevance []float64) error {
 	u, s, v, err := singular(jac)
 	if err != nil {
 		return err
@@ -42,10 +42,10 @@ func (b *basis) turn(jac *mat.Dense, matter []float64) error {
 		for to < n && s[to] > s[to-1]*(1-alike) {
 			to++
 		}
-		settle(v.Slice(0, n, from, to).(*mat.Dense), u, w, from)
+		alignGroup(v.Slice(0, n, from, to).(*mat.Dense), u, w, from)
 		from = to
 	}
-	b.arrange(u, w, matter)
+	l.order(u, w, relevance)
 	return nil
 }
 
@@ -66,11 +66,11 @@ func singular(jac *mat.Dense) (u *mat.Dense, s []float64, v *mat.Dense, err erro
 	return u, s, v, nil
 }
 
-// settle turns the directions of one singular value, the columns of group, onto the
+// alignGroup turns the directions of one singular value, the columns of group, onto the
 // basis that the unknowns themselves suggest: the projection of the unknown that lies
 // most within the group, then that of the one that lies most in what is left of it,
 // and so on. Columns first and after of u and w turn with them.
-func settle(group *mat.Dense, u, w *mat.Dense, first int) {
+func alignGroup(group *mat.Dense, u, w *mat.Dense, first int) {
 	_, k := group.Dims()
 	left := mat.DenseCopyOf(group)  // of each unknown, a row, what the new directions leave
 	turn := mat.NewDense(k, k, nil) // the new directions in terms of the old, as columns
@@ -108,26 +108,26 @@ func pivot(rows *mat.Dense) int {
 	return best
 }
 
-// arrange puts the directions in order, the loosest first: by what each contributes to
+// order puts the directions in order, the loosest first: by what each contributes to
 // the variance of the unknowns that matter, those that are level by their place.
-func (b *basis) arrange(u, w *mat.Dense, matter []float64) {
-	n := len(b.mode)
-	level, order := make([]float64, n), make([]int, n)
+func (l *linearisation) order(u, w *mat.Dense, relevance []float64) {
+	n := len(l.mode)
+	level, sorted := make([]float64, n), make([]int, n)
 	for j := range n {
-		order[j] = j
-		share := 0.0
+		sorted[j] = j
+		variance := 0.0
 		for i := range n {
 			a := w.At(i, j)
-			if len(matter) == n {
-				a *= matter[i]
+			if len(relevance) == n {
+				a *= relevance[i]
 			}
-			share += a * a
+			variance += a * a
 		}
-		level[j] = math.Round(math.Log(share) / tied)
+		level[j] = math.Round(math.Log(variance) / tied)
 	}
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(level[j], level[i]) })
-	for k, j := range order {
-		b.back.SetCol(k, mat.Col(nil, j, w))
-		b.q.SetCol(k, mat.Col(nil, j, u))
+	slices.SortStableFunc(sorted, func(i, j int) int { return cmp.Compare(level[j], level[i]) })
+	for k, j := range sorted {
+		l.inverse.SetCol(k, mat.Col(nil, j, w))
+		l.q.SetCol(k, mat.Col(nil, j, u))
 	}
 }

@@ -29,22 +29,22 @@ func TestDirectionsDoNotHangOnTheLastBit(t *testing.T) {
 	r := rand.New(rand.NewPCG(6, 7))
 	for range 20 {
 		j := aJacobian(r, 5, 6, 17)
-		matter := make([]float64, 17)
-		for k := range matter {
-			matter[k] = 1 // all alike: ties are to be broken by place
+		relevance := make([]float64, 17)
+		for k := range relevance {
+			relevance[k] = 1 // all alike: ties are to be broken by place
 		}
-		first := turnedBasis(t, j, matter)
+		first := turnedBasis(t, j, relevance)
 		for range 5 {
 			shaken := mat.DenseCopyOf(j)
 			shaken.Apply(func(_, _ int, v float64) float64 { return v * (1 + 2e-16*r.NormFloat64()) }, shaken)
-			again := turnedBasis(t, shaken, matter)
+			again := turnedBasis(t, shaken, relevance)
 			assert.True(t, mat.EqualApprox(first.q, again.q, 1e-8))
-			assert.True(t, mat.EqualApprox(first.back, again.back, 1e-8))
+			assert.True(t, mat.EqualApprox(first.inverse, again.inverse, 1e-8))
 		}
 	}
 }
 
-// The basis is orthonormal, and back is the inverse of QᵀJ.
+// The basis is orthonormal, and inverse is that of QᵀJ.
 func TestDirectionsAreABasis(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 9))
 	for _, n := range []int{1, 2, 9, 30} {
@@ -53,7 +53,7 @@ func TestDirectionsAreABasis(t *testing.T) {
 		var square, product, one mat.Dense
 		square.Mul(b.q.T(), b.q)
 		product.Mul(b.q.T(), j)
-		one.Mul(&product, b.back)
+		one.Mul(&product, b.inverse)
 		identity := mat.NewDiagDense(n, nil)
 		for i := range n {
 			identity.SetDiag(i, 1)
@@ -63,10 +63,10 @@ func TestDirectionsAreABasis(t *testing.T) {
 	}
 }
 
-func turnedBasis(t *testing.T, j *mat.Dense, matter []float64) *basis {
+func turnedBasis(t *testing.T, j *mat.Dense, relevance []float64) *linearisation {
 	t.Helper()
 	m, n := j.Dims()
-	b := &basis{mode: make([]float64, n), q: mat.NewDense(m, n, nil), back: mat.NewDense(n, n, nil)}
-	require.NoError(t, b.turn(mat.DenseCopyOf(j), matter))
+	b := &linearisation{mode: make([]float64, n), q: mat.NewDense(m, n, nil), inverse: mat.NewDense(n, n, nil)}
+	require.NoError(t, b.orient(mat.DenseCopyOf(j), relevance))
 	return b
 }

@@ -33,7 +33,7 @@ func TestEndsOfIntervals(t *testing.T) {
 // width: of a uniform quantity √(p(1 − p)/n)/0.9 (textbook, p = 0.05).
 func TestErrorOfTheEnds(t *testing.T) {
 	const n = 4001
-	r := &Randomised{}
+	r := &Draws{}
 	for i := range n {
 		r.X = append(r.X, []float64{0, float64(i) / (n - 1)})
 		r.Weights = append(r.Weights, 1.0/n)

@@ -51,7 +51,7 @@ func (b *remembering) Linearise(jac *mat.Dense, _ []int) {
 // partly is corner that says which of its residuals are linear.
 type partly struct{ corner }
 
-func (*partly) Bent() []Bend { return []Bend{{2, 2, 1}} }
+func (*partly) Nonlinear() []NonlinearResidual { return []NonlinearResidual{{2, 2, 1}} }
 
 // doubled is corner with its bent residual three quarters, and another that makes it
 // straight.
@@ -76,17 +76,17 @@ func (b *doubled) Evaluate(x, r []float64, jac *mat.Dense) error {
 	}
 	return nil
 }
-func (*doubled) Bent() []Bend { return []Bend{{2, 2, 1}, {3, 2, -0.8}} }
+func (*doubled) Nonlinear() []NonlinearResidual { return []NonlinearResidual{{2, 2, 1}, {3, 2, -0.8}} }
 
 // The small matrix that is factored stands for QᵀJ: the same determinant, less
 // that at the mode, and the same step, with fewer bent residuals than unknowns,
-// with more, and with some that bend alike.
+// with more, and with some whose rows change in proportion.
 func TestFactorsOfTheChange(t *testing.T) {
 	for _, p := range []Problem{&partly{}, &corner{}, &doubled{}} {
 		mode := modeOf(t, p, 0.3, 1)
-		b, err := newBasis(p, mode, RandomiseOptions{}.withDefaults())
+		b, err := newLinearisation(p, mode, RandomiseOptions{}.withDefaults())
 		require.NoError(t, err)
-		s := newPerturbed(p, b)
+		s := newDrawSolver(p, b)
 		direct := func(x []float64) *mat.Dense {
 			r, jac, a := make([]float64, p.Terms()), mat.NewDense(p.Terms(), 2, nil), mat.NewDense(2, 2, nil)
 			require.NoError(t, p.Evaluate(x, r, jac))
@@ -95,7 +95,7 @@ func TestFactorsOfTheChange(t *testing.T) {
 		}
 		for _, x := range [][]float64{{0.9, -0.4}, {-1.5, 1}, {-3, 1.1}} {
 			copy(s.x, x)
-			s.at = nil
+			s.evaluated = nil
 			require.True(t, s.linearise())
 			a := direct(x)
 			assert.InDelta(t, math.Log(math.Abs(mat.Det(a)/mat.Det(direct(mode)))), s.lnDet(), 1e-9)
@@ -121,11 +121,11 @@ func modeOf(t *testing.T, p Problem, start ...float64) []float64 {
 func TestRandomiseLinear(t *testing.T) {
 	p := straight{a: mat.NewDense(4, 2, []float64{3, 1, 0, 2, 1, 0, 0, 1}), b: []float64{1, -2, 0, 0}}
 	mode := modeOf(t, p, 0, 0)
-	got, err := Randomise(func() Problem { return p }, mode, RandomiseOptions{Seed: 1, Target: 20000})
+	got, err := Randomise(func() Problem { return p }, mode, RandomiseOptions{Seed: 1, TargetESS: 20000})
 	require.NoError(t, err)
 	assert.Equal(t, Sampled, got.Status)
-	assert.Zero(t, got.Lost)
-	assert.InDelta(t, float64(len(got.X)), got.Effective, 1e-6*got.Effective)
+	assert.Zero(t, got.Failed)
+	assert.InDelta(t, float64(len(got.X)), got.ESS, 1e-6*got.ESS)
 	var normal, cov mat.SymDense
 	normal.SymOuterK(1, p.a.T())
 	var chol mat.Cholesky
@@ -165,7 +165,7 @@ func (l straight) Evaluate(x, r []float64, jac *mat.Dense) error {
 // a grid.
 func TestRandomiseFollowsARidge(t *testing.T) {
 	mode := modeOf(t, &corner{}, 0.3, 1)
-	got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 2, Target: 20000})
+	got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 2, TargetESS: 20000})
 	require.NoError(t, err)
 	require.Equal(t, Sampled, got.Status)
 	var grid [2][]float64
@@ -196,7 +196,7 @@ func TestRandomiseFollowsARidge(t *testing.T) {
 // for rounding when the problem gives its derivatives without evaluating again.
 func TestRandomiseRepeats(t *testing.T) {
 	mode := modeOf(t, &corner{}, 0.3, 1)
-	draw := func(workers int, p func() Problem) Randomised {
+	draw := func(workers int, p func() Problem) Draws {
 		got, err := Randomise(p, mode, RandomiseOptions{Seed: 3, Workers: workers})
 		require.NoError(t, err)
 		return got
@@ -214,26 +214,26 @@ func TestRandomiseRepeats(t *testing.T) {
 func TestRandomiseStops(t *testing.T) {
 	mode := modeOf(t, &corner{}, 0.3, 1)
 	for _, target := range []float64{50, 300, 1000, 3000} {
-		got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 4, Target: target})
+		got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 4, TargetESS: target})
 		require.NoError(t, err)
 		assert.Equal(t, Sampled, got.Status)
-		assert.GreaterOrEqual(t, got.Effective, target)
+		assert.GreaterOrEqual(t, got.ESS, target)
 		if target > 400 {
-			assert.Less(t, got.Effective, 1.15*target)
+			assert.Less(t, got.ESS, 1.15*target)
 		}
 	}
-	short, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 4, Target: 1e4, MaxDraws: 500})
+	short, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: 4, TargetESS: 1e4, MaxDraws: 500})
 	require.NoError(t, err)
 	assert.Equal(t, TooFewEffective, short.Status)
-	assert.LessOrEqual(t, len(short.X)+short.Lost, 500)
+	assert.LessOrEqual(t, len(short.X)+short.Failed, 500)
 }
 
 // Where nearly all weight lies on one draw, or on two, no draw keeps more than 1/√n of
 // it; the order of the weights stays, and weights that were level stay as they are.
-func TestWeightsAreLevelled(t *testing.T) {
+func TestWeightsAreLimited(t *testing.T) {
 	const n = 900
 	for _, heavy := range []int{1, 2, 29} {
-		r := &Randomised{}
+		r := &Draws{}
 		for i := range n {
 			w := math.Exp(-float64(i) / 100)
 			if i < heavy {
@@ -241,28 +241,28 @@ func TestWeightsAreLevelled(t *testing.T) {
 			}
 			r.Weights = append(r.Weights, w)
 		}
-		r.cut(sumOf(r.Weights))
-		before, effective := slices.Clone(r.Weights), r.Effective
-		r.level()
+		r.truncate(sumOf(r.Weights))
+		before, effective := slices.Clone(r.Weights), r.ESS
+		r.limitWeights()
 		assert.InDelta(t, 1, sumOf(r.Weights), 1e-12)
 		assert.InDelta(t, 1.0/30, slices.Max(r.Weights), 1e-9)
 		assert.InDelta(t, math.Exp(-1), r.Weights[heavy+150]/r.Weights[heavy+50], 1e-6, "the light ones keep their proportions")
-		assert.Equal(t, effective, r.Effective)
+		assert.Equal(t, effective, r.ESS)
 		for i := range before[1:] {
 			if before[i] <= before[i+1] {
 				assert.LessOrEqual(t, r.Weights[i], r.Weights[i+1])
 			}
 		}
 	}
-	few := &Randomised{Weights: make([]float64, n)}
+	few := &Draws{Weights: make([]float64, n)}
 	few.Weights[3], few.Weights[7] = 0.9, 0.1
-	few.level()
+	few.limitWeights()
 	assert.InDelta(t, 0.5, few.Weights[3], 1e-12)
 	assert.InDelta(t, 0.5, few.Weights[7], 1e-12)
-	even := &Randomised{Weights: []float64{0.3, 0.3, 0.2, 0.2}}
-	even.level()
+	even := &Draws{Weights: []float64{0.3, 0.3, 0.2, 0.2}}
+	even.limitWeights()
 	assert.Equal(t, []float64{0.3, 0.3, 0.2, 0.2}, even.Weights)
-	(&Randomised{}).level()
+	(&Draws{}).limitWeights()
 }
 
 func sumOf(v []float64) (sum float64) {
@@ -276,8 +276,8 @@ func sumOf(v []float64) (sum float64) {
 // draws of the target; the error it goes by is no smaller than repeats show.
 func TestRandomiseSettles(t *testing.T) {
 	mode := modeOf(t, &corner{}, 0.3, 1)
-	draw := func(seed uint64, settle ...int) Randomised {
-		got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: seed, Settle: settle})
+	draw := func(seed uint64, settle ...int) Draws {
+		got, err := Randomise(func() Problem { return &corner{} }, mode, RandomiseOptions{Seed: seed, Watched: settle})
 		require.NoError(t, err)
 		return got
 	}

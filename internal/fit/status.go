@@ -54,6 +54,15 @@ func (s Status) String() string {
 // Early reports that the run ended before it reached what was asked for.
 func (s Status) Early() bool { return !s.valid() || statuses[s].early }
 
+// Trouble is the status where the run ended early, and empty where its result can be
+// relied on.
+func (s Status) Trouble() string {
+	if s.Early() {
+		return s.String()
+	}
+	return ""
+}
+
 // Err is nil unless the run ended early.
 func (s Status) Err() error {
 	if !s.valid() {

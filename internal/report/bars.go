@@ -41,6 +41,5 @@ func (b bars) draw(q *survey.Q, resolved bool) string {
 }
 
 func (b bars) place(v float64) int {
-	share := math.Log(max(v, b.low)/b.low) / math.Log(b.high/b.low)
-	return int(math.Round(min(max(share, 0), 1) * (barWidth - 1)))
+	return int(math.Round(scale{low: b.low, high: b.high, to: barWidth - 1, log: true}.at(v)))
 }

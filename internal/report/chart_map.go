@@ -127,17 +127,17 @@ func (m *leakMap) spaces(height float64) {
 func (m *leakMap) zone(name string) {
 	y := m.y[name]
 	m.rect("page", zoneLeft, y-boxHeight/2, zoneRight-zoneLeft, boxHeight)
-	said, share := "connection not known", -1.0
+	said, indoors := "connection not known", -1.0
 	for _, z := range m.f.Zones {
 		if z.Name == name && z.ConnectionFraction != nil {
-			share = min(max(z.ConnectionFraction.Value, 0), 1)
+			indoors = min(max(z.ConnectionFraction.Value, 0), 1)
 			v, _ := texts(z.ConnectionFraction)
 			said = "connection " + v
 		}
 	}
-	if share >= 0 {
+	if indoors >= 0 {
 		fmt.Fprintf(&m.b, `<rect class="indoors" fill-opacity="%.2f" x="%s" y="%s" width="%s" height="%s"/>`,
-			0.04+0.42*share, dot(zoneLeft), dot(y-boxHeight/2), dot(zoneRight-zoneLeft), dot(boxHeight))
+			0.04+0.42*indoors, dot(zoneLeft), dot(y-boxHeight/2), dot(zoneRight-zoneLeft), dot(boxHeight))
 	}
 	m.rect("space", zoneLeft, y-boxHeight/2, zoneRight-zoneLeft, boxHeight)
 	lines := fitLines(name, 12, 2)

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 
@@ -11,11 +10,7 @@ import (
 // WriteCheck writes the check of a sheet as Text, Markdown or JSON.
 func WriteCheck(w io.Writer, c *check.Report, format Format, o Options) error {
 	if format == JSON {
-		var b bytes.Buffer
-		if err := EncodeJSON(&b, c); err != nil {
-			return err
-		}
-		return flush(w, b.Bytes())
+		return encode(w, c)
 	}
 	d := Document{Sections: []Section{checkHead(c), checkAnswers(c)}}
 	return d.Write(w, format, o)
@@ -77,7 +72,7 @@ func checkLine(file string, i check.Item) string {
 }
 
 func checkAnswers(c *check.Report) Section {
-	t := NewTable(Column{Head: "space", Kind: Words}, Column{Head: "its readings tell", Kind: Words}, Column{Head: "for more", Kind: Words})
+	t := NewTable(Column{Head: "space"}, Column{Head: "its readings tell"}, Column{Head: "for more"})
 	for _, a := range c.Answers {
 		t.Add(Say(a.Space), Say(a.Can), Say(a.Needs))
 	}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"slices"
@@ -18,11 +17,7 @@ func WriteCompare(w io.Writer, p *advise.ComparePlan, format Format, o Options) 
 		return err
 	}
 	if format == JSON {
-		var b bytes.Buffer
-		if err := EncodeJSON(&b, p); err != nil {
-			return err
-		}
-		return flush(w, b.Bytes())
+		return encode(w, p)
 	}
 	d := Document{Sections: []Section{compareHead(p), compareTable(p), comparePromise(p), compareNotices(p)}}
 	return d.Write(w, format, o)
@@ -55,10 +50,8 @@ func size(q *survey.Q) *survey.Q {
 }
 
 func compareTable(p *advise.ComparePlan) Section {
-	of := func(pick func(advise.ChangeLine) *survey.Q) string { return unitOf(each(p.Paths, pick)...) }
-	unit := of(func(l advise.ChangeLine) *survey.Q { return l.Before })
-	t := NewTable(Column{Head: "between", Kind: Words}, Column{Head: "before", Unit: unit, Kind: Interval},
-		Column{Head: "after", Unit: unit, Kind: Interval}, Column{Head: "fall", Unit: unit, Kind: Interval}, Column{Head: "change", Kind: Words})
+	t := NewTable(Column{Head: "between"}, Column{Head: "before", Kind: Interval},
+		Column{Head: "after", Kind: Interval}, Column{Head: "fall", Kind: Interval}, Column{Head: "change"})
 	for _, l := range p.Paths {
 		text := l.Text
 		if !l.Real {
@@ -82,7 +75,7 @@ func compareTable(p *advise.ComparePlan) Section {
 func fallCell(l advise.ChangeLine) Cell {
 	c := Est(l.Fall)
 	if !l.Real && c.interval != "" {
-		return Cell{value: strings.ReplaceAll(c.interval, " ", noBreak), free: true}
+		return Cell{value: strings.ReplaceAll(c.interval, " ", noBreak), unit: c.unit, free: true}
 	}
 	return c
 }

@@ -116,10 +116,10 @@ func (d *Document) text(b *bytes.Buffer, o Options) error {
 func (s Section) text(b *bytes.Buffer, o Options) error {
 	limit := o.width()
 	if s.Heading != "" {
-		b.WriteString(paint(paragraph(plain(s.Heading), limit), bold, o.Colour))
+		b.WriteString(paint(paragraph(oneLine(s.Heading), limit), bold, o.Colour))
 	}
 	for _, p := range s.Lead {
-		b.WriteString(paragraph(plain(p), limit))
+		b.WriteString(paragraph(oneLine(p), limit))
 	}
 	if s.Table != nil && s.Table.Rows() > 0 {
 		t, err := s.Table.Text(limit)
@@ -129,14 +129,14 @@ func (s Section) text(b *bytes.Buffer, o Options) error {
 		b.WriteString(t)
 	}
 	for _, p := range s.After {
-		b.WriteString(wrapIndented(plain(p), "", limit))
+		b.WriteString(wrapIndented(oneLine(p), "", limit))
 	}
 	for line := range strings.Lines(s.Block) {
 		b.WriteString(printable(line) + "\n")
 	}
 	for _, n := range s.Notices {
 		colour := map[survey.Level]string{survey.Danger: red, survey.Warning: yellow}[n.Level]
-		line := wrapIndented(plain(n.String()), "", limit)
+		line := wrapIndented(oneLine(n.String()), "", limit)
 		b.WriteString(paint(line, colour, o.Colour && colour != ""))
 	}
 	return nil

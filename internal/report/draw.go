@@ -11,11 +11,13 @@ import (
 	"github.com/olekukonko/tablewriter/tw"
 )
 
-// This file is the only one that knows the table library. It gets strings
-// only, already padded, escaped and wrapped, in rows of one length; all that
-// the library would do to them by itself (upper-case headers, centring,
-// trimming, wrapping) is off. It draws into memory, because its Render reports
-// no error when writes fail.
+// This file is the only one that knows the table library, which sets cells side by
+// side, to the left or the right of their columns, and writes Markdown. What it does not
+// know is done before (layout.go): it lines no numbers up on their decimal points, and
+// where it breaks lines it does so at no-break spaces too and lets a long word push a
+// line past the edge of the terminal. It gets strings, escaped and broken into lines, in
+// rows of one length; its upper-case headers, trimming and wrapping are off. It draws
+// into memory, because its Render reports no error when writes fail.
 
 // width is the number of terminal columns that s takes, counted as the library
 // counts when it pads.
@@ -35,17 +37,18 @@ func ascii(s string) bool {
 	return true
 }
 
-// drawText draws a table without borders, header lines included in rows.
-func drawText(rows [][]string) (string, error) {
+// drawText draws a table without borders, header lines included in rows; right tells
+// the columns to set right.
+func drawText(rows [][]string, right []bool) (string, error) {
 	blueprint := renderer.NewBlueprint(tw.Rendition{
 		Borders: tw.BorderNone, Symbols: tw.NewSymbols(tw.StyleASCII),
 		Settings: tw.Settings{Separators: tw.SeparatorsNone, Lines: tw.LinesNone}})
-	return draw(nil, rows, nil,
+	return draw(nil, rows, right,
 		tablewriter.WithRenderer(blueprint),
 		tablewriter.WithPadding(tw.Padding{Right: strings.Repeat(" ", gap), Overwrite: true}))
 }
 
-// drawMarkdown draws a Markdown table; right tells the columns to set right.
+// drawMarkdown draws a Markdown table.
 func drawMarkdown(head []string, rows [][]string, right []bool) (string, error) {
 	return draw(head, rows, right, tablewriter.WithRenderer(renderer.NewMarkdown()))
 }

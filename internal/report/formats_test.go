@@ -48,7 +48,7 @@ var ansi = regexp.MustCompile("\x1b\\[[0-9;]*m")
 
 // The decimal points of a column stand under each other, and so do the dashes.
 func TestColumnsAreAligned(t *testing.T) {
-	table := NewTable(Column{Head: "space"}, Column{"flow", "L/s", Interval}, Column{"read", "Pa", Numbers})
+	table := NewTable(Column{Head: "space"}, Column{Head: "flow", Unit: "L/s", Kind: Interval}, Column{Head: "read", Unit: "Pa", Kind: Numbers})
 	table.Add(Say("attic"), Est(q(1234.2, 1100, 1380, "L/s")), Value(43.9))
 	table.Add(Say("garage"), Est(q(8.217, 7.1, 9.4, "L/s")), Value(-4))
 	table.Add(Say("porch"), Cell{}, Cell{})
@@ -72,7 +72,7 @@ func TestTableRefusesARowThatIsTooLong(t *testing.T) {
 }
 
 func TestNarrowTablesAreStacked(t *testing.T) {
-	table := NewTable(Column{Head: "space"}, Column{"first", "Pa", Interval}, Column{"second", "Pa", Interval}, Column{"third", "Pa", Interval})
+	table := NewTable(Column{Head: "space"}, Column{Head: "first", Unit: "Pa", Kind: Interval}, Column{Head: "second", Unit: "Pa", Kind: Interval}, Column{Head: "third", Unit: "Pa", Kind: Interval})
 	table.Add(Say("attic"), Est(q(43.91, 43.1, 44.7, "Pa")), Est(q(43.91, 43.1, 44.7, "Pa")), Est(q(43.91, 43.1, 44.7, "Pa")))
 	got, err := table.Text(40)
 	require.NoError(t, err)
@@ -156,7 +156,7 @@ func TestEveryPrintedNumberIsAJSONNumberRounded(t *testing.T) {
 	f, err := printed(demoHouse(t))
 	require.NoError(t, err)
 	all := jsonNumbers(t, f)
-	for _, s := range findings(f, everything).Sections {
+	for _, s := range compose(f, everything).Sections {
 		if s.Table == nil {
 			continue
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
@@ -22,18 +23,26 @@ func writeJSON(b *bytes.Buffer, f *survey.Findings, o Options) error {
 	if !o.Working {
 		f.Working = nil
 	}
-	return EncodeJSON(b, f)
+	return encodeJSON(b, f, "  ")
 }
 
-// EncodeJSON writes any value of results in the style of the results object:
-// indented, no HTML escapes, invisible characters escaped, a line break at the
-// end. NaN and infinity are an error.
-func EncodeJSON(b *bytes.Buffer, v any) error {
+// encode writes a result of any kind in the style of the results object.
+func encode(w io.Writer, result any) error {
+	var b bytes.Buffer
+	if err := encodeJSON(&b, result, "  "); err != nil {
+		return err
+	}
+	return flush(w, b.Bytes())
+}
+
+// encodeJSON writes a result indented, or on one line for no indent: no HTML escapes,
+// invisible characters escaped, a line break at the end. NaN and infinity are an error.
+func encodeJSON(b *bytes.Buffer, result any, indent string) error {
 	var raw bytes.Buffer
 	e := json.NewEncoder(&raw)
 	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(v); err != nil {
+	e.SetIndent("", indent)
+	if err := e.Encode(result); err != nil {
 		return err
 	}
 	escapeInvisible(b, raw.Bytes())

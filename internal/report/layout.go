@@ -10,15 +10,17 @@ const gap = 2
 // minWords is the narrowest that a column of words is made.
 const minWords = 9
 
-// layout is a table on its way to a terminal: cells already aligned in
-// themselves, and a width for each column.
+// layout is a table on its way to a terminal: numbers lined up on their points and
+// intervals on their dashes, and a width for each column to break lines at. The table
+// library does the rest; see draw.go.
 type layout struct {
 	heads   []string
-	kinds   []Kind
 	rows    [][]string
-	widths  []int // what each column is given
-	content []int // what its widest cell needs
-	least   []int // what it cannot do without
+	right   []bool // columns of numbers, which stand on the right
+	inner   []int  // how wide the cells of a column are
+	widths  []int  // what each column is given
+	content []int  // what its widest cell needs
+	least   []int  // what it cannot do without
 }
 
 func newLayout(t *Table) *layout {
@@ -32,7 +34,8 @@ func newLayout(t *Table) *layout {
 		}
 		head := col.Title()
 		l.heads = append(l.heads, head)
-		l.kinds = append(l.kinds, col.Kind)
+		l.right = append(l.right, col.Kind == Numbers && c > 0)
+		l.inner = append(l.inner, content)
 		l.content = append(l.content, max(content, longestWord(head)))
 		l.least = append(l.least, max(least, longestWord(head)))
 		l.widths = append(l.widths, max(content, width(head)))
@@ -219,7 +222,7 @@ func (l *layout) draw() (string, error) {
 	for _, r := range l.rows {
 		lines = append(lines, l.wrapRow(r, false)...)
 	}
-	return drawText(lines)
+	return drawText(lines, l.right)
 }
 
 // wrapRow is one row of the table as the lines it takes.
@@ -241,35 +244,12 @@ func (l *layout) wrapRow(row []string, head bool) [][]string {
 			if at >= 0 && at < len(p) {
 				lines[i][c] = p[at]
 			}
-			if head && l.kinds[c] == Numbers && c > 0 {
-				lines[i][c] = pad(width(lines[i][c]), l.widths[c]) + lines[i][c]
+			if !head && l.right[c] { // the numbers stay under one another
+				lines[i][c] += pad(width(lines[i][c]), min(l.inner[c], l.widths[c]))
 			}
 		}
 	}
-	l.rightNumbers(lines, head)
 	return lines
-}
-
-// rightNumbers moves plain numbers to the right of a column that its header
-// made wider than they are.
-func (l *layout) rightNumbers(lines [][]string, head bool) {
-	if head {
-		return
-	}
-	for c, k := range l.kinds {
-		if k != Numbers || c == 0 || l.widths[c] <= l.content[c] && width(l.heads[c]) <= l.content[c] {
-			continue
-		}
-		inner := 0
-		for _, r := range l.rows {
-			inner = max(inner, width(r[c]))
-		}
-		for i := range lines {
-			if lines[i][c] != "" && inner < l.widths[c] {
-				lines[i][c] = pad(inner, l.widths[c]) + lines[i][c]
-			}
-		}
-	}
 }
 
 // pad is the spaces that bring a text of width have to want.

@@ -12,7 +12,7 @@ func writeText(b *bytes.Buffer, f *survey.Findings, o Options) error {
 	if err != nil {
 		return err
 	}
-	return findings(f, o).text(b, o)
+	return compose(f, o).text(b, o)
 }
 
 func writeMarkdown(b *bytes.Buffer, f *survey.Findings, o Options) error {
@@ -21,14 +21,14 @@ func writeMarkdown(b *bytes.Buffer, f *survey.Findings, o Options) error {
 		return err
 	}
 	o.full = true
-	return findings(f, o).markdown(b)
+	return compose(f, o).markdown(b)
 }
 
 // escapeMarkdown makes a string plain text inside a line of Markdown or a cell
 // of a table: no bar, tag, emphasis, link, automatic link, entity or formula
 // comes of it.
 func escapeMarkdown(s string) string {
-	s = plain(s)
+	s = oneLine(s)
 	var b strings.Builder
 	for i, r := range s {
 		switch {

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"math"
@@ -22,11 +21,7 @@ func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error 
 		return err
 	}
 	if format == JSON {
-		var b bytes.Buffer
-		if err := EncodeJSON(&b, withBlocks(p)); err != nil {
-			return err
-		}
-		return flush(w, b.Bytes())
+		return encode(w, withBlocks(p))
 	}
 	d := Document{Sections: []Section{nextHead(p), nextNotices(p), nextTable(p)}}
 	for i, a := range p.Actions {
@@ -88,9 +83,9 @@ func nextTable(p *advise.NextPlan) Section {
 		order, gone = "step", "doubt gone so far"
 		s.Heading, s.After[0] = "Steps, in this order", "Doubt gone so far: how much of the intervals' width this step and those before it are expected to take away."
 	}
-	t := NewTable(Column{Head: order, Kind: Words}, Column{Head: "action", Kind: Words}, Column{Head: "minutes", Kind: Numbers},
+	t := NewTable(Column{Head: order}, Column{Head: "action"}, Column{Head: "minutes", Kind: Numbers},
 		Column{Head: gone, Unit: "%", Kind: Numbers}, Column{Head: "right first", Unit: "%", Kind: Numbers},
-		Column{Head: "narrows most", Kind: Words})
+		Column{Head: "narrows most"})
 	whole := p.About == advise.AboutAll
 	for i, a := range p.Actions {
 		right := Cell{} // of one space's leaks it would mislead: another's may be better to seal

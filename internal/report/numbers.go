@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -55,16 +56,15 @@ func number(v float64) string {
 	return s
 }
 
-// percent prints a share between 0 and 1 as whole percent; the ends are kept
-// for what is certain.
-func percent(share float64) string {
+// percent prints a fraction as whole percent; the ends are kept for what is certain.
+func percent(fraction float64) string {
 	switch {
-	case share > 0 && share < 0.01:
+	case fraction > 0 && fraction < 0.01:
 		return "<1"
-	case share > 0.99 && share < 1:
+	case fraction > 0.99 && fraction < 1:
 		return ">99"
 	}
-	return strconv.FormatFloat(share*100, 'f', 0, 64)
+	return units.Fixed(100*fraction, 0)
 }
 
 // inline is an estimate in running text: "312 cfm (241–399)".
@@ -125,4 +125,53 @@ func spaced(u units.Unit) string {
 		return ""
 	}
 	return " " + u.Pretty()
+}
+
+// each is one estimate out of every element of a list.
+func each[T any](list []T, pick func(T) *survey.Q) []*survey.Q {
+	var out []*survey.Q
+	for _, e := range list {
+		out = append(out, pick(e))
+	}
+	return out
+}
+
+// areaBasis names the pressure and coefficient of areas, as every area must.
+func areaBasis(areas ...*survey.Q) string {
+	for _, a := range areas {
+		if a != nil && a.Coefficient > 0 {
+			at := ""
+			if a.Pressure > 0 {
+				at = " at " + number(a.Pressure) + " Pa"
+			}
+			return fmt.Sprintf(" Areas%s with discharge coefficient %s.", at, coefficient(a.Coefficient))
+		}
+	}
+	return ""
+}
+
+// coefficient prints a discharge coefficient as the trade writes it: 1.0,
+// 0.611, 0.60.
+func coefficient(c float64) string {
+	s := number(c)
+	switch {
+	case !strings.Contains(s, "."):
+		return s + ".0"
+	case len(s) == len("0.6"):
+		return s + "0"
+	}
+	return s
+}
+
+// bounded is whether an interval is narrow enough for its middle to be a size.
+func bounded(q *survey.Q) bool { return q == nil || !units.FactorsApart(q.Low, q.High) }
+
+// airChanges says "9.4 air changes an hour (9.1–9.8)".
+func airChanges(q *survey.Q) string {
+	v, i := texts(q)
+	v += " air changes an hour"
+	if i != "" {
+		v += " (" + i + ")"
+	}
+	return v
 }

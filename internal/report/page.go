@@ -9,7 +9,7 @@ func Page(f *survey.Findings) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := findings(f, Options{Working: true, Priors: true, full: true})
+	d := compose(f, Options{Working: true, Priors: true, full: true})
 	d.Title, d.Figures = title(f.Job), headline(f.House)
 	drawings := charts(f)
 	for i := range d.Sections {

@@ -66,7 +66,7 @@ func ParseFormat(s string) (Format, error) {
 		}
 		names = append(names, formats[i].name)
 	}
-	return Text, fmt.Errorf("unknown format %q: write one of %s", plain(s), strings.Join(names, ", "))
+	return Text, fmt.Errorf("unknown format %q: write one of %s", oneLine(s), strings.Join(names, ", "))
 }
 
 // Options says how findings are written.

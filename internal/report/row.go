@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 
 	"holdbook/internal/survey"
 )
@@ -31,13 +30,10 @@ func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]
 		}
 		v = resultsRow{sheet, f, madeOf}
 	}
-	var raw, b bytes.Buffer
-	e := json.NewEncoder(&raw)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil {
+	var b bytes.Buffer
+	if err := encodeJSON(&b, v, ""); err != nil {
 		return nil, err
 	}
-	escapeInvisible(&b, raw.Bytes())
 	return b.Bytes(), nil
 }
 
@@ -50,10 +46,10 @@ func CSVHead() []byte {
 // before them, or with nil findings a line of the quantity "error" for each fault.
 func CSVRows(sheet string, f *survey.Findings, errs []string) ([]byte, error) {
 	var lines [][]string
-	name := harmless(plain(sheet))
+	name := harmless(oneLine(sheet))
 	if f == nil {
 		for _, e := range errs {
-			lines = append(lines, []string{name, "error", harmless(plain(e)), "", "", "", ""})
+			lines = append(lines, []string{name, "error", harmless(oneLine(e)), "", "", "", ""})
 		}
 		return csvLines(lines), nil
 	}

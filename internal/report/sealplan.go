@@ -1,9 +1,9 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -20,11 +20,7 @@ func WriteSeal(w io.Writer, f *advise.SealForecast, format Format, o Options) er
 		return err
 	}
 	if format == JSON {
-		var b bytes.Buffer
-		if err := EncodeJSON(&b, f); err != nil {
-			return err
-		}
-		return flush(w, b.Bytes())
+		return encode(w, f)
 	}
 	notes := newFootnotes(f.Notices)
 	d := Document{Sections: []Section{
@@ -60,7 +56,7 @@ func sealHead(f *advise.SealForecast) Section {
 func targetFlow(t *advise.SealTarget) string {
 	s := number(t.Flow.Value) + spaced(t.Flow.Unit)
 	if r := t.FanReads; r != nil && math.Abs(r.Value/t.Flow.Value-1) > 0.01 {
-		s += fmt.Sprintf(" (the fan then reads %.0f%s)", r.Value, spaced(r.Unit))
+		s += " (the fan then reads " + units.Fixed(r.Value, 0) + spaced(r.Unit) + ")"
 	}
 	return s
 }
@@ -75,9 +71,9 @@ func sealSteps(f *advise.SealForecast, n *footnotes) Section {
 	if fallsHead(n) == flowFalls {
 		further = "flow falls further by"
 	}
-	t := NewTable(Column{Head: "step", Kind: Words}, Column{Head: "seal", Kind: Words},
-		Column{Head: further, Unit: unitOf(each(f.Steps, func(s advise.SealStep) *survey.Q { return s.Drop50 })...), Kind: Interval},
-		Column{Head: "fan should read", Unit: unitOf(each(f.Steps, func(s advise.SealStep) *survey.Q { return s.FanAfter })...), Kind: Interval},
+	t := NewTable(Column{Head: "step"}, Column{Head: "seal"},
+		Column{Head: further, Kind: Interval},
+		Column{Head: "fan should read", Kind: Interval},
 		Column{Head: "air changes", Unit: "1/h", Kind: Interval},
 		Column{Head: "target met", Unit: "%", Kind: Numbers})
 	for _, s := range f.Steps {
@@ -85,7 +81,7 @@ func sealSteps(f *advise.SealForecast, n *footnotes) Section {
 		if s.Chance != nil {
 			chance = Num(units.Chance(*s.Chance))
 		}
-		t.Add(Say(strconv.Itoa(s.Step)), Say(s.Between[0]+"–"+s.Between[1]), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
+		t.Add(Say(strconv.Itoa(s.Step)), Say(between(s.Between)), EstIf(s.Drop50, bounded(s.Drop50)), Est(s.FanAfter), Est(s.AirChanges), chance)
 	}
 	after := []string{"After each step hold 50 Pa again and compare: a reading outside its interval means that something else was closed, or that the leak was not."}
 	if f.Target != nil && slices.ContainsFunc(f.Steps, func(s advise.SealStep) bool { return !bounded(s.Drop50) }) {
@@ -98,9 +94,9 @@ func sealTogether(f *advise.SealForecast, n *footnotes) Section {
 	if len(f.Together) == 0 {
 		return Section{}
 	}
-	t := NewTable(Column{Head: "together", Kind: Words},
-		Column{Head: fallsHead(n), Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.Drop50 })...), Kind: Interval},
-		Column{Head: "fan should read", Unit: unitOf(each(f.Together, func(c survey.SealChoice) *survey.Q { return c.FanAfter })...), Kind: Interval})
+	t := NewTable(Column{Head: "together"},
+		Column{Head: fallsHead(n), Kind: Interval},
+		Column{Head: "fan should read", Kind: Interval})
 	for _, c := range f.Together {
 		t.Add(Say(c.What), EstIf(c.Drop50, bounded(c.Drop50)), Est(c.FanAfter))
 	}
@@ -113,11 +109,11 @@ func sealedAir(f *advise.SealForecast) Section {
 	if f.Air == nil {
 		return Section{}
 	}
-	found, after := ventilationQuantities(&f.Air.Found), ventilationQuantities(&f.Air.After)
-	s.Table = NewTable(Column{Head: "quantity"}, Column{"as found", "", Interval}, Column{"after", "", Interval}, Column{Head: "unit"})
-	for i, k := range found {
-		if k.q != nil || after[i].q != nil {
-			s.Table.Add(Say(quantity(k.key)), Est(k.q), Est(after[i].q), unitCell(k.q))
+	after := maps.Collect(survey.Estimates(f.Air.After))
+	s.Table = NewTable(Column{Head: "quantity"}, Column{Head: "as found", Kind: Interval, PerCell: true}, Column{Head: "after", Kind: Interval, PerCell: true}, Column{Head: "unit"})
+	for key, q := range survey.Estimates(f.Air.Found) {
+		if q != nil || after[key] != nil {
+			s.Table.Add(Say(quantity(key)), Est(q), Est(after[key]), unitCell(q))
 		}
 	}
 	if f.Air.After.Text != "" {

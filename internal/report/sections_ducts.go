@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbook/internal/survey"
+	"holdbook/units"
 )
 
 // ducts is everything known of the duct system, a section for each table.
@@ -18,12 +19,8 @@ func ducts(f *survey.Findings, o Options) []Section {
 		return nil
 	}
 	main := Section{ID: "ducts", Heading: "Ducts", After: d.Notes}
-	main.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
-	for _, q := range ductQuantities(d) {
-		if q.q != nil {
-			main.Table.Add(Say(quantity(q.key)), Est(q.q), unitCell(q.q))
-		}
-	}
+	main.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
+	main.Table.addEstimates(*d)
 	tests, curve := d.Tests, onOff(d)
 	if every := o.Working || o.full || len(f.Paths) == 0; !every {
 		curve = Section{}
@@ -53,18 +50,12 @@ func inDispute(tests []survey.DuctTest) []survey.DuctTest {
 	})
 }
 
-// keyed is an estimate with its key in the results.
-type keyed struct {
-	key string
-	q   *survey.Q
-}
-
-func ductQuantities(d *survey.Ducts) []keyed {
-	return []keyed{
-		{"leakage_outside_25", d.LeakageOutside25}, {"leakage_total_25", d.LeakageTotal25},
-		{"supply_leakage", d.SupplyLeakage}, {"return_leakage", d.ReturnLeakage}, {"net_imbalance", d.NetImbalance},
-		{"delivery_effectiveness", d.DeliveryEffectiveness}, {"distribution_efficiency", d.DistributionEfficiency},
-		{"covered_pressure", d.CoveredPressure},
+// addEstimates adds a row for each estimate of a part of the findings, with its unit.
+func (t *Table) addEstimates(part any) {
+	for key, q := range survey.Estimates(part) {
+		if q != nil {
+			t.Add(Say(quantity(key)), Est(q), unitCell(q))
+		}
 	}
 }
 
@@ -78,7 +69,7 @@ func unitCell(q *survey.Q) Cell {
 
 func ductTests(tests []survey.DuctTest) Section {
 	s := Section{ID: "duct-tests", Heading: "Duct tests, each by itself"}
-	s.Table = NewTable(Column{Head: "test"}, Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"}, Column{Head: ""})
+	s.Table = NewTable(Column{Head: "test"}, Column{Head: "quantity"}, perCell, Column{Head: "unit"}, Column{Head: ""})
 	for _, t := range tests {
 		unit := unitCell(t.Result)
 		if !t.Resolved {
@@ -120,13 +111,12 @@ func byRank[T any](list []T, rank func(T) int) []T {
 func registers(d *survey.Ducts) Section {
 	list := byRank(d.Registers, func(r survey.Register) int { return r.Rank })
 	s := Section{ID: "registers", Heading: "Registers, the branch to look at first on top"}
-	unit := func(pick func(survey.Register) *survey.Q) string { return unitOf(each(list, pick)...) }
 	s.Table = NewTable(Column{Head: "register"}, Column{Head: "side"},
-		Column{"covered", unit(func(r survey.Register) *survey.Q { return r.Cover }), Numbers},
-		Column{"corrected", unit(func(r survey.Register) *survey.Q { return r.Cover50 }), Interval},
-		Column{"held", unit(func(r survey.Register) *survey.Q { return r.Held }), Numbers},
-		Column{"running", unit(func(r survey.Register) *survey.Q { return r.Flow }), Numbers},
-		Column{"of design", "%", Numbers}, Column{Head: "look for"})
+		Column{Head: "covered", Kind: Numbers},
+		Column{Head: "corrected", Kind: Interval},
+		Column{Head: "held", Kind: Numbers},
+		Column{Head: "running", Kind: Numbers},
+		Column{Head: "of design", Unit: "%", Kind: Numbers}, Column{Head: "look for"})
 	for _, r := range list {
 		share := Cell{}
 		if r.ShareDesign != nil {
@@ -142,7 +132,7 @@ func registers(d *survey.Ducts) Section {
 
 // registerNotes explains the columns that are there.
 func registerNotes(list []survey.Register) []string {
-	if unitOf(each(list, func(r survey.Register) *survey.Q { return r.Cover })...) == "" {
+	if !slices.ContainsFunc(list, func(r survey.Register) bool { return r.Cover != nil }) {
 		return nil
 	}
 	return []string{"Covered: pressure across the covered register during the hold (pressure pan reading); " +
@@ -154,7 +144,7 @@ func asRead(q *survey.Q) Cell {
 	if q == nil {
 		return Cell{}
 	}
-	return Value(q.Value)
+	return Cell{value: number(q.Value), unit: q.Unit.Pretty()}
 }
 
 func onOff(d *survey.Ducts) Section {
@@ -166,7 +156,7 @@ func onOff(d *survey.Ducts) Section {
 	for _, p := range d.OnOff.Points {
 		unit = p.Unit.Pretty()
 	}
-	s.Table = NewTable(Column{"house", "Pa", Numbers}, Column{"on less off", unit, Numbers}, Column{"fitted", unit, Numbers})
+	s.Table = NewTable(Column{Head: "house", Unit: "Pa", Kind: Numbers}, Column{Head: "on less off", Unit: unit, Kind: Numbers}, Column{Head: "fitted", Unit: unit, Kind: Numbers})
 	for _, p := range d.OnOff.Points {
 		s.Table.Add(Value(p.Pressure), Num(fitted(p.Difference)), Num(fitted(p.Fitted)))
 	}
@@ -180,16 +170,14 @@ func onOff(d *survey.Ducts) Section {
 // fitted prints a computed flow that has no interval: few digits.
 func fitted(v float64) string {
 	if v > -10 && v < 10 {
-		return fmt.Sprintf("%.1f", v)
+		return units.Fixed(v, 1)
 	}
-	return fmt.Sprintf("%.0f", v)
+	return units.Fixed(v, 0)
 }
 
 func losses(d *survey.Ducts) Section {
 	s := Section{ID: "losses", Heading: "Where heating or cooling goes, and what repair gains"}
-	shares := each(d.Losses, func(l survey.Loss) *survey.Q { return l.Share })
-	costs := each(d.Losses, func(l survey.Loss) *survey.Q { return l.Cost })
-	s.Table = NewTable(Column{Head: "cause"}, Column{"share", unitOf(shares...), Interval}, Column{"a year", unitOf(costs...), Interval}, Column{Head: "note"})
+	s.Table = NewTable(Column{Head: "cause"}, Column{Head: "share", Kind: Interval}, Column{Head: "a year", Kind: Interval}, Column{Head: "note"})
 	for _, l := range d.Losses {
 		s.Table.Add(Say(l.Cause), Est(l.Share), Est(l.Cost), sayIf(l.Note))
 	}
@@ -199,11 +187,10 @@ func losses(d *survey.Ducts) Section {
 func rooms(d *survey.Ducts) Section {
 	list := byRank(d.Rooms, func(r survey.RoomPressure) int { return r.Rank })
 	s := Section{ID: "rooms", Heading: "Rooms behind shut doors"}
-	unit := func(pick func(survey.RoomPressure) *survey.Q) string { return unitOf(each(list, pick)...) }
 	s.Table = NewTable(Column{Head: "room"},
-		Column{"to house", unit(func(r survey.RoomPressure) *survey.Q { return r.Pressure }), Interval},
-		Column{"leak at 50 Pa", unit(func(r survey.RoomPressure) *survey.Q { return r.Flow50 }), Interval},
-		Column{"opening needed", unit(func(r survey.RoomPressure) *survey.Q { return r.Transfer }), Interval}, Column{Head: ""})
+		Column{Head: "to house", Kind: Interval},
+		Column{Head: "leak at 50 Pa", Kind: Interval},
+		Column{Head: "opening needed", Kind: Interval}, Column{Head: ""})
 	for _, r := range list {
 		s.Table.Add(Say(r.Name), Est(r.Pressure), Est(r.Flow50), Est(r.Transfer), sayIf(r.Verdict))
 	}

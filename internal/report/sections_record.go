@@ -11,10 +11,9 @@ import (
 
 func openings(f *survey.Findings) Section {
 	s := Section{ID: "openings", Heading: "What was opened"}
-	flows := each(f.Openings, func(o survey.Opening) *survey.Q { return o.Flow50 })
 	areas := each(f.Openings, func(o survey.Opening) *survey.Q { return o.Area })
-	s.Table = NewTable(Column{Head: "opening"}, Column{Head: "between"}, Column{"at 50 Pa", unitOf(flows...), Interval},
-		Column{"area", unitOf(areas...), Interval}, Column{Head: "size"})
+	s.Table = NewTable(Column{Head: "opening"}, Column{Head: "between"}, Column{Head: "at 50 Pa", Kind: Interval},
+		Column{Head: "area", Kind: Interval}, Column{Head: "size"})
 	for _, o := range f.Openings {
 		area, size := Est(o.Area), "estimated"
 		if !o.Resolved {
@@ -43,24 +42,18 @@ func openingName(o survey.Opening) string {
 	return joinWords(", ", o.Name, o.Hold)
 }
 
-func houseQuantities(h survey.House) []keyed {
-	return []keyed{{"flow_50", h.Flow50}, {"exponent", h.Exponent}, {"air_changes_50", h.AirChanges50},
-		{"flow_50_per_floor_area", h.FlowPerArea}, {"leak_area_4", h.LeakArea4}, {"leak_area_10", h.LeakArea10},
-		{"flow_50_standard_air", h.StandardAir}, {"flow_50_without", h.Without}}
-}
-
 func house(f *survey.Findings) Section {
 	s := Section{ID: "house", Heading: "The whole house"}
-	s.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
-	for _, k := range houseQuantities(f.House) {
-		if k.q == nil {
+	s.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
+	for key, q := range survey.Estimates(f.House) {
+		if q == nil {
 			continue
 		}
-		name := quantity(k.key)
-		if k.key == "flow_50_standard_air" {
+		name := quantity(key)
+		if q == f.House.StandardAir {
 			name = joinWords(", ", name, f.House.StandardBy)
 		}
-		s.Table.Add(Say(name), Est(k.q), unitCell(k.q))
+		s.Table.Add(Say(name), Est(q), unitCell(q))
 	}
 	for _, a := range []*survey.Q{f.House.LeakArea4, f.House.LeakArea10} {
 		if basis := areaBasis(a); basis != "" {
@@ -76,7 +69,7 @@ func multiPoint(f *survey.Findings) Section {
 	if m == nil {
 		return s
 	}
-	s.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "limits"}, Column{Head: "unit"})
+	s.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "limits"}, Column{Head: "unit"})
 	add := func(name string, q *survey.Q, fallback float64) {
 		if q != nil {
 			s.Table.Add(Say(name), Est(q), Say(fmt.Sprintf("%s %%", number(level(q, fallback)))), unitCell(q))
@@ -104,7 +97,7 @@ func level(q *survey.Q, fallback float64) float64 {
 
 func hand(f *survey.Findings) Section {
 	s := Section{ID: "hand", Heading: "By hand, beside the estimate"}
-	s.Table = NewTable(Column{Head: "method"}, Column{Head: "about"}, Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
+	s.Table = NewTable(Column{Head: "method"}, Column{Head: "about"}, Column{Head: "quantity"}, perCell, Column{Head: "unit"})
 	for _, h := range f.Hand {
 		unit := unitCell(h.Result)
 		result := EstIf(h.Result, h.Resolved)
@@ -127,7 +120,7 @@ func hand(f *survey.Findings) Section {
 
 func limits(f *survey.Findings) Section {
 	s := Section{ID: "limits", Heading: "Against published limits"}
-	s.Table = NewTable(Column{Head: "document"}, Column{Head: "quantity"}, Column{Head: "limit"}, Column{"result", "", Interval}, Column{Head: "unit"}, Column{Head: ""})
+	s.Table = NewTable(Column{Head: "document"}, Column{Head: "quantity"}, Column{Head: "limit"}, Column{Head: "result", Kind: Interval, PerCell: true}, Column{Head: "unit"}, Column{Head: ""})
 	for _, l := range f.Limits {
 		s.Table.Add(Say(joinWords(" ", l.Document, l.Edition)), Say(quantity(l.Quantity)), sayIf(l.Limit), Est(l.Result), unitCell(l.Result), sayIf(l.Verdict))
 	}
@@ -143,12 +136,8 @@ func ventilation(f *survey.Findings) Section {
 	if v == nil {
 		return s
 	}
-	s.Table = NewTable(Column{Head: "quantity"}, Column{"", "", Interval}, Column{Head: "unit"})
-	for _, k := range ventilationQuantities(v) {
-		if k.q != nil {
-			s.Table.Add(Say(quantity(k.key)), Est(k.q), unitCell(k.q))
-		}
-	}
+	s.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
+	s.Table.addEstimates(*v)
 	if v.Text != "" {
 		s.After = append(s.After, v.Text)
 	}
@@ -156,10 +145,6 @@ func ventilation(f *survey.Findings) Section {
 		s.After = append(s.After, "Model: "+v.Model)
 	}
 	return s
-}
-
-func ventilationQuantities(v *survey.Ventilation) []keyed {
-	return []keyed{{"infiltration", v.Infiltration}, {"required", v.Required}, {"fan", v.Fan}}
 }
 
 // working is every formula with the reader's own numbers in it.
@@ -178,9 +163,9 @@ func working(f *survey.Findings) Section {
 func readings(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "readings", Heading: "Every reading against the estimate"}
 	s.Table = NewTable(Column{Head: "hold"}, Column{Head: "reading"}, Column{Head: "read", Kind: Numbers},
-		Column{"predicted", "", Interval}, Column{Head: "unit"}, Column{"off by", "sd", Numbers})
+		Column{Head: "predicted", Kind: Interval, PerCell: true}, Column{Head: "unit"}, Column{Head: "off by", Unit: "sd", Kind: Numbers})
 	for _, r := range f.Readings {
-		off := Num(fmt.Sprintf("%.1f", r.OffBySD))
+		off := Num(units.Fixed(r.OffBySD, 1))
 		if !r.Checkable {
 			off = Num("unchecked")
 		}
@@ -196,21 +181,20 @@ func readings(f *survey.Findings, n *footnotes) Section {
 
 func priors(f *survey.Findings) Section {
 	s := Section{ID: "priors", Heading: "What was assumed before any reading"}
-	s.Table = NewTable(Column{Head: "of"}, Column{"prior", "", Interval}, Column{Head: "unit"}, Column{Head: "from"})
+	s.Table = NewTable(Column{Head: "of"}, Column{Head: "prior", Kind: Interval, PerCell: true}, Column{Head: "unit"}, Column{Head: "from"})
 	for _, p := range f.Priors {
 		s.Table.Add(Say(p.Of), Est(&p.Median), unitCell(&p.Median), sayIf(p.From))
 	}
 	return s
 }
 
-// record is the holds and who took them.
 // samples is what the samples of readings say of them.
 func samples(f *survey.Findings) Section {
 	s := Section{ID: "samples", Heading: "Readings taken from samples"}
 	if len(f.Samples) == 0 {
 		return s
 	}
-	s.Table = NewTable(Column{Head: "reading"}, Column{Head: "samples", Kind: Numbers}, Column{"mean", "", Interval},
+	s.Table = NewTable(Column{Head: "reading"}, Column{Head: "samples", Kind: Numbers}, Column{Head: "mean", Kind: Interval, PerCell: true},
 		Column{Head: "spread", Kind: Numbers}, Column{Head: "drift", Kind: Numbers}, Column{Head: "worth", Kind: Numbers}, Column{Head: "unit"})
 	short := false
 	for _, x := range f.Samples {
@@ -228,6 +212,7 @@ func samples(f *survey.Findings) Section {
 	return s
 }
 
+// record is the holds and how the numbers came about.
 func record(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "record", Heading: "Record"}
 	if len(f.Holds) == 0 {
@@ -239,7 +224,7 @@ func record(f *survey.Findings, n *footnotes) Section {
 			unit = h.FanUnit.Pretty()
 		}
 	}
-	s.Table = NewTable(Column{Head: "hold"}, Column{"house", "Pa", Numbers}, Column{"baseline", "Pa", Numbers}, Column{"fan", unit, Numbers}, Column{Head: "against as found"})
+	s.Table = NewTable(Column{Head: "hold"}, Column{Head: "house", Unit: "Pa", Kind: Numbers}, Column{Head: "baseline", Unit: "Pa", Kind: Numbers}, Column{Head: "fan", Unit: unit, Kind: Numbers}, Column{Head: "against as found"})
 	for _, h := range f.Holds {
 		fan := Cell{}
 		if h.Fan != nil {
@@ -300,7 +285,7 @@ func methodLine(m survey.Method) string {
 		s += "; " + m.Status
 	}
 	if m.Effective > 0 && m.Status != "converged" {
-		s += fmt.Sprintf("; effective samples %.0f", m.Effective)
+		s += "; effective samples " + units.Fixed(m.Effective, 0)
 	}
 	return s + "."
 }

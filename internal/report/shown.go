@@ -24,7 +24,7 @@ func printed(f *survey.Findings) (*survey.Findings, error) {
 		if name {
 			return units.SanitizeTo(s, maxName)
 		}
-		return plain(s)
+		return oneLine(s)
 	})
 }
 
@@ -57,7 +57,7 @@ func systemOf(j survey.Job) units.System {
 	return units.IP
 }
 
-// plain makes a string safe for a line of a terminal without shortening it:
+// oneLine makes a string safe for a line of a terminal without shortening it:
 // control characters (escapes among them), direction and other invisible marks
 // and line breaks go, white space is one space.
-func plain(s string) string { return units.SanitizeTo(s, len(s)+1) }
+func oneLine(s string) string { return units.SanitizeTo(s, len(s)+1) }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strconv"
@@ -14,11 +13,7 @@ import (
 // WriteStock writes what many houses come to as Text, Markdown or JSON.
 func WriteStock(w io.Writer, s *survey.Stock, format Format, o Options) error {
 	if format == JSON {
-		var b bytes.Buffer
-		if err := EncodeJSON(&b, s); err != nil {
-			return err
-		}
-		return flush(w, b.Bytes())
+		return encode(w, s)
 	}
 	d := Document{Sections: []Section{stockHead(s), stockLeakage(s), stockLimits(s)}}
 	return d.Write(w, format, o)
@@ -60,8 +55,8 @@ func stockHead(s *survey.Stock) Section {
 		lead += fmt.Sprintf(", %d with a reading that does not fit", s.Suspect)
 	}
 	out.Lead = []string{lead + "."}
-	t := NewTable(Column{Head: "finding", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "5 %", Kind: Words}, Column{Head: "25 %", Kind: Words},
-		Column{Head: "half", Kind: Words}, Column{Head: "75 %", Kind: Words}, Column{Head: "95 %", Kind: Words}, Column{Head: "not resolved", Kind: Numbers})
+	t := NewTable(Column{Head: "finding"}, Column{Head: "houses", Kind: Numbers}, Column{Head: "5 %"}, Column{Head: "25 %"},
+		Column{Head: "half"}, Column{Head: "75 %"}, Column{Head: "95 %"}, Column{Head: "not resolved", Kind: Numbers})
 	approximate := false
 	for _, f := range s.Findings {
 		cells := []Cell{Say(stockName(f.Key, f.Unit)), Num(strconv.Itoa(f.Houses))}
@@ -85,7 +80,7 @@ func stockHead(s *survey.Stock) Section {
 }
 
 func stockLeakage(s *survey.Stock) Section {
-	t := NewTable(Column{Head: "through", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "share (%)", Kind: Numbers})
+	t := NewTable(Column{Head: "through"}, Column{Head: "houses", Kind: Numbers}, Column{Head: "share (%)", Kind: Numbers})
 	for _, l := range s.Leakage {
 		t.Add(Say(l.Through), Num(strconv.Itoa(l.Houses)), Num(percent(l.Share)))
 	}
@@ -93,7 +88,7 @@ func stockLeakage(s *survey.Stock) Section {
 }
 
 func stockLimits(s *survey.Stock) Section {
-	t := NewTable(Column{Head: "over", Kind: Words}, Column{Head: "houses", Kind: Numbers}, Column{Head: "over (%)", Kind: Numbers},
+	t := NewTable(Column{Head: "over"}, Column{Head: "houses", Kind: Numbers}, Column{Head: "over (%)", Kind: Numbers},
 		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
 	missing := false
 	for _, l := range s.Limits {

@@ -118,14 +118,14 @@ func newScale(log bool, from, to float64, values ...float64) scale {
 }
 
 func (s scale) at(v float64) float64 {
-	share := (v - s.low) / (s.high - s.low)
+	along := (v - s.low) / (s.high - s.low)
 	if s.log {
-		share = math.Log(max(v, s.low/10)/s.low) / math.Log(s.high/s.low)
+		along = math.Log(max(v, s.low/10)/s.low) / math.Log(s.high/s.low)
 	}
-	if math.IsNaN(share) {
-		share = 0
+	if math.IsNaN(along) {
+		along = 0
 	}
-	return s.from + min(max(share, 0), 1)*(s.to-s.from)
+	return s.from + min(max(along, 0), 1)*(s.to-s.from)
 }
 
 // ticks are round values within the scale, few enough to label.

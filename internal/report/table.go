@@ -18,12 +18,17 @@ const (
 	Picture              // a small drawing in characters: text reports only
 )
 
-// Column is one column of a table. Unit is printed in the header, in brackets.
+// Column is one column of a table. Unit is printed in the header, in brackets; that of
+// its cells is, where they share one and PerCell does not say that it stands beside each.
 type Column struct {
-	Head string
-	Unit string
-	Kind Kind
+	Head    string
+	Unit    string
+	Kind    Kind
+	PerCell bool
 }
+
+// perCell is the column of results of many kinds, with their units in the column beside.
+var perCell = Column{Kind: Interval, PerCell: true}
 
 // Title is the column's header with its unit.
 func (c Column) Title() string {
@@ -40,15 +45,16 @@ func (c Column) Title() string {
 type Cell struct {
 	value    string // text, or the number
 	interval string // "241–399", of an estimate
+	unit     string // of an estimate
 	free     bool   // words in a column of numbers: not aligned
 }
 
 // Say is a cell of words. Control characters are taken out; escaping is done
 // by the format that prints it.
-func Say(s string) Cell { return Cell{value: plain(s), free: true} }
+func Say(s string) Cell { return Cell{value: oneLine(s), free: true} }
 
 // Num is a cell with a number that has been printed already.
-func Num(s string) Cell { return Cell{value: plain(s)} }
+func Num(s string) Cell { return Cell{value: oneLine(s)} }
 
 // Value is a cell with a number that carries no interval, such as a reading.
 func Value(v float64) Cell { return Cell{value: number(v)} }
@@ -60,7 +66,7 @@ func Est(q *survey.Q) Cell {
 		return Cell{}
 	}
 	v, i := texts(q)
-	return Cell{value: v, interval: i}
+	return Cell{value: v, interval: i, unit: q.Unit.Pretty()}
 }
 
 // EstIf is Est for a result that may not be resolved: then the cell says
@@ -73,7 +79,7 @@ func EstIf(q *survey.Q, resolved bool) Cell {
 	if bounds != "" {
 		words += " (" + strings.ReplaceAll(bounds, " ", noBreak)
 	}
-	return Cell{value: words, free: true}
+	return Cell{value: words, unit: q.Unit.Pretty(), free: true}
 }
 
 // noBreak holds the bounds of an unresolved result together where it is wrapped;
@@ -144,12 +150,30 @@ func (t *Table) withoutBlank(pictures bool) (*Table, error) {
 		if blank || col.Kind == Picture && !pictures {
 			continue
 		}
-		out.Columns = append(out.Columns, col)
 		for i, r := range rows {
 			out.rows[i] = append(out.rows[i], r[c])
 		}
+		if col.Unit == "" && !col.PerCell {
+			col.Unit = common(rows, c)
+		}
+		out.Columns = append(out.Columns, col)
 	}
 	return out, nil
+}
+
+// common is the unit that all estimates of a column share, "" where they do not.
+func common(rows [][]Cell, c int) string {
+	unit := ""
+	for _, r := range rows {
+		switch u := r[c].unit; {
+		case u == "" || u == unit:
+		case unit == "":
+			unit = u
+		default:
+			return ""
+		}
+	}
+	return unit
 }
 
 // Markdown is the table in Markdown, every cell escaped.

@@ -1,6 +1,10 @@
 package report
 
-import "strings"
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
 
 // quantities says in words what the keys of results mean.
 var quantities = map[string]string{
@@ -41,4 +45,28 @@ func quantity(key string) string {
 		return w
 	}
 	return strings.ReplaceAll(key, "_", " ")
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func sentence(s string) string {
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
+}
+
+// joinWords joins what is not empty.
+func joinWords(sep string, words ...string) string {
+	return strings.Join(slices.DeleteFunc(slices.Clone(words), func(s string) bool { return s == "" }), sep)
+}
+
+func pressureName(of, to string) string {
+	if to == "" {
+		return of
+	}
+	return of + " to " + to
 }

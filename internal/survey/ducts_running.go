@@ -180,8 +180,8 @@ func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffRe
 	if r.AirHandlerAssumed {
 		note += "; the air-handler flow was not given, 1000 cfm was taken for the prior"
 	}
-	if r.Status.Early() {
-		log.Notice(Warning, "on/off test", "the fit did not settle: %s", r.Status)
+	if r.Unreliable != "" {
+		log.Notice(Warning, "on/off test", "the fit did not settle: %s", r.Unreliable)
 	}
 	if k := r.Scatter; k.Widened > 1 {
 		out.Widened = k.Widened

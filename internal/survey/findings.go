@@ -1,6 +1,12 @@
 package survey
 
-import "holdbook/units"
+import (
+	"iter"
+	"reflect"
+	"strings"
+
+	"holdbook/units"
+)
 
 // The numbers of findings are in SI: a number with the tag in:"Unit" is in the unit
 // that stands in that field beside it, which is a base unit of SI, or % or a currency,
@@ -24,6 +30,19 @@ type Q struct {
 	Pressure float64 `json:"pressure,omitempty" jsonschema:"exclusiveMinimum=0"`
 	// The interval's level in percent where it is not 90.
 	Level float64 `json:"level,omitempty" jsonschema:"exclusiveMinimum=0,exclusiveMaximum=100"`
+}
+
+// Estimates are the estimates that stand in a part of the findings itself, in order and
+// by their keys; one that no reading touches is nil.
+func Estimates(part any) iter.Seq2[string, *Q] {
+	return func(yield func(string, *Q) bool) {
+		for field, v := range reflect.ValueOf(part).Fields() {
+			key, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+			if q, ok := v.Interface().(*Q); ok && !yield(key, q) {
+				return
+			}
+		}
+	}
 }
 
 // Findings is everything a sheet's readings allow.

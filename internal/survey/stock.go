@@ -29,8 +29,8 @@ type StockFinding struct {
 
 // StockQuantile is the value that a share of the houses does not exceed.
 type StockQuantile struct {
-	Share float64 `json:"share"`
-	Value float64 `json:"value"`
+	Probability float64 `json:"share"`
+	Value       float64 `json:"value"`
 }
 
 // StockShare is the part of all houses' flow at 50 Pa that comes through the

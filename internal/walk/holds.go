@@ -12,226 +12,92 @@ import (
 	"holdbook/units"
 )
 
-// holdRef is a hold of the sheet, or one that is still to be made.
-type holdRef struct {
-	name  string
-	hold  *sheet.Hold // nil: not in the sheet yet
-	last  bool        // the last hold of the sheet
-	reads [][2]string // the pairs of spaces to read
-}
-
-// values are what the hold has been given so far: nothing for one still to be made.
-func (r holdRef) values() sheet.Hold {
-	if r.hold == nil {
-		return sheet.Hold{}
-	}
-	return *r.hold
-}
-
-// firstHoldName is that of the hold as found, where the sheet has none yet.
-const firstHoldName = "as found"
-
-// firstHold is the hold as found: the first in which nothing was changed.
-func (w *Walk) firstHold() holdRef {
-	s := w.book.Sheet()
-	ref := holdRef{name: firstHoldName}
-	for i := range s.Holds {
-		if h := &s.Holds[i]; h.AsFound() && h.Name.Given() {
-			ref = holdRef{name: h.Name.Value, hold: h, last: i == len(s.Holds)-1}
-			break
+// holdSteps are the readings of the hold of a scene.
+func (sc scene) holdSteps() []step {
+	var list []step
+	for i, o := range sc.hold.values().Opened {
+		if sc.opening = i; o.Area.Given {
+			list = append(list, areaRow.in(sc))
 		}
 	}
-	if ref.hold == nil {
-		ref.name = w.unusedName(firstHoldName)
-	}
-	for _, z := range s.Zones {
-		if z.Kind != sheet.DuctsKind {
-			ref.reads = append(ref.reads, [2]string{z.Name.Value, sheet.HouseName})
-		}
-	}
-	return ref
-}
-
-// holdNamed finds a hold by its name.
-func (w *Walk) holdNamed(name string) (holdRef, bool) {
-	s := w.book.Sheet()
-	for i := range s.Holds {
-		if s.Holds[i].Name.Value == name {
-			return holdRef{name: name, hold: &s.Holds[i], last: i == len(s.Holds)-1}, true
-		}
-	}
-	return holdRef{name: name}, false
-}
-
-// unusedName makes a name that no hold has yet.
-func (w *Walk) unusedName(name string) string {
-	for n := 1; ; n++ {
-		try := name
-		if n > 1 {
-			try = fmt.Sprintf("%s %d", name, n)
-		}
-		if !slices.ContainsFunc(w.book.Sheet().Holds, func(h sheet.Hold) bool { return strings.EqualFold(h.Name.Value, try) }) {
-			return try
-		}
-	}
-}
-
-// begun is the head of a new hold.
-func (w *Walk) begun(name string) string {
-	return fmt.Sprintf("\n[[hold]]\nname = %s\ntime = %s", sheet.StringText(name), w.now().Format("15:04:05"))
-}
-
-// add puts a line into a hold, which is made if it is not there yet. A hold
-// written by hand may be laid out in ways that leave no room after its last
-// value; then the line follows its header.
-func (w *Walk) add(ref holdRef, line string) []change {
-	if ref.hold == nil {
-		return []change{atEnd(w.begun(ref.name) + "\n" + line)}
-	}
-	return []change{afterLine(lastLine(ref.hold), line), afterLine(ref.hold.Pos.Line, line)}
-}
-
-// lastLine is the line of a hold's last value of its own.
-func lastLine(h *sheet.Hold) int {
-	last := max(h.Pos.Line, h.Name.Pos.Line, h.Time.Pos.Line, h.Range.Pos.Line, h.Baseline.Pos.Line,
-		h.BaselineAfter.Pos.Line, h.House.Pos.Line, h.Fan.Pos.Line)
-	for _, r := range h.Readings {
-		if r.Form != "readings" {
-			last = max(last, r.Pressure.Pos.Line)
-		}
-	}
-	return last
-}
-
-// holdSteps are the readings of one hold.
-func (w *Walk) holdSteps(ref holdRef) []step {
-	house := w.houseStep(ref)
-	list := append(w.areaSteps(ref), house)
+	house := houseRow.in(sc)
+	list = append(list, house)
 	if house.state != "" && house.state != "done" {
 		return list // without the house pressure nothing else in it can be used
 	}
-	list = append(list, w.fanStep(ref))
-	if ref.hold != nil && ref.hold.Fan.Given {
-		list = append(list, w.rangeStep(ref))
+	list = append(list, fanRow.in(sc))
+	if sc.hold.values().Fan.Given {
+		list = append(list, rangeRow.in(sc))
 	}
-	for _, pair := range ref.reads {
-		list = append(list, w.zoneStep(ref, pair))
+	for _, sc.pair = range sc.hold.reads {
+		list = append(list, zoneRow.in(sc))
 	}
 	return list
 }
 
-// areaSteps ask whether holes of known size came out at the size proposed.
-func (w *Walk) areaSteps(ref holdRef) []step {
-	if ref.hold == nil {
+// The readings of a hold.
+var (
+	// areaRow asks whether a hole of known size came out at the size proposed.
+	areaRow = row{step: "area of opening {opening}", inHold: true, ask: "{hold}: area as measured ({unit})", kind: kind{standing: measuredArea, take: takeArea, unit: areas.symbol},
+		preset: func(sc scene) string { return sc.statedArea().Text },
+		help:   []string{"width times height of the free gap, such as 40 in2 or 250 cm2; within 3 %, sharp edges"}}
+	houseRow = row{step: "house", inHold: true, ask: "{hold}: house to outside ({unit})",
+		kind: ofHold("house", pressures, func(h sheet.Hold) sheet.Pressure { return h.House }),
+		lines: func(sc scene) []string {
+			return append(stateOf(sc.hold), "Bring the house to 50 Pa and let it settle. (Write full when the fan runs at full speed and does not reach it.)")
+		},
+		help:   []string{"what the gauge shows, baseline still in it, such as {sign}50 or 50", "full: the fan runs at full speed below 50 Pa"},
+		refuse: func(_ scene, answer string) ([]string, error) { return whenFull(answer), nil },
+		remark: scene.heldAt}
+	fanRow = row{step: "fan", inHold: true, ask: "{hold}: fan flow ({unit})",
+		kind:   ofHold("fan", flows, func(h sheet.Hold) sheet.Flow { return h.Fan }),
+		help:   []string{"the flow as the gauge shows it, such as 2280", "none: the gauge shows no flow"},
+		refuse: scene.withoutFlow}
+	// rangeRow asks for the flow range in use; readings on one range share part of
+	// their calibration.
+	rangeRow = row{step: "range", inHold: true, ask: "{hold}: flow range of the fan, as it is named there", kind: kind{standing: rangeUsed, take: takeRange}, preset: scene.lastRange,
+		help: []string{"any label for the ring or plate fitted to the fan's opening; open: none is fitted; readings on one range share its calibration"}}
+	// zoneRow is a pressure between two spaces.
+	zoneRow = row{step: "{of} to {to}", inHold: true, ask: "{hold}: {of} to {to} ({unit})",
+		kind: pressures.reading(scene.betweenPair, scene.addReading),
+		help: []string{"the input hose in the {of}, the other tap open to {to}; the sign as the gauge shows it",
+			"the hose's end away from the opening it goes through, and the door or hatch shut on it"},
+		leave: scene.keepZone}
+)
+
+// ofHold is a quantity of the hold itself.
+func ofHold[Q ~float64](name string, d dimension[Q], have func(sheet.Hold) sheet.Quantity[Q]) kind {
+	return d.reading(func(sc scene) sheet.Quantity[Q] { return have(sc.hold.values()) },
+		func(sc scene, text string) []change { return sc.add(sc.hold, name+" = "+text) })
+}
+
+// baselineRow reads the house with the fan covered.
+func baselineRow(name, ask string, have func(sheet.Hold) sheet.Pressure, line, help string) row {
+	return row{step: name, inHold: true, ask: ask, kind: ofHold(name, pressures, have), lines: shows(line), help: []string{help},
+		refuse: scene.onlyBaseline, remark: scene.atBaseline}
+}
+
+// onlyBaseline refuses what can be no baseline.
+func (sc scene) onlyBaseline(answer string) ([]string, error) {
+	v, err := units.ParsePressureIn(answer, sc.pressureUnit())
+	if err == nil && math.Abs(float64(v)) >= target {
+		return nil, refusef("%s is no baseline: with the fan covered a house reads a few pascals; is it another reading?", v.Text(sc.pressureUnit(), 0))
+	}
+	return nil, nil
+}
+
+// atBaseline looks at a baseline.
+func (sc scene) atBaseline(answer string) (said []string) {
+	v, err := units.ParsePressureIn(answer, sc.pressureUnit())
+	if err != nil {
 		return nil
 	}
-	var list []step
-	for i, o := range ref.hold.Opened {
-		if !o.Area.Given {
-			continue
+	if b, err := pressure.OneBaseline(v); err == nil {
+		for _, p := range b.Warnings() {
+			said = append(said, "look: "+p.Error())
 		}
-		k := key{fmt.Sprintf("area of opening %d", i+1), ref.name}
-		unit := w.system().Area()
-		s := step{key: k, preset: o.Area.Text, ask: fmt.Sprintf("%s: area as measured (%s)", ref.name, unit.Symbol()),
-			help: []string{"width times height of the free gap, such as 40 in2 or 250 cm2; within 3 %, sharp edges"}}
-		if state, _ := w.settled(k); state != "" {
-			s.state, s.answer = state, o.Area.Text
-		}
-		s.take = func(answer string) ([]change, []string, error) {
-			text, err := withUnit(answer, unit, units.ParseArea, units.ParseAreaIn)
-			if err != nil {
-				return nil, nil, err
-			}
-			note := w.noted(k, "done", text)
-			if text == o.Area.Text {
-				return []change{note}, nil, nil
-			}
-			return []change{both(corrected(o.Area.Pos, sheet.StringText(text), w.stamp()), note)}, nil, nil
-		}
-		list = append(list, s)
 	}
-	return list
-}
-
-// pressureStep is a pressure of the hold itself.
-func (w *Walk) pressureStep(ref holdRef, name, ask string, have sheet.Pressure) step {
-	unit := w.pressureUnit()
-	s := step{key: key{name, ref.name}, read: true, ask: fmt.Sprintf("%s (%s)", ask, unit.Symbol())}
-	s.state, s.answer = given(have)
-	w.orPassed(&s)
-	s.take = func(answer string) ([]change, []string, error) {
-		text, err := withUnit(answer, unit, units.ParsePressure, units.ParsePressureIn)
-		if err != nil {
-			return nil, nil, err
-		}
-		return valueChange(w, have, text, w.add(ref, name+" = "+sheet.StringText(text)))
-	}
-	s.withdraw = withdrawing(w, have)
-	return s
-}
-
-// withUnit is an answer with its unit: its own, or the one chosen.
-func withUnit[Q ~float64](answer string, unit units.Unit, parse func(string) (Q, error), parseIn func(string, units.Unit) (Q, error)) (string, error) {
-	if _, err := parse(answer); err == nil {
-		return answer, nil
-	}
-	if _, err := parseIn(answer, unit); err != nil {
-		return "", refusef("%s", err)
-	}
-	return answer + " " + unit.Symbol(), nil
-}
-
-func (w *Walk) baselineStep(ref holdRef) step {
-	s := w.pressureStep(ref, "baseline", "baseline, house to outside, fan covered", ref.values().Baseline)
-	s.lines = func() []string {
-		return []string{"Cover the fan. The baseline reads steady in about 20 s; keep its sign."}
-	}
-	s.help = []string{"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"}
-	w.onlyBaseline(&s)
-	return s
-}
-
-// onlyBaseline refuses what can be no baseline, and looks at what can.
-func (w *Walk) onlyBaseline(s *step) {
-	take := s.take
-	s.take = func(answer string) ([]change, []string, error) {
-		v, perr := units.ParsePressureIn(answer, w.pressureUnit())
-		if perr == nil && math.Abs(float64(v)) >= target {
-			return nil, nil, refusef("%s is no baseline: with the fan covered a house reads a few pascals; is it another reading?", v.Text(w.pressureUnit(), 0))
-		}
-		changes, said, err := take(answer)
-		if err == nil && perr == nil {
-			if b, berr := pressure.OneBaseline(v); berr == nil {
-				for _, p := range b.Warnings() {
-					said = append(said, "look: "+p.Error())
-				}
-			}
-		}
-		return changes, said, err
-	}
-}
-
-// baselineAfterStep reads the baseline again, which shows how far it drifted.
-func (w *Walk) baselineAfterStep(ref holdRef) step {
-	s := w.pressureStep(ref, "baseline_after", "baseline again, fan covered", ref.values().BaselineAfter)
-	s.lines = func() []string {
-		return []string{"Fan off and covered, everything else as it is: the baseline once more."}
-	}
-	s.help = []string{"shows how far the baseline drifted during the visit"}
-	w.onlyBaseline(&s)
-	return s
-}
-
-// walkThrough is the step at 25 Pa.
-func (w *Walk) walkThrough() step {
-	k := key{step: "25 Pa and a walk through the house"}
-	s := w.acknowledged(k, "25 Pa held, and every room walked through",
-		"Uncover the fan and bring the house to 25 Pa first. Walk through it:",
-		"- no window, door, hatch or damper has come open; no tile or cover has lifted",
-		"- no ashes, dust or smell are drawn in; every flame is out",
-		"- nobody and no animal is troubled")
-	s.state, s.answer = w.settled(k)
-	return s
+	return said
 }
 
 // target is the pressure (Pa) that a hold aims at, and leastTarget how far below
@@ -253,30 +119,6 @@ var noFlow = []string{
 	"Write the flow once it shows; or - to go on with pressures alone, which tell how the spaces are joined but bound their sizes only.",
 }
 
-func (w *Walk) houseStep(ref holdRef) step {
-	sign := "-50"
-	if !w.book.Sheet().Job.Depressurised() {
-		sign = "50"
-	}
-	s := w.pressureStep(ref, "house", ref.name+": house to outside", ref.values().House)
-	s.lines = func() []string {
-		return append(stateOf(ref), "Bring the house to 50 Pa and let it settle. (Write full when the fan runs at full speed and does not reach it.)")
-	}
-	s.help = []string{"what the gauge shows, baseline still in it, such as " + sign + " or 50", "full: the fan runs at full speed below 50 Pa"}
-	take := s.take
-	s.take = func(answer string) ([]change, []string, error) {
-		if isFull(answer) {
-			return nil, fullSpeed, nil
-		}
-		changes, _, err := take(answer)
-		if err != nil {
-			return nil, nil, err
-		}
-		return changes, w.heldAt(answer), nil
-	}
-	return s
-}
-
 // stateOf says how the house must stand in a hold with a change. A hold lists all
 // that differs from as found, so what was changed for another one is undone.
 func stateOf(ref holdRef) []string {
@@ -294,120 +136,108 @@ func stateOf(ref holdRef) []string {
 		"Not what was made? skip leaves it out, and the list comes again."}
 }
 
-func isFull(answer string) bool {
-	return slices.Contains([]string{"full", "full speed", "max"}, strings.ToLower(answer))
+// whenFull says what to do when the fan runs at full speed; nil for other answers.
+func whenFull(answer string) []string {
+	if slices.Contains([]string{"full", "full speed", "max"}, strings.ToLower(answer)) {
+		return fullSpeed
+	}
+	return nil
+}
+
+// withoutFlow says what to do when the gauge shows no flow, or the fan can no more.
+func (sc scene) withoutFlow(answer string) ([]string, error) {
+	v, err := units.ParseFlowIn(answer, sc.flowUnit())
+	if isNo(answer) || err == nil && v == 0 {
+		return noFlow, nil
+	}
+	return whenFull(answer), nil
 }
 
 // heldAt says what a hold below its target means.
-func (w *Walk) heldAt(answer string) []string {
-	v, err := units.ParsePressureIn(answer, w.pressureUnit())
+func (sc scene) heldAt(answer string) []string {
+	v, err := units.ParsePressureIn(answer, sc.pressureUnit())
 	if p := math.Abs(float64(v)); err == nil && p < leastTarget {
 		return []string{fmt.Sprintf("held at %s Pa: answers at %d Pa are carried up from there by the exponent and are less certain", units.Fixed(p, 1), target)}
 	}
 	return nil
 }
 
-func (w *Walk) fanStep(ref holdRef) step {
-	have, unit := ref.values().Fan, w.flowUnit()
-	s := step{key: key{"fan", ref.name}, read: true, ask: fmt.Sprintf("%s: fan flow (%s)", units.Sanitize(ref.name), unit.Symbol())}
-	s.help = []string{"the flow as the gauge shows it, such as 2280", "none: the gauge shows no flow"}
-	s.state, s.answer = given(have)
-	w.orPassed(&s)
-	s.take = func(answer string) ([]change, []string, error) {
-		text, err := withUnit(answer, unit, units.ParseFlow, units.ParseFlowIn)
-		if v, _ := units.ParseFlowIn(answer, unit); isNo(answer) || err == nil && v == 0 {
-			return nil, noFlow, nil
-		}
-		if isFull(answer) {
-			return nil, fullSpeed, nil
-		}
-		if err != nil {
-			return nil, nil, err
-		}
-		return valueChange(w, have, text, w.add(ref, "fan = "+sheet.StringText(text)))
+func rangeUsed(sc scene, _ key) (state, answer string) {
+	if r := sc.hold.values().Range; r.Given() {
+		return "done", r.Value
 	}
-	s.withdraw = withdrawing(w, have)
-	return s
+	return "", ""
 }
 
-// rangeStep asks for the flow range in use; readings on one range share part of
-// their calibration.
-func (w *Walk) rangeStep(ref holdRef) step {
-	s := step{key: key{"range", ref.name}, ask: ref.name + ": flow range of the fan, as it is named there", preset: w.lastRange(),
-		help: []string{"any label for the ring or plate fitted to the fan's opening; open: none is fitted; readings on one range share its calibration"}}
-	if r := ref.hold.Range; r.Given() {
-		s.state, s.answer = "done", r.Value
-	} else {
-		w.orPassed(&s)
+func takeRange(sc scene, _ key, answer string) ([]change, []string, error) {
+	if r := sc.hold.values().Range; r.Given() {
+		return []change{corrected(r.Pos, sheet.StringText(answer), sc.stamp())}, nil, nil
 	}
-	s.take = func(answer string) ([]change, []string, error) {
-		if r := ref.hold.Range; r.Given() {
-			return []change{corrected(r.Pos, sheet.StringText(answer), w.stamp())}, nil, nil
-		}
-		return w.add(ref, "range = "+sheet.StringText(answer)), nil, nil
-	}
-	return s
+	return sc.add(sc.hold, "range = "+sheet.StringText(answer)), nil, nil
 }
 
 // lastRange is the range last used, to be offered; open before any.
-func (w *Walk) lastRange() string {
+func (sc scene) lastRange() string {
 	last := ""
-	for _, h := range w.book.Sheet().Holds {
+	for _, h := range sc.book.Sheet().Holds {
 		last = cmp.Or(h.Range.Value, last)
 	}
 	return cmp.Or(last, "open")
 }
 
-// zoneStep is a pressure between two spaces.
-func (w *Walk) zoneStep(ref holdRef, pair [2]string) step {
-	unit := w.pressureUnit()
-	have := sheet.Pressure{}
-	for _, r := range ref.values().Readings {
-		if r.Pressure.Given && r.Of.Name == pair[0] && r.To.Name == pair[1] {
+func (sc scene) statedArea() sheet.Area { return sc.hold.values().Opened[sc.opening].Area }
+
+// measuredArea is what a record has: the area of an opening stands in the sheet before
+// it is asked for.
+func measuredArea(sc scene, k key) (state, answer string) {
+	if state, _ = sc.settled(k); state != "" {
+		answer = sc.statedArea().Text
+	}
+	return state, answer
+}
+
+func takeArea(sc scene, k key, answer string) ([]change, []string, error) {
+	text, err := areas.text(sc.visit, answer)
+	if err != nil {
+		return nil, nil, err
+	}
+	note := sc.noted(k, "done", text)
+	if have := sc.statedArea(); text != have.Text {
+		note = both(corrected(have.Pos, sheet.StringText(text), sc.stamp()), note)
+	}
+	return []change{note}, nil, nil
+}
+
+// betweenPair is the pressure between the two spaces that the hold has.
+func (sc scene) betweenPair() (have sheet.Pressure) {
+	for _, r := range sc.hold.values().Readings {
+		if r.Pressure.Given && r.Of.Name == sc.pair[0] && r.To.Name == sc.pair[1] {
 			have = r.Pressure
 		}
 	}
-	of, to := units.Sanitize(pair[0]), units.Sanitize(pair[1])
-	s := step{key: key{pair[0] + " to " + pair[1], ref.name}, read: true,
-		ask: fmt.Sprintf("%s: %s to %s (%s)", ref.name, of, to, unit.Symbol()),
-		help: []string{fmt.Sprintf("the input hose in the %s, the other tap open to %s; the sign as the gauge shows it", of, to),
-			"the hose's end away from the opening it goes through, and the door or hatch shut on it"}}
-	s.state, s.answer = given(have)
-	w.orPassed(&s)
-	s.take = func(answer string) ([]change, []string, error) {
-		text, err := withUnit(answer, unit, units.ParsePressure, units.ParsePressureIn)
-		if err != nil {
-			return nil, nil, err
-		}
-		return valueChange(w, have, text, w.addReading(ref, pair, text))
-	}
-	s.withdraw = w.withoutReading(pair[0], withdrawing(w, have))
-	return s
+	return have
 }
 
-// withoutReading declares a zone that perhaps only the reading to be withdrawn
-// has declared, by its name: it is to be asked for again.
-func (w *Walk) withoutReading(zone string, withdraw func() []change) func() []change {
-	z, ok := w.book.Sheet().Zone(zone)
-	if withdraw == nil || !ok || !z.Implied {
-		return withdraw
+// keepZone declares a zone that perhaps only the reading to be withdrawn has
+// declared, by its name: it is to be asked for again.
+func (sc scene) keepZone(withdrawn []change) []change {
+	if z, ok := sc.book.Sheet().Zone(sc.pair[0]); ok && z.Implied {
+		return andThen(withdrawn, atEnd(zoneBlock(sc.pair[0])))
 	}
-	return func() []change { return andThen(withdraw(), atEnd(zoneBlock(zone))) }
+	return withdrawn
 }
 
 // addReading puts a reading into a hold in the everyday form, or where a hold
 // written by hand has that in braces already, in there.
-func (w *Walk) addReading(ref holdRef, pair [2]string, text string) []change {
-	form := "to_" + pair[1]
-	entry := sheet.KeyText(pair[0]) + " = " + sheet.StringText(text)
-	if pair[1] != sheet.HouseName && pair[1] != sheet.OutsideName {
-		block := fmt.Sprintf("\n[[hold.readings]]\nof = %s\nto = %s\npressure = %s", sheet.StringText(pair[0]), sheet.StringText(pair[1]), sheet.StringText(text))
-		if ref.last {
-			return []change{atEnd(block)}
-		}
+func (sc scene) addReading(text string) []change {
+	of, to := sc.pair[0], sc.pair[1]
+	form := "to_" + to
+	entry := sheet.KeyText(of) + " = " + text
+	if to != sheet.HouseName && to != sheet.OutsideName && sc.hold.last {
+		return []change{atEnd(fmt.Sprintf("\n[[hold.readings]]\nof = %s\nto = %s\npressure = %s", sheet.StringText(of), sheet.StringText(to), text))}
 	}
-	changes := w.add(ref, form+"."+entry)
-	for _, r := range ref.values().Readings {
+	changes := sc.add(sc.hold, form+"."+entry)
+	for _, r := range sc.hold.values().Readings {
 		if r.Form == form {
 			return append(changes, inBraces(r.Pos, entry))
 		}

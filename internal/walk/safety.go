@@ -60,16 +60,13 @@ var hazards = []hazard{
 const ackLifetime = 12 * time.Hour
 
 var (
-	hazardsKey    = key{step: "hazards"}
-	appliancesKey = key{step: "appliances off"}
-	setUpKey      = key{step: "set-up"}
-	restoreKey    = key{step: "put back as found"}
-	noTestKey     = key{step: "not today"}
+	hazardsKey = key{step: "hazards"}
+	restoreKey = key{step: "put back as found"}
 )
 
 // last is the last record of a step, if there is one.
-func (w *Walk) last(k key) (sheet.Walk, bool) {
-	list := w.book.Sheet().Walk
+func (v visit) last(k key) (sheet.Walk, bool) {
+	list := v.book.Sheet().Walk
 	for i := len(list) - 1; i >= 0; i-- {
 		if r := list[i]; r.Step.Value == k.step && r.Hold.Value == k.hold && r.State.Value != "stopped" {
 			return r, true
@@ -79,8 +76,8 @@ func (w *Walk) last(k key) (sheet.Walk, bool) {
 }
 
 // settled is the last record of a step, as a state and an answer.
-func (w *Walk) settled(k key) (state, answer string) {
-	r, ok := w.last(k)
+func (v visit) settled(k key) (state, answer string) {
+	r, ok := v.last(k)
 	if !ok {
 		return "", ""
 	}
@@ -89,33 +86,19 @@ func (w *Walk) settled(k key) (state, answer string) {
 
 // current is settled for a safety list: one that has grown old is asked again
 // as long as the house is not put back.
-func (w *Walk) current(k key) (state, answer string) {
-	r, ok := w.last(k)
+func (v visit) current(k key) (state, answer string) {
+	r, ok := v.last(k)
 	if !ok {
 		return "", ""
 	}
-	if _, over := w.last(restoreKey); !over && r.Time.Given() && r.Time.Time.Year() > 1 {
-		now := w.now()
+	if _, over := v.last(restoreKey); !over && r.Time.Given() && r.Time.Time.Year() > 1 {
+		now := v.now()
 		local := time.Date(now.Year(), now.Month(), now.Day(), now.Hour(), now.Minute(), now.Second(), 0, time.UTC)
 		if local.Sub(r.Time.Time) > ackLifetime {
 			return "", ""
 		}
 	}
 	return r.State.Value, r.Answer.Value
-}
-
-// acknowledged is a list that must be gone through.
-func (w *Walk) acknowledged(k key, ask string, lines ...string) step {
-	s := step{key: k, must: true, ask: ask, lines: func() []string { return lines },
-		help: []string{"yes: every line of the list is done. Nothing else goes on from here; local code and licensed practice come first"}}
-	s.state, s.answer = w.current(k)
-	s.take = func(answer string) ([]change, []string, error) {
-		if !isYes(answer) {
-			return nil, nil, refusef("write yes once every line is done, or stop")
-		}
-		return []change{w.noted(k, "done", "yes")}, nil, nil
-	}
-	return s
 }
 
 func isYes(answer string) bool {
@@ -126,24 +109,23 @@ func isNo(answer string) bool {
 	return slices.Contains([]string{"no", "n", "none", "no more"}, strings.ToLower(answer))
 }
 
-// hazardsStep asks which hazards there are.
-func (w *Walk) hazardsStep() step {
-	lines := []string{"Look for these before the fan is set up:"}
-	for i, h := range hazards {
-		lines = append(lines, fmt.Sprintf("%d  %s", i+1, h.what))
-	}
-	s := step{key: hazardsKey, must: true, ask: "which of these are there: their numbers, or none",
-		lines: func() []string { return lines },
-		help:  []string{"the numbers of what is there, such as 3 or 4 9; none when you have looked and there is none", "local code and licensed practice come first"}}
-	s.state, s.answer = w.current(hazardsKey)
-	s.take = func(answer string) ([]change, []string, error) {
-		found, err := hazardNumbers(answer)
-		if err != nil {
-			return nil, nil, err
+// hazardsRow asks which hazards there are.
+var hazardsRow = row{step: hazardsKey.step, must: true, ask: "which of these are there: their numbers, or none", kind: kind{standing: scene.lately, take: takeHazards},
+	lines: func(scene) []string {
+		lines := []string{"Look for these before the fan is set up:"}
+		for i, h := range hazards {
+			lines = append(lines, fmt.Sprintf("%d  %s", i+1, h.what))
 		}
-		return []change{w.noted(hazardsKey, "done", hazardText(found))}, rulings(found, tell, pressurise), nil
+		return lines
+	},
+	help: []string{"the numbers of what is there, such as 3 or 4 9; none when you have looked and there is none", "local code and licensed practice come first"}}
+
+func takeHazards(sc scene, k key, answer string) ([]change, []string, error) {
+	found, err := hazardNumbers(answer)
+	if err != nil {
+		return nil, nil, err
 	}
-	return s
+	return []change{sc.noted(k, "done", hazardText(found))}, rulings(found, tell, pressurise), nil
 }
 
 // hazardNumbers reads "none", "3" or "4, 9" as places in hazards.
@@ -180,8 +162,8 @@ func hazardText(found []int) string {
 }
 
 // found are the hazards that were noted, and the strictest of their rulings.
-func (w *Walk) found() ([]int, ruling) {
-	_, answer := w.current(hazardsKey)
+func (v visit) found() ([]int, ruling) {
+	_, answer := v.current(hazardsKey)
 	list, err := hazardNumbers(answer)
 	if err != nil {
 		return nil, tell
@@ -204,46 +186,61 @@ func rulings(found []int, from, to ruling) []string {
 	return lines
 }
 
-// noTestStep stands where the house may not be held.
-func (w *Walk) noTestStep(found []int) step {
-	lines := append([]string{"This house may not be held now:"}, rulings(found, noTest, noTest)...)
-	return step{key: noTestKey, must: true, ask: "back when that has changed, or stop",
-		lines: func() []string { return lines },
-		take: func(string) ([]change, []string, error) {
-			return nil, nil, refusef("the test cannot go on; write back when that has changed, or stop")
-		}}
-}
+// noTestRow stands where the house may not be held.
+var noTestRow = row{step: "not today", must: true, ask: "back when that has changed, or stop",
+	lines: func(sc scene) []string {
+		found, _ := sc.found()
+		return append([]string{"This house may not be held now:"}, rulings(found, noTest, noTest)...)
+	},
+	kind: kind{standing: nothing, take: func(scene, key, string) ([]change, []string, error) {
+		return nil, nil, refusef("the test cannot go on; write back when that has changed, or stop")
+	}}}
 
-// directionStep asks which way the house is held.
-func (w *Walk) directionStep(worst ruling) step {
-	s := w.book.Sheet()
-	d := step{key: key{step: "direction"}, must: true, ask: "house held depressurised or pressurised", preset: "depressurised",
-		help: []string{"depressurised: the fan blows out, the usual way; pressurised: it blows in"}}
-	if s.Job.Hold.Given() {
-		d.state, d.answer = "done", s.Job.Hold.Value
-	}
-	if worst == pressurise {
-		d.preset = "pressurised"
-		d.lines = func() []string {
+// nothing is that the sheet has no answer.
+func nothing(scene, key) (state, answer string) { return "", "" }
+
+// directionRow asks which way the house is held.
+var directionRow = row{step: "direction", must: true, ask: "house held depressurised or pressurised", kind: kind{standing: heldDirection, take: takeDirection},
+	help: []string{"depressurised: the fan blows out, the usual way; pressurised: it blows in"},
+	preset: func(sc scene) string {
+		if sc.pressuriseOnly() {
+			return "pressurised"
+		}
+		return "depressurised"
+	},
+	lines: func(sc scene) []string {
+		if sc.pressuriseOnly() {
 			return []string{"What you found allows pressurising only: the fan blows into the house."}
 		}
-		if d.answer == "depressurised" {
-			d.state = "" // asked again
-		}
+		return nil
+	}}
+
+func (v visit) pressuriseOnly() bool {
+	_, worst := v.found()
+	return worst == pressurise
+}
+
+// heldDirection is that of the sheet. One that a hazard forbids is asked again.
+func heldDirection(sc scene, _ key) (state, answer string) {
+	switch hold := sc.book.Sheet().Job.Hold.Value; {
+	case hold == "" || hold == "depressurised" && sc.pressuriseOnly():
+		return "", hold
+	default:
+		return "done", hold
 	}
-	d.take = func(answer string) ([]change, []string, error) {
-		word := direction(answer)
-		switch {
-		case word == "":
-			return nil, nil, refusef("write depressurised or pressurised")
-		case word == "depressurised" && worst >= pressurise:
-			return nil, nil, refusef("this house may not be held below outdoors; write pressurised, back or stop")
-		case s.Job.Hold.Given():
-			return []change{corrected(s.Job.Hold.Pos, sheet.StringText(word), w.stamp())}, nil, nil
-		}
-		return inTable("job", s.Job.Pos, "hold = "+sheet.StringText(word)), nil, nil
+}
+
+func takeDirection(sc scene, _ key, answer string) ([]change, []string, error) {
+	job, word := sc.book.Sheet().Job, direction(answer)
+	switch {
+	case word == "":
+		return nil, nil, refusef("write depressurised or pressurised")
+	case word == "depressurised" && sc.pressuriseOnly():
+		return nil, nil, refusef("this house may not be held below outdoors; write pressurised, back or stop")
+	case job.Hold.Given():
+		return []change{corrected(job.Hold.Pos, sheet.StringText(word), sc.stamp())}, nil, nil
 	}
-	return d
+	return inTable("job", job.Pos, "hold = "+sheet.StringText(word)), nil, nil
 }
 
 func direction(answer string) string {

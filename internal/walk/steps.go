@@ -12,55 +12,103 @@ import (
 )
 
 // steps is the whole visit as the sheet has it now, in the order of work.
-func (w *Walk) steps() []step {
-	s := w.book.Sheet()
-	list := []step{w.hazardsStep()}
-	found, worst := w.found()
-	if worst == noTest {
-		return append(list, w.noTestStep(found))
+func (v visit) steps() []step {
+	sc := scene{visit: v, hold: v.firstHold()}
+	list := sc.steps(hazardsRow)
+	if _, worst := v.found(); worst == noTest {
+		return append(list, noTestRow.in(sc))
 	}
-	list = append(list,
-		w.directionStep(worst),
-		w.acknowledged(appliancesKey, "all of that is done", appliancesList...),
-		w.acknowledged(setUpKey, "all of that is done", setUpList...),
-		w.unitsStep(), w.spacesStep(),
-		w.temperatureStep("indoor", s.House.Indoor), w.temperatureStep("outdoor", s.House.Outdoor), w.volumeStep())
-	first := w.firstHold()
-	list = append(list, w.baselineStep(first), w.walkThrough())
-	list = append(list, w.holdSteps(first)...)
-	for _, z := range s.Zones {
+	list = append(list, sc.steps(beforeHold...)...)
+	list = append(list, sc.holdSteps()...)
+	for _, z := range v.book.Sheet().Zones {
 		if z.Kind == sheet.DuctsKind {
-			list = append(list, w.ductSteps(z.Name.Value)...)
+			list = append(list, v.ductSteps(z.Name.Value)...)
 		}
 	}
-	list = append(list, w.openings()...)
-	return append(list, w.baselineAfterStep(first), w.restoreStep())
+	list = append(list, v.furtherHolds()...)
+	return append(list, sc.steps(furtherRow, baselineAfterRow, restoreRow)...)
 }
 
-// unitsStep asks for the units in which bare numbers are meant.
-func (w *Walk) unitsStep() step {
-	s := w.book.Sheet()
-	preset := "Pa cfm"
-	if s.Job.PrintUnits() == units.SI.String() {
-		preset = "Pa m3/h"
+// beforeHold is what comes before the house is held at its pressure.
+var beforeHold = []row{
+	directionRow,
+	{step: "appliances off", must: true, ask: allDone, help: listHelp, kind: yes(scene.lately), lines: shows(appliancesList...)},
+	{step: "set-up", must: true, ask: allDone, help: listHelp, kind: yes(scene.lately), lines: shows(setUpList...)},
+	{step: "units", must: true, ask: "units the gauges show: pressure and flow", kind: kind{standing: bareUnits, take: takeUnits},
+		help:   []string{"two units, such as Pa cfm, Pa L/s or inH2O cfm; later a number alone is meant in them, and another unit may still be written"},
+		preset: func(sc scene) string { return "Pa " + sc.system().Flow().Symbol() }},
+	{step: "spaces", ask: "spaces beside the house, with commas between", kind: kind{standing: declaredSpaces, take: takeSpaces},
+		lines: shows("Spaces that a hose can be pushed into: attic, garage, crawlspace, basement, ducts, …"),
+		help:  []string{"each space that a hose can be pushed into, by any name; a name ends in its kind where it can: side garage", "ducts: the duct system, when there is one; none: only the house is measured"}},
+	temperatureRow("indoor", func(h sheet.House) sheet.Temperature { return h.Indoor }),
+	temperatureRow("outdoor", func(h sheet.House) sheet.Temperature { return h.Outdoor }),
+	{step: "volume", ask: "volume of the house ({unit}), for air changes", kind: ofHouse("volume", volumes, func(h sheet.House) sheet.Volume { return h.Volume }),
+		help: []string{"floor area times height, such as 14400 ft3 or 400 m3; skip leaves air changes out"}},
+	baselineRow("baseline", "baseline, house to outside, fan covered ({unit})", func(h sheet.Hold) sheet.Pressure { return h.Baseline },
+		"Cover the fan. The baseline reads steady in about 20 s; keep its sign.",
+		"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"),
+	{step: "25 Pa and a walk through the house", must: true, ask: "25 Pa held, and every room walked through", help: listHelp, kind: yes(recorded),
+		lines: shows("Uncover the fan and bring the house to 25 Pa first. Walk through it:",
+			"- no window, door, hatch or damper has come open; no tile or cover has lifted",
+			"- no ashes, dust or smell are drawn in; every flame is out",
+			"- nobody and no animal is troubled")},
+}
+
+var (
+	baselineAfterRow = baselineRow("baseline_after", "baseline again, fan covered ({unit})", func(h sheet.Hold) sheet.Pressure { return h.BaselineAfter },
+		"Fan off and covered, everything else as it is: the baseline once more.",
+		"shows how far the baseline drifted during the visit")
+	restoreRow = row{step: restoreKey.step, must: true, ask: allDone, help: listHelp, kind: yes(recorded), lines: scene.restoreList}
+)
+
+// allDone and listHelp are the question and the help of a list that must be gone
+// through.
+const allDone = "all of that is done"
+
+var listHelp = []string{"yes: every line of the list is done. Nothing else goes on from here; local code and licensed practice come first"}
+
+// lately is what the records have of a safety list that has not grown old.
+func (sc scene) lately(k key) (state, answer string) { return sc.current(k) }
+
+// temperatureRow asks for a temperature of the air, for its density.
+func temperatureRow(name string, have func(sheet.House) sheet.Temperature) row {
+	return row{step: name, ask: name + " temperature ({unit})", kind: ofHouse(name, temperatures, have),
+		help: []string{"such as 68 F or 20 C; without it the density of the air is left out, a few per cent of the flow"}}
+}
+
+// ofHouse is a quantity in the table of the house.
+func ofHouse[Q ~float64](name string, d dimension[Q], have func(sheet.House) sheet.Quantity[Q]) kind {
+	return d.reading(func(sc scene) sheet.Quantity[Q] { return have(sc.book.Sheet().House) },
+		func(sc scene, text string) []change {
+			return inTable("house", sc.book.Sheet().House.Pos, name+" = "+text)
+		})
+}
+
+// inTable adds a line to a table, which is made if it is not there yet.
+func inTable(name string, at sheet.Pos, line string) []change {
+	if at.Line > 0 {
+		return []change{afterLine(at.Line, line)}
 	}
-	u := step{key: key{step: "units"}, must: true, ask: "units the gauges show: pressure and flow", preset: preset,
-		help: []string{"two units, such as Pa cfm, Pa L/s or inH2O cfm; later a number alone is meant in them, and another unit may still be written"}}
-	b := s.Job.Bare
-	if b.Pressure.Given() && b.Flow.Given() {
-		u.state, u.answer = "done", b.Pressure.Value+" "+b.Flow.Value
+	return []change{atEnd("\n[" + name + "]\n" + line)}
+}
+
+// bareUnits are those of bare numbers, as the sheet has them.
+func bareUnits(sc scene, _ key) (state, answer string) {
+	if b := sc.book.Sheet().Job.Bare; b.Pressure.Given() && b.Flow.Given() {
+		return "done", b.Pressure.Value + " " + b.Flow.Value
 	}
-	u.take = func(answer string) ([]change, []string, error) {
-		p, f, err := twoUnits(answer)
-		if err != nil {
-			return nil, nil, err
-		}
-		if u.state != "" {
-			return nil, nil, refusef("the sheet has its units; write another unit behind a number where you need it")
-		}
-		return inTable("job", s.Job.Pos, fmt.Sprintf("bare = { pressure = %s, flow = %s }", sheet.StringText(p), sheet.StringText(f))), nil, nil
+	return "", ""
+}
+
+func takeUnits(sc scene, k key, answer string) ([]change, []string, error) {
+	p, f, err := twoUnits(answer)
+	if err != nil {
+		return nil, nil, err
 	}
-	return u
+	if state, _ := bareUnits(sc, k); state != "" {
+		return nil, nil, refusef("the sheet has its units; write another unit behind a number where you need it")
+	}
+	return inTable("job", sc.book.Sheet().Job.Pos, fmt.Sprintf("bare = { pressure = %s, flow = %s }", sheet.StringText(p), sheet.StringText(f))), nil, nil
 }
 
 // twoUnits reads "Pa cfm".
@@ -81,72 +129,66 @@ func twoUnits(answer string) (pressure, flow string, err error) {
 }
 
 // pressureUnit and flowUnit are those of bare numbers.
-func (w *Walk) pressureUnit() units.Unit {
-	if u, err := units.ParsePressureUnit(w.book.Sheet().Job.Bare.Pressure.Value); err == nil {
+func (v visit) pressureUnit() units.Unit {
+	if u, err := units.ParsePressureUnit(v.book.Sheet().Job.Bare.Pressure.Value); err == nil {
 		return u
 	}
 	return units.Pascal
 }
 
-func (w *Walk) flowUnit() units.Unit {
-	if u, err := units.ParseFlowUnit(w.book.Sheet().Job.Bare.Flow.Value); err == nil {
+func (v visit) flowUnit() units.Unit {
+	if u, err := units.ParseFlowUnit(v.book.Sheet().Job.Bare.Flow.Value); err == nil {
 		return u
 	}
-	return w.system().Flow()
+	return v.system().Flow()
 }
 
-func (w *Walk) system() units.System {
-	system, err := units.ParseSystem(w.book.Sheet().Job.PrintUnits())
+func (v visit) system() units.System {
+	system, err := units.ParseSystem(v.book.Sheet().Job.PrintUnits())
 	if err != nil {
 		return units.IP
 	}
 	return system
 }
 
-// inTable adds a line to a table, which is made if it is not there yet.
-func inTable(name string, at sheet.Pos, line string) []change {
-	if at.Line > 0 {
-		return []change{afterLine(at.Line, line)}
-	}
-	return []change{atEnd("\n[" + name + "]\n" + line)}
-}
-
-// spacesStep asks which spaces are beside the house.
-func (w *Walk) spacesStep() step {
-	k := key{step: "spaces"}
-	s := step{key: k, ask: "spaces beside the house, with commas between",
-		lines: func() []string {
-			return []string{"Spaces that a hose can be pushed into: attic, garage, crawlspace, basement, ducts, …"}
-		},
-		help: []string{"each space that a hose can be pushed into, by any name; a name ends in its kind where it can: side garage", "ducts: the duct system, when there is one; none: only the house is measured"}}
-	s.state, s.answer = w.settled(k)
+// zoneNames are the names of the zones of the sheet.
+func (v visit) zoneNames() []string {
 	var names []string
-	for _, z := range w.book.Sheet().Zones {
+	for _, z := range v.book.Sheet().Zones {
 		names = append(names, z.Name.Value)
 	}
-	if len(names) > 0 && s.state == "" {
-		s.state, s.answer = "done", strings.Join(names, ", ")
+	return names
+}
+
+// declaredSpaces is what the records have of the spaces, or else the sheet.
+func declaredSpaces(sc scene, k key) (state, answer string) {
+	if state, answer = sc.settled(k); state != "" {
+		return state, answer
 	}
-	s.take = func(answer string) ([]change, []string, error) {
-		text := ""
-		for _, name := range strings.Split(answer, ",") {
-			name = units.Sanitize(name)
-			if name == "" || isNo(name) || slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
-				continue
-			}
-			if !strings.ContainsFunc(name, unicode.IsLetter) {
-				return nil, nil, refusef("%q is no name of a space; write names such as attic, garage", name)
-			}
-			text += zoneBlock(name)
-			names = append(names, name)
-		}
-		note := w.noted(k, "done", answer)
-		if text != "" {
-			note = both(atEnd(text), note)
-		}
-		return []change{note}, nil, nil
+	if names := sc.zoneNames(); len(names) > 0 {
+		return "done", strings.Join(names, ", ")
 	}
-	return s
+	return "", answer
+}
+
+func takeSpaces(sc scene, k key, answer string) ([]change, []string, error) {
+	text, names := "", sc.zoneNames()
+	for _, name := range strings.Split(answer, ",") {
+		name = units.Sanitize(name)
+		if name == "" || isNo(name) || slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
+			continue
+		}
+		if !strings.ContainsFunc(name, unicode.IsLetter) {
+			return nil, nil, refusef("%q is no name of a space; write names such as attic, garage", name)
+		}
+		text += zoneBlock(name)
+		names = append(names, name)
+	}
+	note := sc.noted(k, "done", answer)
+	if text != "" {
+		note = both(atEnd(text), note)
+	}
+	return []change{note}, nil, nil
 }
 
 // zoneBlock declares a zone.
@@ -154,96 +196,20 @@ func zoneBlock(name string) string {
 	return fmt.Sprintf("\n[[zone]]\nname = %s\nkind = %s\n", sheet.StringText(name), sheet.StringText(string(sheet.KindOf(name))))
 }
 
-// temperatureStep asks for a temperature of the air, for its density.
-func (w *Walk) temperatureStep(name string, have sheet.Temperature) step {
-	t := ofHouse(w, name, have, w.system().Temperature(), units.ParseTemperature, units.ParseTemperatureIn)
-	t.ask = fmt.Sprintf("%s temperature (%s)", name, w.system().Temperature().Symbol())
-	t.help = []string{"such as 68 F or 20 C; without it the density of the air is left out, a few per cent of the flow"}
-	return t
-}
-
-// volumeStep asks for what air changes are counted by.
-func (w *Walk) volumeStep() step {
-	unit := w.system().Volume()
-	v := ofHouse(w, "volume", w.book.Sheet().House.Volume, unit, units.ParseVolume, units.ParseVolumeIn)
-	v.ask = fmt.Sprintf("volume of the house (%s), for air changes", unit.Pretty())
-	v.help = []string{"floor area times height, such as 14400 ft3 or 400 m3; skip leaves air changes out"}
-	return v
-}
-
-// ofHouse is the step of a quantity in the table of the house.
-func ofHouse[Q ~float64](w *Walk, name string, have sheet.Quantity[Q], unit units.Unit, parse func(string) (Q, error), parseIn func(string, units.Unit) (Q, error)) step {
-	s := step{key: key{step: name}, read: true}
-	s.state, s.answer = given(have)
-	w.orPassed(&s)
-	s.take = func(answer string) ([]change, []string, error) {
-		text, err := withUnit(answer, unit, parse, parseIn)
-		if err != nil {
-			return nil, nil, err
-		}
-		return valueChange(w, have, text, inTable("house", w.book.Sheet().House.Pos, name+" = "+sheet.StringText(text)))
-	}
-	s.withdraw = withdrawing(w, have)
-	return s
-}
-
-// valueChange corrects a value that stands, or writes a new one.
-func valueChange[Q ~float64](w *Walk, have sheet.Quantity[Q], text string, fresh []change) ([]change, []string, error) {
-	switch {
-	case !have.Given:
-		return fresh, nil, nil
-	case len(have.Samples) > 0:
-		return nil, nil, refusef("a list of samples stands there; correct it in an editor")
-	}
-	return []change{corrected(have.Pos, sheet.StringText(text), w.stamp())}, nil, nil
-}
-
-// withdrawing makes a comment of a value that stands; nil where none does.
-func withdrawing[Q ~float64](w *Walk, have sheet.Quantity[Q]) func() []change {
-	if !have.Given || len(have.Samples) > 0 {
-		return nil
-	}
-	return func() []change { return []change{withdrawn(have.Pos, w.stamp())} }
-}
-
-// given is the state and the answer that a quantity of the sheet stands for.
-func given[Q ~float64](q sheet.Quantity[Q]) (state, answer string) {
-	switch {
-	case !q.Given:
-		return "", ""
-	case len(q.Samples) > 0:
-		return "done", fmt.Sprintf("the mean of %d samples", len(q.Samples))
-	}
-	return "done", q.Text
-}
-
-// orPassed takes the state of a step without a reading from its record.
-func (w *Walk) orPassed(s *step) {
-	if s.state != "" {
-		return
-	}
-	if state, _ := w.settled(s.key); state != "done" {
-		s.state = state
-	}
-}
-
-// restoreStep is the list that puts the house back.
-func (w *Walk) restoreStep() step {
+// restoreList puts the house back.
+func (sc scene) restoreList() []string {
 	lines := []string{
 		"Put the house back as found (slow the fan before an outer door is opened):",
 		"- fan off and covered",
 		"- appliances as found, pilots lit by someone entitled to and seen to burn, dials and thermostats restored",
 		"- doors, hatches, dampers and the garage door as found; covers off every register; hoses out",
 	}
-	for _, h := range w.book.Sheet().Holds {
+	for _, h := range sc.book.Sheet().Holds {
 		for _, o := range h.Opened {
 			lines = append(lines, fmt.Sprintf("- shut again: %s, between %s and %s", cmp.Or(units.Sanitize(o.Name.Value), "what was opened"), o.Between[0].Name, o.Between[1].Name))
 		}
 	}
-	lines = slices.Compact(append(lines,
+	return slices.Compact(append(lines,
 		"- where something was sealed: a worst-case draft test of every vented appliance before leaving",
 		"- your car keys are where you left them"))
-	s := w.acknowledged(restoreKey, "all of that is done", lines...)
-	s.state, s.answer = w.settled(restoreKey)
-	return s
 }

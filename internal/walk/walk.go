@@ -9,7 +9,6 @@
 package walk
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -44,18 +43,20 @@ type Reply struct {
 type Walk struct {
 	book    Book
 	adviser Adviser
-	now     func() time.Time
+	visit   visit
 
 	at    key // the step gone back to; zero: the first open one
 	kept  kept
 	known []Known
 	said  map[string]bool // warnings shown already
 	lacks bool            // the sheet was read again and lacked lines, which are not kept yet
-	offer struct {
-		of   *sheet.Sheet // the sheet the offers were made from
-		list []Offer
-		text string
-	}
+}
+
+// visit is a visit as its sheet has it now.
+type visit struct {
+	book   Book
+	now    func() time.Time
+	latest *offers
 }
 
 // kept is an answer that could not be written yet, and to what.
@@ -70,27 +71,9 @@ type key struct{ step, hold string }
 // New starts or takes up a walk. The adviser may be nil: nothing is then said
 // of what is known, and no further reading is proposed.
 func New(b Book, a Adviser, now func() time.Time) *Walk {
-	w := &Walk{book: b, adviser: a, now: now, said: map[string]bool{}}
+	w := &Walk{book: b, adviser: a, visit: visit{b, now, &offers{adviser: a}}, said: map[string]bool{}}
 	w.learn("")
 	return w
-}
-
-// step is one question with all that depends on the present sheet.
-type step struct {
-	key
-	lines  func() []string
-	ask    string
-	preset string // default where nothing was answered yet
-	help   []string
-	must   bool   // cannot be skipped
-	read   bool   // a reading: it may turn out not readable, and adds to what is known
-	state  string // of the sheet's words: "" open, done, skipped, not readable
-	answer string // as it stands in the sheet
-	// take turns an answer into changes of the sheet. Without changes the question
-	// stands, and what is said goes with it.
-	take func(answer string) ([]change, []string, error)
-	// withdraw makes the answer undone; nil when that cannot be.
-	withdraw func() []change
 }
 
 // Next is the question to ask now; false when the walk is at its end.
@@ -101,7 +84,7 @@ func (w *Walk) Next() (Question, bool) {
 	}
 	q := Question{Ask: s.ask, Default: w.offered(s), Help: append(slices.Clone(s.help), commands(s)...)}
 	if s.lines != nil {
-		q.Lines = s.lines()
+		q.Lines = s.lines(s.of)
 	}
 	return q, true
 }
@@ -111,7 +94,10 @@ func (w *Walk) offered(s step) string {
 	if w.kept.key == s.key && w.kept.text != "" {
 		return w.kept.text
 	}
-	return cmp.Or(s.answer, s.preset)
+	if s.answer == "" && s.preset != nil {
+		return s.preset(s.of)
+	}
+	return s.answer
 }
 
 // commands are the words that every question takes.
@@ -120,7 +106,7 @@ func commands(s step) []string {
 	if !s.must {
 		list = append([]string{"skip: leave it out"}, list...)
 	}
-	if s.read {
+	if s.kind.reading {
 		list = append([]string{"-: it could not be read"}, list...)
 	}
 	return list
@@ -130,7 +116,7 @@ func commands(s step) []string {
 func (w *Walk) present() (step, bool) {
 	var open step
 	found := false
-	for _, s := range w.steps() {
+	for _, s := range w.visit.steps() {
 		if w.at != (key{}) && s.key == w.at {
 			return s, true
 		}
@@ -187,7 +173,7 @@ func refused(format string, args ...any) Reply {
 
 // take writes a proper answer.
 func (w *Walk) take(s step, text string) Reply {
-	changes, said, err := s.take(text)
+	changes, said, err := s.row.take(s.of, s.key, text)
 	switch {
 	case err != nil:
 		return refused("%s", err)
@@ -195,8 +181,8 @@ func (w *Walk) take(s step, text string) Reply {
 		return Reply{Said: said, Refused: true}
 	}
 	r := w.write(s, text, changes, Reply{Said: said})
-	if !r.Refused && s.read {
-		r.Said = append(r.Said, w.learn(s.hold)...)
+	if !r.Refused && s.kind.reading {
+		r.Said = append(r.Said, w.learn(s.key.hold)...)
 	}
 	return r
 }
@@ -251,7 +237,7 @@ func (w *Walk) stop(s step) Reply {
 				Said: []string{"NOT WRITTEN: your answer " + text + ". Note it elsewhere. " + w.standing()}}
 		}
 	}
-	if err := write(w.book, []change{w.noted(s.key, "stopped", "")}); err != nil {
+	if err := write(w.book, []change{w.visit.noted(s.key, "stopped", "")}); err != nil {
 		if _, broken := w.book.Missing(); broken != nil {
 			return Reply{Stopped: true} // which Rescue tells of
 		}
@@ -263,7 +249,7 @@ func (w *Walk) stop(s step) Reply {
 
 // stepOf finds a step by its key.
 func (w *Walk) stepOf(k key) (step, bool) {
-	for _, s := range w.steps() {
+	for _, s := range w.visit.steps() {
 		if s.key == k {
 			return s, true
 		}
@@ -299,7 +285,7 @@ func (w *Walk) broken() bool {
 // back goes to the answer before the present question.
 func (w *Walk) back(from step) Reply {
 	before := key{}
-	for _, s := range w.steps() {
+	for _, s := range w.visit.steps() {
 		if s.key == from.key {
 			break
 		}
@@ -316,19 +302,21 @@ func (w *Walk) back(from step) Reply {
 
 // pass leaves a question without an answer, and writes that down.
 func (w *Walk) pass(s step, word, state string) Reply {
-	note := []change{w.noted(s.key, state, "")}
+	note := []change{w.visit.noted(s.key, state, "")}
 	switch {
 	case s.must:
 		return refused("this one cannot be left out; answer it, or write stop")
-	case state == "not readable" && !s.read:
+	case state == "not readable" && !s.kind.reading:
 		return refused("this is no reading; write skip to leave it out")
 	case s.answer != "" && state == "skipped":
 		w.at = key{} // what stands is left as it is
 		return Reply{}
-	case s.answer != "" && s.withdraw == nil:
-		return refused("what stands can only be corrected here; take it out in an editor")
 	case s.answer != "":
-		note = andThen(s.withdraw(), note[0])
+		changes := s.withdrawal()
+		if changes == nil {
+			return refused("what stands can only be corrected here; take it out in an editor")
+		}
+		note = andThen(changes, note[0])
 	}
 	return w.command(s, word, note)
 }
@@ -354,9 +342,9 @@ func andThen(changes []change, more change) []change {
 }
 
 // noted is a [[walk]] record at the end of the sheet.
-func (w *Walk) noted(k key, state, answer string) change {
+func (v visit) noted(k key, state, answer string) change {
 	return atEnd("\n" + sheet.EncodeWalk(sheet.Walk{Step: sheet.Word(k.step), State: sheet.Word(state),
-		Hold: sheet.Word(k.hold), Answer: sheet.Word(answer), Time: sheet.When{Text: w.stamp()}}))
+		Hold: sheet.Word(k.hold), Answer: sheet.Word(answer), Time: sheet.When{Text: v.stamp()}}))
 }
 
-func (w *Walk) stamp() string { return w.now().Format("2006-01-02T15:04:05") }
+func (v visit) stamp() string { return v.now().Format("2006-01-02T15:04:05") }

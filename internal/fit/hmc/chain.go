@@ -72,9 +72,9 @@ func (c *chain) begin(start []float64) bool {
 	c.refresh()
 	c.m.colour(c.move, c.now.p)
 	deepest := c.now.logp - 25 - 5*float64(c.m.n)
-	for spread := 1.5; spread > 0.02; spread *= 0.6 {
+	for width := 1.5; width > 0.02; width *= 0.6 {
 		for i, v := range c.move {
-			c.first.x[i] = start[i] + spread*v
+			c.first.x[i] = start[i] + width*v
 		}
 		if c.evaluate(&c.first) && c.first.logp > deepest {
 			c.now, c.first = c.first, c.now

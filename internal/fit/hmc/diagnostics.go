@@ -87,11 +87,11 @@ func newSplit(chains [][]float64) *split {
 	}
 	var between float64
 	for _, c := range s.chains {
-		m, v := moments(c)
+		m, v := meanAndVariance(c)
 		s.means = append(s.means, m)
 		s.within += v / float64(len(s.chains))
 	}
-	_, between = moments(s.means)
+	_, between = meanAndVariance(s.means)
 	s.pooled = s.within*float64(s.n-1)/float64(s.n) + between
 	if !(s.within > 0) || !finite(s.pooled) {
 		return nil
@@ -99,8 +99,8 @@ func newSplit(chains [][]float64) *split {
 	return s
 }
 
-// moments returns mean and variance (with n−1).
-func moments(v []float64) (mean, variance float64) {
+// meanAndVariance returns mean and variance (with n−1).
+func meanAndVariance(v []float64) (mean, variance float64) {
 	for _, x := range v {
 		mean += x
 	}

@@ -42,7 +42,7 @@ func TestESSPromisesTheErrorOfTheMean(t *testing.T) {
 		c := all[4*k : 4*k+4]
 		var mean float64
 		for _, chain := range c {
-			m, _ := moments(chain)
+			m, _ := meanAndVariance(chain)
 			mean += m / 4
 		}
 		square += mean * mean * ESS(c) / runs

@@ -241,15 +241,15 @@ func (r *run) untilEnough(last bool) error {
 	for blocks := 1; ; blocks++ {
 		r.each(func(_ int, c *chain) { c.sample(block) })
 		done += block
-		share, fault := r.judge()
+		reached, fault := r.judge()
 		room := min(float64(r.o.MaxDraws), float64(done)*(1-before)/(r.spent()-before)) - float64(done)
 		if fault == nil || room < 1 {
 			return fault
 		}
-		if !last && blocks >= 2 && float64(done) > share*(float64(done)+room) {
+		if !last && blocks >= 2 && float64(done) > reached*(float64(done)+room) {
 			return fault
 		}
-		more := float64(done) * (1/max(share, 0.25) - 1) * 1.1
+		more := float64(done) * (1/max(reached, 0.25) - 1) * 1.1
 		more = max(more, float64(done)/4, 10)
 		block = int(math.Ceil(min(more, room)))
 	}
@@ -264,23 +264,23 @@ func (r *run) firstBlock() int {
 // judge takes the diagnostics: the smallest effective sample size against what is
 // wanted of it, and what is wrong.
 func (r *run) judge() (float64, error) {
-	worst, share := 0.0, math.Inf(1)
+	worst, reached := 0.0, math.Inf(1)
 	for i := range r.n {
 		col := r.column(i)
 		r.rhat[i], r.ess[i], r.tail[i] = RHat(col), ESS(col), TailESS(col)
 		worst = math.Max(worst, r.rhat[i]) // NaN wins
-		share = math.Min(share, math.Min(r.ess[i], 2*r.tail[i])/r.o.TargetESS)
+		reached = math.Min(reached, math.Min(r.ess[i], 2*r.tail[i])/r.o.TargetESS)
 	}
 	t := r.total()
 	switch {
 	case float64(t.divergences) > divergenceShare*float64(t.transitions):
-		return share, errDivergent
+		return reached, errDivergent
 	case !(worst <= rhatLimit):
-		return share, errDisagree
-	case !(share >= 1):
-		return share, errTooFew
+		return reached, errDisagree
+	case !(reached >= 1):
+		return reached, errTooFew
 	}
-	return share, nil
+	return reached, nil
 }
 
 func (r *run) total() tally {

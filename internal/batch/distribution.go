@@ -9,7 +9,7 @@ import (
 	"holdbook/internal/fit"
 )
 
-// exactUpTo is how many values a spread keeps as they are.
+// exactUpTo is how many values a distribution keeps as they are.
 const exactUpTo = 10_000
 
 // Beyond that, values are counted in classes, each class a factor of growth wide;
@@ -23,16 +23,16 @@ const (
 	largest  = 1e12
 )
 
-// spread takes values in and gives quantiles, in bounded memory. What it gives
+// distribution takes values in and gives quantiles, in bounded memory. What it gives
 // does not depend on the order of the values.
-type spread struct {
+type distribution struct {
 	n       int
 	values  []float64 // until there are too many
 	classes map[int]int
 }
 
 // add takes a value in; one that is no number is left out.
-func (s *spread) add(v float64) {
+func (s *distribution) add(v float64) {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return
 	}
@@ -74,25 +74,25 @@ func middle(class int) float64 {
 }
 
 // error is the largest error of a quantile as a share of it.
-func (s *spread) error() float64 {
+func (s *distribution) error() float64 {
 	if s.classes == nil {
 		return 0
 	}
 	return within
 }
 
-// quantiles are the values at the shares, which ascend. There must be values.
-func (s *spread) quantiles(shares []float64) []float64 {
-	out := make([]float64, len(shares))
+// quantiles are the values at the probabilities, which ascend. There must be values.
+func (s *distribution) quantiles(probabilities []float64) []float64 {
+	out := make([]float64, len(probabilities))
 	if s.classes == nil {
 		sorted := slices.Sorted(slices.Values(s.values))
-		for i, p := range shares {
+		for i, p := range probabilities {
 			out[i] = fit.Quantile(sorted, p)
 		}
 		return out
 	}
 	order := slices.SortedFunc(maps.Keys(s.classes), cmp.Compare[int])
-	for i, p := range shares {
+	for i, p := range probabilities {
 		rank := p * float64(s.n-1)
 		low := s.ranked(order, int(rank))
 		high := s.ranked(order, min(int(rank)+1, s.n-1))
@@ -103,7 +103,7 @@ func (s *spread) quantiles(shares []float64) []float64 {
 
 // ranked is the value that stands at a rank, counted from 0, in the classes in
 // their order.
-func (s *spread) ranked(order []int, rank int) float64 {
+func (s *distribution) ranked(order []int, rank int) float64 {
 	for _, k := range order {
 		if rank -= s.classes[k]; rank < 0 {
 			return middle(k)

@@ -6,17 +6,17 @@ import (
 	"sync"
 )
 
-// drawn is one draw; x is nil where there was no solution.
-type drawn struct {
+// draw is one draw; x is nil where there was no solution.
+type draw struct {
 	x, residuals []float64
 	logWeight    float64
 }
 
 // drawList collects draws in their order, whatever order they were made in.
-type drawList []drawn
+type drawList []draw
 
 // extend makes count more draws, shared out between the solvers.
-func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
+func (l *drawList) extend(solvers []*drawSolver, seed uint64, count int) {
 	first := len(*l)
 	*l = append(*l, make(drawList, count)...)
 	var wg sync.WaitGroup
@@ -25,7 +25,7 @@ func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
 		go func() {
 			defer wg.Done()
 			for k := first + w; k < first+count; k += len(solvers) {
-				if d, ok := s.draw(seed, k); ok {
+				if d, ok := s.solveDraw(seed, k); ok {
 					(*l)[k] = d
 				}
 			}
@@ -35,12 +35,12 @@ func (l *drawList) extend(solvers []*perturbed, seed uint64, count int) {
 }
 
 // weigh turns log weights into weights that sum to one.
-func (l drawList) weigh() Randomised {
-	var r Randomised
+func (l drawList) weigh() Draws {
+	var r Draws
 	var lw []float64
 	for _, d := range l {
 		if d.x == nil {
-			r.Lost++
+			r.Failed++
 			continue
 		}
 		r.X, r.Residuals, lw = append(r.X, d.x), append(r.Residuals, d.residuals), append(lw, d.logWeight)
@@ -54,12 +54,12 @@ func (l drawList) weigh() Randomised {
 		r.Weights = append(r.Weights, math.Exp(v-top))
 		sum += math.Exp(v - top)
 	}
-	r.cut(sum)
+	r.truncate(sum)
 	return r
 }
 
-// cut limits the weights and finds their effective number.
-func (r *Randomised) cut(sum float64) {
+// truncate limits the weights, and finds their effective sample size.
+func (r *Draws) truncate(sum float64) {
 	n := float64(len(r.Weights))
 	limit, total := sum/n*math.Sqrt(n), 0.0
 	for i, w := range r.Weights {
@@ -72,13 +72,13 @@ func (r *Randomised) cut(sum float64) {
 		squares += r.Weights[i] * r.Weights[i]
 	}
 	if squares > 0 {
-		r.Effective = 1 / squares
+		r.ESS = 1 / squares
 	}
 }
 
-// level cuts weights, whose sum is one, until none is above 1/√n of what is left of
+// limitWeights cuts weights, whose sum is one, until none is above 1/√n of what is left of
 // them all; where fewer than √n draws weigh anything those come to weigh alike.
-func (r *Randomised) level() {
+func (r *Draws) limitWeights() {
 	up := slices.Sorted(slices.Values(r.Weights))
 	below := make([]float64, len(up)+1) // what the lightest weigh together
 	for i, w := range up {

@@ -8,7 +8,7 @@ import "math"
 //
 // The error of a quantile is that of its probability, Σ w²(1{x ≤ q} − p)², over
 // the density there, taken from the quantiles beside it.
-func (r *Randomised) endError(unknowns []int) float64 {
+func (r *Draws) endError(unknowns []int) float64 {
 	worst, values := 0.0, make([]float64, len(r.X))
 	for _, i := range unknowns {
 		for k, x := range r.X {
@@ -28,7 +28,7 @@ func (r *Randomised) endError(unknowns []int) float64 {
 }
 
 // probabilityError is the standard error of the probability p found below at.
-func (r *Randomised) probabilityError(values []float64, at, p float64) float64 {
+func (r *Draws) probabilityError(values []float64, at, p float64) float64 {
 	sum := 0.0
 	for k, w := range r.Weights {
 		d := -p

@@ -9,8 +9,8 @@ import (
 
 // normalDraws are n evenly spread draws of normal unknowns of these standard
 // deviations, of like weight.
-func normalDraws(n int, sds ...float64) *Randomised {
-	r := &Randomised{}
+func normalDraws(n int, sds ...float64) *Draws {
+	r := &Draws{}
 	for k := range n {
 		z := NormalQuantile((float64(k) + 0.5) / float64(n))
 		x := make([]float64, len(sds))

@@ -1,0 +1,124 @@
+package main
+
+import (
+	"go/ast"
+	"go/build"
+	"go/importer"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// physics are the packages that a program of its own can use.
+var physics = []string{"units", "pressure", "zonal", "zonal/byhand", "ductleak"}
+
+// checked type-checks packages of this module from their source.
+func checked(t *testing.T, dirs []string) map[string]*types.Package {
+	t.Helper()
+	files := token.NewFileSet()
+	conf := types.Config{Importer: importer.ForCompiler(files, "source", nil)}
+	list := map[string]*types.Package{}
+	for _, dir := range dirs {
+		if _, err := os.Stat(dir); err != nil {
+			continue
+		}
+		found, err := build.ImportDir(dir, 0)
+		require.NoError(t, err)
+		var parsed []*ast.File
+		for _, name := range found.GoFiles {
+			f, err := parser.ParseFile(files, filepath.Join(dir, name), nil, parser.SkipObjectResolution)
+			require.NoError(t, err)
+			parsed = append(parsed, f)
+		}
+		p, err := conf.Check(path.Join("holdbook", dir), files, parsed, nil)
+		require.NoError(t, err)
+		list[dir] = p
+	}
+	return list
+}
+
+// What a physics package exports can be named by any program: no exported function,
+// method, field, constant or variable mentions a type of an internal package.
+func TestExportedTypesCanBeNamed(t *testing.T) {
+	for dir, p := range checked(t, physics) {
+		var all []string
+		for _, name := range p.Scope().Names() {
+			if o := p.Scope().Lookup(name); o.Exported() {
+				all = append(all, internalIn(o)...)
+			}
+		}
+		assert.Empty(t, all, dir)
+	}
+}
+
+// internalIn lists where what an exported object shows is of an internal package.
+func internalIn(o types.Object) (list []string) {
+	seen := map[types.Type]bool{}
+	var walk func(where string, v types.Type)
+	object := func(where string, o types.Object) {
+		if o.Exported() {
+			walk(where+"."+o.Name(), o.Type())
+		}
+	}
+	walk = func(where string, v types.Type) {
+		if seen[v] {
+			return
+		}
+		seen[v] = true
+		switch v := v.(type) {
+		case *types.Named:
+			if p := v.Obj().Pkg(); p != nil && strings.Contains(p.Path()+"/", "/internal/") {
+				list = append(list, where+" is of "+v.String())
+			}
+			for a := range v.TypeArgs().Types() {
+				walk(where, a)
+			}
+		case *types.Signature:
+			for _, part := range []*types.Tuple{v.Params(), v.Results()} {
+				for x := range part.Variables() {
+					walk(where, x.Type())
+				}
+			}
+		case *types.Struct:
+			for f := range v.Fields() {
+				object(where, f)
+			}
+		case *types.Map:
+			walk(where, v.Key())
+			walk(where, v.Elem())
+		case interface{ Elem() types.Type }: // pointer, slice, array, channel
+			walk(where, v.Elem())
+		case *types.Alias:
+			walk(where, types.Unalias(v))
+		}
+	}
+	walk(o.Name(), o.Type())
+	if n, is := types.Unalias(o.Type()).(*types.Named); is && n.Obj() == o {
+		walk(o.Name(), n.Underlying())
+		for m := range n.Methods() {
+			object(o.Name(), m)
+		}
+	}
+	return list
+}
+
+// A type whose methods fill more than a screen does several things: none of these packages
+// has one of above 40, promoted ones included.
+func TestMethodSetsAreSmall(t *testing.T) {
+	for dir, p := range checked(t, append(physics, "internal/fit", "internal/fit/hmc")) {
+		for _, name := range p.Scope().Names() {
+			if o, is := p.Scope().Lookup(name).(*types.TypeName); is {
+				n := types.NewMethodSet(types.NewPointer(o.Type())).Len()
+				assert.LessOrEqual(t, n, 40, "%s.%s", dir, name)
+			}
+		}
+	}
+}
