@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"holdbook/internal/fit"
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
