@@ -3,6 +3,7 @@ package main
 import (
 	"go/ast"
 	"go/build"
+	"go/doc"
 	"go/importer"
 	"go/parser"
 	"go/token"
@@ -118,6 +119,37 @@ func TestMethodSetsAreSmall(t *testing.T) {
 			if o, is := p.Scope().Lookup(name).(*types.TypeName); is {
 				n := types.NewMethodSet(types.NewPointer(o.Type())).Len()
 				assert.LessOrEqual(t, n, 40, "%s.%s", dir, name)
+			}
+		}
+	}
+}
+
+// Every function and method that a program can call of the network's package is shown by
+// an example whose output is checked.
+func TestEveryFunctionHasAnExample(t *testing.T) {
+	files := token.NewFileSet()
+	shown := map[string]bool{}
+	tests, err := filepath.Glob("zonal/example*_test.go")
+	require.NoError(t, err)
+	for _, name := range tests {
+		f, err := parser.ParseFile(files, name, nil, parser.ParseComments)
+		require.NoError(t, err)
+		for _, e := range doc.Examples(f) {
+			shown[e.Name] = shown[e.Name] || e.Output != "" || e.EmptyOutput
+		}
+	}
+	scope := checked(t, []string{"zonal"})["zonal"].Scope()
+	for _, name := range scope.Names() {
+		switch o := scope.Lookup(name).(type) {
+		case *types.Func:
+			assert.True(t, !o.Exported() || shown[name], "%s has no example", name)
+		case *types.TypeName:
+			n, is := o.Type().(*types.Named)
+			if !is || !o.Exported() {
+				continue
+			}
+			for m := range n.Methods() {
+				assert.True(t, !m.Exported() || shown[name+"_"+m.Name()], "%s.%s has no example", name, m.Name())
 			}
 		}
 	}

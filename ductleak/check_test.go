@@ -54,15 +54,15 @@ func ordered[Q ~float64](t *testing.T, what string, e units.Estimate[Q]) {
 	}
 }
 
-func pa(v, sd float64) Measured[units.Pressure] {
-	return Measured[units.Pressure]{Value: units.Pressure(v), SD: units.Pressure(sd)}
+func pa(v, sd float64) units.Measured[units.Pressure] {
+	return units.Measured[units.Pressure]{Value: units.Pressure(v), SD: units.Pressure(sd)}
 }
 
-func flow(v, sd float64) Measured[units.Flow] {
-	return Measured[units.Flow]{Value: units.Flow(v * cfm), SD: units.Flow(sd * cfm)}
+func flow(v, sd float64) units.Measured[units.Flow] {
+	return units.Measured[units.Flow]{Value: units.Flow(v * cfm), SD: units.Flow(sd * cfm)}
 }
 
-func exponent(n float64) Measured[units.Ratio] { return Known(units.Ratio(n)) }
+func exponent(n float64) units.Measured[units.Ratio] { return units.Known(units.Ratio(n)) }
 
 func hasNaN(v ...float64) bool {
 	for _, x := range v {

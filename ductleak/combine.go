@@ -67,7 +67,7 @@ func Combine(answers []Answer) (Combination, error) {
 	var logs []logAnswer
 	var from []int
 	for i, a := range answers {
-		if err := checkNotNegative("calibration of the "+a.Meter.Name, Known(units.Ratio(a.Meter.SDLn))); err != nil {
+		if err := checkNotNegative("calibration of the "+a.Meter.Name, units.Known(units.Ratio(a.Meter.SDLn))); err != nil {
 			return Combination{}, err
 		}
 		c.Agrees[i] = true

@@ -12,10 +12,10 @@ import (
 // other registers open, air handler off and filter out.
 type CoverReading struct {
 	Name  string
-	Cover Measured[units.Pressure] // room to duct, magnitude
+	Cover units.Measured[units.Pressure] // room to duct, magnitude
 	// House is house to outside, magnitude, and Zone house to the zone the
 	// branch runs through; zero Zone means a zone at outdoor pressure.
-	House, Zone Measured[units.Pressure]
+	House, Zone units.Measured[units.Pressure]
 }
 
 // Cover is one reading corrected to a hold of 50 Pa across the branch's leaks.
@@ -102,9 +102,9 @@ func correctCover(r CoverReading) (Cover, error) {
 	return c, cmp.Or(checkResult(name, c.At50), checkResult(name, c.Ratio))
 }
 
-func fillCover(r CoverReading, drive Measured[units.Pressure]) Cover {
+func fillCover(r CoverReading, drive units.Measured[units.Pressure]) Cover {
 	c := Cover{Reading: r, Drive: drive.Value, WeakZone: drive.Value < weakZone}
-	exponent := Measured[units.Ratio]{Value: DuctExponent, SD: ExponentSD}
+	exponent := units.Measured[units.Ratio]{Value: DuctExponent, SD: ExponentSD}
 	out := simulate(func(n fit.Noise) []float64 {
 		z := aroundPositive(n, drive)
 		p := min(max(0, around(n, r.Cover)), 0.999*z) // the duct lies between house and zone
@@ -160,7 +160,7 @@ func middle(values []float64) float64 {
 
 // SystemRatio is the series ratio of the whole duct system with all its
 // registers covered: leaks to outside over leaks to the house, (p/(H−p))^n.
-func SystemRatio(covered, hold Measured[units.Pressure], n Measured[units.Ratio]) (units.Estimate[units.Ratio], error) {
+func SystemRatio(covered, hold units.Measured[units.Pressure], n units.Measured[units.Ratio]) (units.Estimate[units.Ratio], error) {
 	var none units.Estimate[units.Ratio]
 	if err := cmp.Or(checkPositive("house pressure", hold), checkNotNegative("covered-register pressure", covered),
 		checkPositive("exponent", n)); err != nil {

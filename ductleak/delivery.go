@@ -133,12 +133,12 @@ func (d Delivery) regain(r Delivered, fromReturn units.Temperature) units.Ratio 
 
 func (d Delivery) check() error {
 	if err := cmp.Or(
-		checkPositive("air-handler flow", Known(d.Flow)),
-		checkMeasured("air-handler output", Known(d.Output)),
-		checkPositive("indoor temperature", Known(d.Indoor)),
-		checkNotNegative("density of air", Known(d.Air)),
-		checkNotNegative("sensible share", Known(d.Sensible)),
-		checkNotNegative("indoor humidity ratio", Known(d.IndoorHumidity)),
+		checkPositive("air-handler flow", units.Known(d.Flow)),
+		checkMeasured("air-handler output", units.Known(d.Output)),
+		checkPositive("indoor temperature", units.Known(d.Indoor)),
+		checkNotNegative("density of air", units.Known(d.Air)),
+		checkNotNegative("sensible share", units.Known(d.Sensible)),
+		checkNotNegative("indoor humidity ratio", units.Known(d.IndoorHumidity)),
 		d.Supply.check("supply ducts", d.Flow),
 		d.Return.check("return ducts", d.Flow)); err != nil {
 		return err
@@ -154,11 +154,11 @@ func (d Delivery) check() error {
 
 func (s DeliverySide) check(name string, flow units.Flow) error {
 	if err := cmp.Or(
-		checkNotNegative(name+", leakage", Known(s.Leakage)),
-		checkNotNegative(name+", surface", Known(s.Surface)),
-		checkPositive(name+", temperature around them", Known(s.Ambient)),
-		checkNotNegative(name+", humidity ratio around them", Known(s.Humidity)),
-		checkNotNegative(name+", regain", Known(s.Regain))); err != nil {
+		checkNotNegative(name+", leakage", units.Known(s.Leakage)),
+		checkNotNegative(name+", surface", units.Known(s.Surface)),
+		checkPositive(name+", temperature around them", units.Known(s.Ambient)),
+		checkNotNegative(name+", humidity ratio around them", units.Known(s.Humidity)),
+		checkNotNegative(name+", regain", units.Known(s.Regain))); err != nil {
 		return err
 	}
 	switch {

@@ -12,9 +12,9 @@ import (
 // TotalTest is total leakage: the ducts at pressure, the house open to
 // outdoors, all registers sealed but the duct fan's.
 type TotalTest struct {
-	Flow     Measured[units.Flow]     // duct fan; SD with its calibration
-	Pressure Measured[units.Pressure] // ducts to outside, or to a house open outdoors
-	Scaling  Measured[units.Ratio]
+	Flow     units.Measured[units.Flow]     // duct fan; SD with its calibration
+	Pressure units.Measured[units.Pressure] // ducts to outside, or to a house open outdoors
+	Scaling  units.Measured[units.Ratio]
 }
 
 // TotalResult is what the total test says.
@@ -33,7 +33,7 @@ func (t TotalTest) Evaluate() (TotalResult, error) {
 	return r, checkResult("total leakage", r.Total25)
 }
 
-func checkFanTest(name string, q Measured[units.Flow], p Measured[units.Pressure], n Measured[units.Ratio]) error {
+func checkFanTest(name string, q units.Measured[units.Flow], p units.Measured[units.Pressure], n units.Measured[units.Ratio]) error {
 	return cmp.Or(
 		checkPositive(name+", duct-fan flow", q),
 		checkPositive(name+", pressure", p),
@@ -44,19 +44,19 @@ func checkFanTest(name string, q Measured[units.Flow], p Measured[units.Pressure
 // OnePressureTest is leakage to outside with house and ducts at one pressure:
 // the door fan holds the house, the duct fan brings the ducts to it.
 type OnePressureTest struct {
-	Flow     Measured[units.Flow]     // duct fan; SD with its calibration
-	Pressure Measured[units.Pressure] // house (and ducts) to outside, magnitude
+	Flow     units.Measured[units.Flow]     // duct fan; SD with its calibration
+	Pressure units.Measured[units.Pressure] // house (and ducts) to outside, magnitude
 	// Zone is house to the ducts' zone where that zone is not at outdoor
 	// pressure: the leaks see it instead. Zero Value means that it is.
-	Zone Measured[units.Pressure]
+	Zone units.Measured[units.Pressure]
 	// Residual is what was left, ducts to house, signed as the duct fan pushes:
 	// positive when the ducts stood further from outdoor pressure than the house.
-	Residual Measured[units.Pressure]
+	Residual units.Measured[units.Pressure]
 	// Inside25 is leakage between ducts and house at 25 Pa, from a total test.
 	// Zero means not known: half of the total is then taken, within a factor
 	// of five.
 	Inside25 units.Estimate[units.Flow]
-	Scaling  Measured[units.Ratio]
+	Scaling  units.Measured[units.Ratio]
 }
 
 // OnePressureResult is what the test at one pressure says.
@@ -112,7 +112,7 @@ func (t OnePressureTest) Evaluate() (OnePressureResult, error) {
 	return r, checkResult("leakage to outside", r.Residual, r.Outside25)
 }
 
-func (t OnePressureTest) simulate(drive Measured[units.Pressure]) OnePressureResult {
+func (t OnePressureTest) simulate(drive units.Measured[units.Pressure]) OnePressureResult {
 	r := OnePressureResult{Test: t, Drive: drive.Value, InsideAssumed: t.Inside25.Value <= 0}
 	r.Trim = math.Abs(float64(t.Residual.Value)) > float64(largestResidual)
 	out := simulate(func(noise fit.Noise) []float64 {

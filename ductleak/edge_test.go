@@ -192,7 +192,7 @@ func TestPriorsOfTheOnOffTest(t *testing.T) {
 	near(t, "median, flow not known", median/cfm, 50, 1e-9)
 	near(t, "sd, flow not known", sd, math.Hypot(1, 0.35), 1e-3)
 	for _, c := range []struct {
-		read Measured[units.Pressure]
+		read units.Measured[units.Pressure]
 		want float64
 	}{{pa(0, 0), 0.5}, {pa(50, 0), 0.1}, {pa(50, 4.9), 0.1}, {pa(50, 10), 0.2}} {
 		_, sd := priorPressure(c.read, 40)

@@ -131,9 +131,9 @@ func (in YearInput) check() error {
 		checkEstimate("run time", in.RunTime),
 		checkEstimate("air-handler output", in.Output),
 		checkEstimate("heat loss of the house", in.HeatLoss),
-		checkNotNegative("price", Known(units.Ratio(in.Price))),
-		checkNotNegative("run time", Known(in.RunTime.Value)),
-		checkNotNegative("degree-days", Known(units.Ratio(in.DegreeDays)))); err != nil {
+		checkNotNegative("price", units.Known(units.Ratio(in.Price))),
+		checkNotNegative("run time", units.Known(in.RunTime.Value)),
+		checkNotNegative("degree-days", units.Known(units.Ratio(in.DegreeDays)))); err != nil {
 		return err
 	}
 	const year = 366 * 86400

@@ -12,9 +12,9 @@ import (
 // HouseShift is the house pressure with the air handler on against off, all
 // doors open and the door fan covered.
 type HouseShift struct {
-	On, Off  Measured[units.Pressure] // house to outside, signed; means over paired cycles
+	On, Off  units.Measured[units.Pressure] // house to outside, signed; means over paired cycles
 	Flow50   units.Estimate[units.Flow]
-	Exponent Measured[units.Ratio] // of the envelope
+	Exponent units.Measured[units.Ratio] // of the envelope
 }
 
 // Dominant says which side leaks more.
@@ -77,7 +77,7 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 		r.Dominant = ReturnDominates
 	}
 	r.Net = simulateOne(func(n fit.Noise) units.Flow {
-		shift := around(n, Measured[units.Pressure]{Value: d, SD: sd})
+		shift := around(n, units.Measured[units.Pressure]{Value: d, SD: sd})
 		flow50 := draw(n, t.Flow50)
 		return NetFromShift(flow50, shift, exponentOf(n, t.Exponent))
 	})
@@ -85,10 +85,10 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 }
 
 // Working shows the shift line by line.
-func (r ShiftResult) Working(s units.System) []Worked {
+func (r ShiftResult) Working(s units.System) []pressure.Worked {
 	w, t := writer{s}, r.Test
 	const source = "calm limit of the leak law; common practice, no source"
-	return []Worked{
+	return []pressure.Worked{
 		worked(source, "Shift = {on} - {off}", w.pressure("", r.Shift.Value), w.pressure("on", t.On.Value), w.pressure("off", t.Off.Value)),
 		worked(source, "Net imbalance = {Q50}·(|{d}|/50 Pa)^{n}", w.flow("", r.Net.Value),
 			w.flow("Q50", t.Flow50.Value), w.pressure("d", r.Shift.Value), pressure.Plain("n", t.Exponent.Value)),

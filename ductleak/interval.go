@@ -24,18 +24,18 @@ func simulateOne[Q ~float64](f func(fit.Noise) Q) units.Estimate[Q] {
 }
 
 // around draws a reading's true value.
-func around[Q ~float64](n fit.Noise, m Measured[Q]) Q {
+func around[Q ~float64](n fit.Noise, m units.Measured[Q]) Q {
 	return Q(n.Around(float64(m.Value), float64(m.SD)))
 }
 
 // aroundPositive draws a true value that cannot be zero or below: log-normal
 // with the reading's relative error.
-func aroundPositive[Q ~float64](n fit.Noise, m Measured[Q]) Q {
+func aroundPositive[Q ~float64](n fit.Noise, m units.Measured[Q]) Q {
 	return Q(n.Times(float64(m.Value), m.Relative()))
 }
 
 // exponentOf draws an exponent, kept in 0.5 to 1.
-func exponentOf(n fit.Noise, m Measured[units.Ratio]) units.Ratio {
+func exponentOf(n fit.Noise, m units.Measured[units.Ratio]) units.Ratio {
 	if n.None() {
 		return m.Value
 	}

@@ -151,7 +151,7 @@ func TestSubtractionRefuses(t *testing.T) {
 }
 
 func TestMeanPressure(t *testing.T) {
-	m, err := MeanPressure([]Measured[units.Pressure]{pa(40, 0.4), pa(42, 0.4), pa(44, 0.4)})
+	m, err := MeanPressure([]units.Measured[units.Pressure]{pa(40, 0.4), pa(42, 0.4), pa(44, 0.4)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -138,7 +138,7 @@ func Plain[Q ~float64](e units.Estimate[Q]) units.Estimate[float64] {
 
 // PerArea is a flow per area of floor or envelope.
 func PerArea(q units.Estimate[units.Flow], a units.Area) (units.Estimate[units.SpecificFlow], error) {
-	if err := checkPositive("area", Known(a)); err != nil {
+	if err := checkPositive("area", units.Known(a)); err != nil {
 		return units.Estimate[units.SpecificFlow]{}, err
 	}
 	per := func(v units.Flow) units.SpecificFlow { return units.SpecificFlow(float64(v) / float64(a)) }

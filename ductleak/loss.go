@@ -185,11 +185,11 @@ func (in LossInput) check(p lossPoint) error {
 		checkPositiveEstimate("outdoor temperature", in.Outdoor),
 		checkEstimate("natural air exchange", in.Natural),
 		p.delivery.check(),
-		checkNotNegative("natural air exchange", Known(units.Flow(p.natural))),
-		checkNotNegative("equipment factor", Known(in.Equipment)),
-		checkNotNegative("cycling factor", Known(in.Cycling)),
-		checkNotNegative("resistance after insulating", Known(in.Insulated)),
-		checkNotNegative("share sealed", Known(in.Sealed))); err != nil {
+		checkNotNegative("natural air exchange", units.Known(units.Flow(p.natural))),
+		checkNotNegative("equipment factor", units.Known(in.Equipment)),
+		checkNotNegative("cycling factor", units.Known(in.Cycling)),
+		checkNotNegative("resistance after insulating", units.Known(in.Insulated)),
+		checkNotNegative("share sealed", units.Known(in.Sealed))); err != nil {
 		return err
 	}
 	switch {

@@ -127,7 +127,7 @@ func TestOperatingLeakage(t *testing.T) {
 		p := PressureFor(units.Flow(row.op), units.Flow(row.q25), 25, DuctExponent)
 		near(t, "pressure", p, units.Pressure(row.pressure), 0.1)
 		near(t, "air handler", row.op/row.share, row.handler, 1)
-		q, err := OperatingLeakage(Exactly(units.Flow(row.q25)), Known(p), exponent(0.6))
+		q, err := OperatingLeakage(Exactly(units.Flow(row.q25)), units.Known(p), exponent(0.6))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,17 +11,17 @@ import (
 const from152 = "ASHRAE 152, as given in the residential energy literature of NREL"
 
 // Working shows the losses line by line.
-func (r LossResult) Working(s units.System) []Worked {
+func (r LossResult) Working(s units.System) []pressure.Worked {
 	lines := append(r.air(s), r.effectiveness(s)...)
 	return append(lines, r.efficiency(s)...)
 }
 
 // air is the path of the air from register to register.
-func (r LossResult) air(s units.System) []Worked {
+func (r LossResult) air(s units.System) []pressure.Worked {
 	w, in, p := writer{s}, r.Input, r.Point
 	flow, heat := w.flow("Q", in.Flow.Value), w.airHeat(in.Air)
 	_, sensible := in.point(fit.Noise{}).delivery.defaults()
-	return []Worked{
+	return []pressure.Worked{
 		worked(from152, "Temperature rise = {E}/({ρ·cp}·{Q})", w.difference("", p.Rise), w.power("E", in.Output.Value), heat, flow),
 		worked(from152, "Supply air kept = 1 - {Qs}/{Q}", pressure.Plain("", p.SupplyKept), w.flow("Qs", in.Supply.Leakage.Value), flow),
 		worked(from152, "Return air kept = 1 - {Qr}/{Q}", pressure.Plain("", p.ReturnKept), w.flow("Qr", in.Return.Leakage.Value), flow),
@@ -36,7 +36,7 @@ func (r LossResult) air(s units.System) []Worked {
 	}
 }
 
-func (w writer) conduction(which string, heat pressure.Figure, l LossSide, q units.Flow, result units.Ratio) Worked {
+func (w writer) conduction(which string, heat pressure.Figure, l LossSide, q units.Flow, result units.Ratio) pressure.Worked {
 	return worked(from152, which+" temperature kept = exp(-{A}/({ρ·cp}·{Q}·{R}))", pressure.Plain("", result),
 		pressure.In("A", float64(l.Surface.Value), w.system.FloorArea()), heat, w.flow("Q", q), w.resistance("R", l.Resistance.Value))
 }
@@ -59,7 +59,7 @@ func (w writer) resistance(name string, r units.ThermalResistance) pressure.Figu
 	return pressure.In(name, float64(r), w.system.ThermalResistance())
 }
 
-func (r LossResult) effectiveness(s units.System) []Worked {
+func (r LossResult) effectiveness(s units.System) []pressure.Worked {
 	w, in, p := writer{s}, r.Input, r.Point
 	ti, rise := w.temperature("Ti", in.Indoor.Value), w.difference("dT", p.Rise)
 	tr, ts := w.temperature("Ta", in.Return.Ambient.Value), w.temperature("Ta", in.Supply.Ambient.Value)
@@ -68,7 +68,7 @@ func (r LossResult) effectiveness(s units.System) []Worked {
 	if in.Output.Value < 0 {
 		equation, leak = "; eq 6-25", r.enthalpyLine(w)
 	}
-	return []Worked{
+	return []pressure.Worked{
 		leak,
 		worked(from152+equation, "Return conduction loss = {ar}·(1 - {Br})·({Ti} - {Ta})/{dT}", pressure.Plain("", p.ReturnConduction),
 			pressure.Plain("ar", p.ReturnKept), pressure.Plain("Br", p.ReturnFactor), ti, tr, rise),
@@ -82,7 +82,7 @@ func (r LossResult) effectiveness(s units.System) []Worked {
 }
 
 // enthalpyLine is the loss by return leakage where it brings moisture too.
-func (r LossResult) enthalpyLine(w writer) Worked {
+func (r LossResult) enthalpyLine(w writer) pressure.Worked {
 	in := r.Input
 	kilojoules := func(name string, v float64) pressure.Figure {
 		return pressure.Said(name, units.Number(v/1000, 4)+" kJ/kg")
@@ -94,9 +94,9 @@ func (r LossResult) enthalpyLine(w writer) Worked {
 		kilojoules("h indoors", Enthalpy(in.Indoor.Value, in.IndoorHumidity)), output)
 }
 
-func (r LossResult) efficiency(s units.System) []Worked {
+func (r LossResult) efficiency(s units.System) []pressure.Worked {
 	w, in := writer{s}, r.Input
-	var lines []Worked
+	var lines []pressure.Worked
 	if in.Natural.Value > 0 {
 		lines = append(lines, r.exchangeLine(w),
 			worked(from152, "Load factor = 1 - {ρ·cp}·({Qon} - {Qn})·({Ti} - {To})/{E}", pressure.Plain("", r.LoadFactor.Value),
@@ -109,7 +109,7 @@ func (r LossResult) efficiency(s units.System) []Worked {
 }
 
 // exchangeLine is the half-of-imbalance rule in the case that applies.
-func (r LossResult) exchangeLine(w writer) Worked {
+func (r LossResult) exchangeLine(w writer) pressure.Worked {
 	const half = "half-of-imbalance rule (Palmiter and Bond 1991), from memory"
 	net, natural := r.Net.Value, r.Input.Natural.Value
 	formula := "Air exchange, air handler on = {Qn} + {net}/2, not below zero"

@@ -17,11 +17,11 @@ type OnOffTest struct {
 	Differences []Difference
 	// AirHandler is its flow; both leakages are expected around 5 % of it,
 	// within a factor of five. Zero means not known: 1000 cfm is then taken.
-	AirHandler Measured[units.Flow]
+	AirHandler units.Measured[units.Flow]
 	// SupplyPressure and ReturnPressure are the operating pressures across the
 	// leaks, relative to the house, good to 10 % or to their SD if that is more.
 	// A plenum reading is not one: see HalfPlenum. Zero means not measured.
-	SupplyPressure, ReturnPressure Measured[units.Pressure]
+	SupplyPressure, ReturnPressure units.Measured[units.Pressure]
 	Repeat                         float64        // relative sd of one flow reading against the next; 0 means 1 %
 	Wobble                         units.Pressure // wind left in a reading, one sd; 0 means 0.4 Pa
 	Seed                           uint64
@@ -81,9 +81,9 @@ const sideLeast = 2.0 // Pa
 // HalfPlenum is the operating pressure across a side's leaks guessed from the
 // plenum: half of it, good to 30 %. Leaks at the box see nearly all of it, so
 // the half understates them. Common practice, no source.
-func HalfPlenum(plenum Measured[units.Pressure]) Measured[units.Pressure] {
+func HalfPlenum(plenum units.Measured[units.Pressure]) units.Measured[units.Pressure] {
 	half := float64(plenum.Value) / 2
-	return Measured[units.Pressure]{
+	return units.Measured[units.Pressure]{
 		Value: units.Pressure(half),
 		SD:    units.Pressure(math.Hypot(0.3*half, float64(plenum.SD)/2)),
 	}
@@ -132,8 +132,8 @@ func (t OnOffTest) check() error {
 		checkNotNegative("air-handler flow", t.AirHandler),
 		checkNotNegative("supply operating pressure", t.SupplyPressure),
 		checkNotNegative("return operating pressure", t.ReturnPressure),
-		checkPositive("repeat error of the fan flow", Known(units.Ratio(t.Repeat))),
-		checkPositive("wobble", Known(t.Wobble))); err != nil {
+		checkPositive("repeat error of the fan flow", units.Known(units.Ratio(t.Repeat))),
+		checkPositive("wobble", units.Known(t.Wobble))); err != nil {
 		return err
 	}
 	largest := t.largestDifference()

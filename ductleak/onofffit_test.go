@@ -22,7 +22,7 @@ const calm = 0.4 // Pa
 // simulated is an on/off test drawn from a truth (SI), with the noise of a gauge
 // and that wobble if rng is not nil.
 func simulated(truth [unknowns]float64, flow50, airHandler float64, at []float64, rng *rand.Rand, wobble float64) OnOffTest {
-	t := OnOffTest{AirHandler: Known(units.Flow(airHandler)), Seed: 7}
+	t := OnOffTest{AirHandler: units.Known(units.Flow(airHandler)), Seed: 7}
 	for _, p := range at {
 		q := flow50 * pressure.SignedPower(p/50, 0.65)
 		y := truth[iSupply]*SupplyShape(p, truth[iSupplyPressure], truth[iSupplyExponent]) +
@@ -115,7 +115,7 @@ func TestOnOffOneSided(t *testing.T) {
 
 func TestOnOffPriorAlone(t *testing.T) {
 	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
-	test.AirHandler = Measured[units.Flow]{}
+	test.AirHandler = units.Measured[units.Flow]{}
 	r, err := test.Evaluate()
 	if err != nil {
 		t.Fatal(err)

@@ -52,7 +52,7 @@ func (t OnOffTest) priorFlow() (median, sdLn float64) {
 	return priorShare * float64(t.AirHandler.Value), priorFlowSDLn
 }
 
-func priorPressure(p Measured[units.Pressure], otherwise float64) (lnMedian, sdLn float64) {
+func priorPressure(p units.Measured[units.Pressure], otherwise float64) (lnMedian, sdLn float64) {
 	if p.Value == 0 {
 		return math.Log(otherwise), priorPressureSDLn
 	}

@@ -12,13 +12,13 @@ import (
 // all others covered, the house held and the air handler off. Do supply and
 // return apart, the way through the air handler blocked.
 type OpenRegister struct {
-	Flow  Measured[units.Flow]     // through the register, magnitude
-	House Measured[units.Pressure] // house to outside, magnitude
-	Ducts Measured[units.Pressure] // house to duct at the open register; zero where it was not read
+	Flow  units.Measured[units.Flow]     // through the register, magnitude
+	House units.Measured[units.Pressure] // house to outside, magnitude
+	Ducts units.Measured[units.Pressure] // house to duct at the open register; zero where it was not read
 	// Zone is house to the ducts' zone, where the zone is not at outdoor
 	// pressure; zero Value means that it is.
-	Zone    Measured[units.Pressure]
-	Scaling Measured[units.Ratio]
+	Zone    units.Measured[units.Pressure]
+	Scaling units.Measured[units.Ratio]
 }
 
 // OpenRegisterResult is what the flow at one open register says.
@@ -60,18 +60,18 @@ func (t OpenRegister) Evaluate() (OpenRegisterResult, error) {
 	return r, checkResult("leakage to outside at an open register", r.Outside25)
 }
 
-func (t OpenRegister) drive() Measured[units.Pressure] {
+func (t OpenRegister) drive() units.Measured[units.Pressure] {
 	from := t.House
 	if t.Zone.Value > 0 {
 		from = t.Zone
 	}
-	return Measured[units.Pressure]{
+	return units.Measured[units.Pressure]{
 		Value: from.Value - t.Ducts.Value,
 		SD:    units.Pressure(math.Hypot(float64(from.SD), float64(t.Ducts.SD))),
 	}
 }
 
-func checkDrive(reading string, p Measured[units.Pressure]) error {
+func checkDrive(reading string, p units.Measured[units.Pressure]) error {
 	if err := checkMeasured(reading, p); err != nil {
 		return err
 	}
@@ -83,7 +83,7 @@ func checkDrive(reading string, p Measured[units.Pressure]) error {
 }
 
 // scaledTo25 is a flow read at a pressure, carried to 25 Pa, with an interval.
-func scaledTo25(q Measured[units.Flow], p Measured[units.Pressure], n Measured[units.Ratio]) units.Estimate[units.Flow] {
+func scaledTo25(q units.Measured[units.Flow], p units.Measured[units.Pressure], n units.Measured[units.Ratio]) units.Estimate[units.Flow] {
 	return simulateOne(func(noise fit.Noise) units.Flow {
 		flow := max(0, around(noise, q))
 		return ScaleFlow(flow, aroundPositive(noise, p), reference25, exponentOf(noise, n))

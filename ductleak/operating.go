@@ -12,17 +12,17 @@ import (
 // air handler runs. A hole is no loss until its pressure is known.
 type Operating struct {
 	Leakage25 units.Estimate[units.Flow]
-	Pressure  Measured[units.Pressure] // across the leaks, operating; see HalfPlenum
-	Exponent  Measured[units.Ratio]
+	Pressure  units.Measured[units.Pressure] // across the leaks, operating; see HalfPlenum
+	Exponent  units.Measured[units.Ratio]
 	Leakage   units.Estimate[units.Flow]
 }
 
 // OperatingLeakage is the flow of a leak at its operating pressure from its
 // flow at 25 Pa: Q25·(P/25)^n.
-func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pressure], n Measured[units.Ratio]) (Operating, error) {
+func OperatingLeakage(q25 units.Estimate[units.Flow], pressure units.Measured[units.Pressure], n units.Measured[units.Ratio]) (Operating, error) {
 	o := Operating{Leakage25: q25, Pressure: pressure, Exponent: n}
 	if err := cmp.Or(
-		checkNotNegative("leakage at 25 Pa", Known(q25.Value)),
+		checkNotNegative("leakage at 25 Pa", units.Known(q25.Value)),
 		checkEstimate("leakage at 25 Pa", q25),
 		checkPositive("operating pressure", pressure),
 		checkPositive("exponent of the duct leaks", n)); err != nil {
@@ -36,9 +36,9 @@ func OperatingLeakage(q25 units.Estimate[units.Flow], pressure Measured[units.Pr
 }
 
 // Working shows the step.
-func (o Operating) Working(s units.System) []Worked {
+func (o Operating) Working(s units.System) []pressure.Worked {
 	w := writer{s}
-	return []Worked{worked(fromPowerLaw, "Operating leakage = {Q25}·({P}/25 Pa)^{n}", w.flow("", o.Leakage.Value),
+	return []pressure.Worked{worked(fromPowerLaw, "Operating leakage = {Q25}·({P}/25 Pa)^{n}", w.flow("", o.Leakage.Value),
 		w.flow("Q25", o.Leakage25.Value), w.pressure("P", o.Pressure.Value), pressure.Plain("n", o.Exponent.Value))}
 }
 
@@ -50,10 +50,10 @@ func SumSides(supply, back units.Estimate[units.Flow]) units.Estimate[units.Flow
 
 // Working shows the fit at its most probable pressures and exponents, with the
 // station that was driven hardest on each side.
-func (r OnOffResult) Working(s units.System) []Worked {
+func (r OnOffResult) Working(s units.System) []pressure.Worked {
 	w := writer{s}
 	const source = "ASTM E1554, method A: model of the on/off test"
-	var lines []Worked
+	var lines []pressure.Worked
 	for _, p := range r.extremes() {
 		u := s.Flow()
 		place := units.Common(3, p.Fitted.In(u), p.Difference.In(u))

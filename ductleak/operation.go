@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -29,8 +30,8 @@ var (
 
 // RunningTest compares one side's registers with the air handler's flow.
 type RunningTest struct {
-	AirHandler Measured[units.Flow] // flow at the fan
-	Registers  []RunningRegister    // all of one side
+	AirHandler units.Measured[units.Flow] // flow at the fan
+	Registers  []RunningRegister          // all of one side
 	Hood       HoodError
 }
 
@@ -94,8 +95,8 @@ func (t RunningTest) Evaluate() (RunningResult, error) {
 func (t RunningTest) check() error {
 	if err := cmp.Or(
 		checkPositive("air-handler flow", t.AirHandler),
-		checkNotNegative("flow hood, common error", Known(units.Ratio(t.Hood.Common))),
-		checkNotNegative("flow hood, error of each reading", Known(units.Ratio(t.Hood.Each)))); err != nil {
+		checkNotNegative("flow hood, common error", units.Known(units.Ratio(t.Hood.Common))),
+		checkNotNegative("flow hood, error of each reading", units.Known(units.Ratio(t.Hood.Each)))); err != nil {
 		return err
 	}
 	if len(t.Registers) == 0 {
@@ -103,8 +104,8 @@ func (t RunningTest) check() error {
 	}
 	for _, r := range t.Registers {
 		if err := cmp.Or(
-			checkNotNegative("register "+r.Name+", flow", Known(r.Flow)),
-			checkNotNegative("register "+r.Name+", design flow", Known(r.Design))); err != nil {
+			checkNotNegative("register "+r.Name+", flow", units.Known(r.Flow)),
+			checkNotNegative("register "+r.Name+", design flow", units.Known(r.Design))); err != nil {
 			return err
 		}
 	}
@@ -128,10 +129,10 @@ func (t RunningTest) shares(sum units.Flow) []Share {
 }
 
 // Working shows the comparison and its error budget.
-func (r RunningResult) Working(s units.System) []Worked {
+func (r RunningResult) Working(s units.System) []pressure.Worked {
 	w := writer{s}
 	const source = "difference of measured flows; error budget in quadrature"
-	return []Worked{
+	return []pressure.Worked{
 		worked(source, "Leakage = {Q} - {sum}", w.flow("", r.Test.AirHandler.Value-r.Sum),
 			w.flow("Q", r.Test.AirHandler.Value), w.flow("sum", r.Sum)),
 		worked(source, "Standard deviation = √({a}² + {c}² + {e}²)", w.flow("", r.Sigma),

@@ -19,9 +19,13 @@ const (
 	ExponentSD = pressure.DefaultExponentSD
 )
 
-// Reference pressures.
+// ReferencePressure is the pressure in pascals at which duct leakage is stated: common to
+// ASTM E1554 and the codes.
+const ReferencePressure = 25.0
+
+// Reference pressures of the package.
 const (
-	reference25 units.Pressure = 25
+	reference25 units.Pressure = ReferencePressure
 	reference50 units.Pressure = pressure.ReferencePressure
 )
 

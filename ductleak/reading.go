@@ -7,15 +7,6 @@ import (
 	"holdbook/units"
 )
 
-// Measured is units.Measured.
-type Measured[Q ~float64] = units.Measured[Q]
-
-// Known is units.Known.
-func Known[Q ~float64](v Q) Measured[Q] { return units.Known(v) }
-
-// Worked is one formula with the reader's own numbers in it.
-type Worked = pressure.Worked
-
 // wrong is a reading that cannot be used.
 func wrong(reading, remedy, format string, args ...any) error {
 	return &pressure.Fault{Reading: reading, What: units.Say(format, args...), Do: remedy}
@@ -25,7 +16,7 @@ func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // checkMeasured refuses a reading that is not a number or whose error is not
 // a standard deviation.
-func checkMeasured[Q ~float64](reading string, m Measured[Q]) error {
+func checkMeasured[Q ~float64](reading string, m units.Measured[Q]) error {
 	if !isFinite(float64(m.Value)) {
 		return wrong(reading, "give the number read", "not a finite number")
 	}
@@ -36,7 +27,7 @@ func checkMeasured[Q ~float64](reading string, m Measured[Q]) error {
 }
 
 // checkPositive refuses what checkMeasured does and anything not above zero.
-func checkPositive[Q ~float64](reading string, m Measured[Q]) error {
+func checkPositive[Q ~float64](reading string, m units.Measured[Q]) error {
 	if err := checkMeasured(reading, m); err != nil {
 		return err
 	}
@@ -47,7 +38,7 @@ func checkPositive[Q ~float64](reading string, m Measured[Q]) error {
 }
 
 // checkNotNegative refuses what checkMeasured does and anything below zero.
-func checkNotNegative[Q ~float64](reading string, m Measured[Q]) error {
+func checkNotNegative[Q ~float64](reading string, m units.Measured[Q]) error {
 	if err := checkMeasured(reading, m); err != nil {
 		return err
 	}
@@ -70,7 +61,7 @@ func checkResult[Q ~float64](what string, results ...units.Estimate[Q]) error {
 
 // checkEstimate refuses an interval that is not finite or does not hold its value.
 func checkEstimate[Q ~float64](name string, e units.Estimate[Q]) error {
-	if err := checkMeasured(name, Known(e.Value)); err != nil {
+	if err := checkMeasured(name, units.Known(e.Value)); err != nil {
 		return err
 	}
 	if !isFinite(float64(e.Low)) || !isFinite(float64(e.High)) || e.Low > e.Value || e.Value > e.High {
@@ -85,5 +76,5 @@ func checkPositiveEstimate[Q ~float64](name string, e units.Estimate[Q]) error {
 	if err := checkEstimate(name, e); err != nil {
 		return err
 	}
-	return checkPositive(name+", low end", Known(e.Low))
+	return checkPositive(name+", low end", units.Known(e.Low))
 }

@@ -21,8 +21,8 @@ func (w wilder) number() float64 {
 	return wild[w.IntN(len(wild))]
 }
 
-func wildly[Q ~float64](w wilder) Measured[Q] {
-	return Measured[Q]{Value: Q(w.number()), SD: Q(w.number())}
+func wildly[Q ~float64](w wilder) units.Measured[Q] {
+	return units.Measured[Q]{Value: Q(w.number()), SD: Q(w.number())}
 }
 
 func wildEstimate[Q ~float64](w wilder) units.Estimate[Q] {
@@ -38,7 +38,7 @@ func (w wilder) state() HeldState {
 func TestWildReadings(t *testing.T) {
 	w := wilder{rand.New(rand.NewPCG(3, 4))}
 	for range 300 {
-		n := Measured[units.Ratio]{Value: units.Ratio(w.number()), SD: 0.06}
+		n := units.Measured[units.Ratio]{Value: units.Ratio(w.number()), SD: 0.06}
 		if w.IntN(3) > 0 {
 			n.Value = 0.6
 		}

@@ -13,9 +13,9 @@ import (
 // off.
 type RoomReading struct {
 	Name     string
-	Pressure Measured[units.Pressure] // room to the main body of the house, signed
-	Flow     Measured[units.Flow]     // supply (or return) flow of the room; zero where not known
-	Limit    units.Pressure           // the pressure that must not be passed, a magnitude
+	Pressure units.Measured[units.Pressure] // room to the main body of the house, signed
+	Flow     units.Measured[units.Flow]     // supply (or return) flow of the room; zero where not known
+	Limit    units.Pressure                 // the pressure that must not be passed, a magnitude
 }
 
 // RoomResult is what the reading says.
@@ -50,8 +50,8 @@ func (t RoomReading) Evaluate(air units.Density) (RoomResult, error) {
 	if err := cmp.Or(
 		checkMeasured(name+", pressure", t.Pressure),
 		checkNotNegative(name+", flow", t.Flow),
-		checkPositive(name+", limit", Known(t.Limit)),
-		checkPositive(name+", density of air", Known(air))); err != nil {
+		checkPositive(name+", limit", units.Known(t.Limit)),
+		checkPositive(name+", density of air", units.Known(air))); err != nil {
 		return RoomResult{}, err
 	}
 	p := units.Pressure(math.Abs(float64(t.Pressure.Value)))
@@ -76,12 +76,12 @@ func (t RoomReading) openings(air units.Density) (free, extra units.Estimate[uni
 }
 
 // Working shows the size of the opening.
-func (r RoomResult) Working(s units.System) []Worked {
+func (r RoomResult) Working(s units.System) []pressure.Worked {
 	if r.Reading.Flow.Value == 0 {
 		return nil
 	}
 	w := writer{s}
-	return []Worked{
+	return []pressure.Worked{
 		worked("orifice equation, Cd 0.60", "Free area at the limit = {Q}/(0.60·√(2·{limit}/ρ))", w.area("", r.Free.Value),
 			w.flow("Q", r.Reading.Flow.Value), w.pressure("limit", r.Reading.Limit)),
 		worked("orifice equation, Cd 0.60", "Area lacking = {A}·(1 - √({limit}/|{p}|)), not below zero", w.area("", r.Extra.Value),

@@ -11,9 +11,9 @@ import (
 
 // HeldState is the house held at pressure in one state of its registers.
 type HeldState struct {
-	House Measured[units.Pressure] // house to outside, magnitude
-	Fan   Measured[units.Flow]     // door-fan flow as envelope flow; SD of one reading against the next
-	Ducts Measured[units.Pressure] // house to duct, magnitude; zero where it was not read
+	House units.Measured[units.Pressure] // house to outside, magnitude
+	Fan   units.Measured[units.Flow]     // door-fan flow as envelope flow; SD of one reading against the next
+	Ducts units.Measured[units.Pressure] // house to duct, magnitude; zero where it was not read
 }
 
 // Subtraction is leakage to outside by covered registers: the house held with
@@ -23,13 +23,13 @@ type Subtraction struct {
 	// Zone is house to the space the ducts run through, read with the registers
 	// covered; zero Value means that the ducts run outdoors. The method takes it
 	// for outdoors: see PoorZone.
-	Zone Measured[units.Pressure]
+	Zone units.Measured[units.Pressure]
 	// Calibration is the relative standard deviation of the fan that both flow
 	// readings share.
 	Calibration float64
 	// Correction is the exponent of the duct-pressure correction and Scaling
 	// that of the duct leak from the hold to 25 Pa.
-	Correction, Scaling Measured[units.Ratio]
+	Correction, Scaling units.Measured[units.Ratio]
 }
 
 // SubtractionResult is what the subtraction says.
@@ -181,7 +181,7 @@ func (t Subtraction) check() error {
 		checkNotNegative("house to the space around the ducts", t.Zone),
 		checkPositive("exponent of the duct-pressure correction", t.Correction),
 		checkPositive("exponent of the duct leaks", t.Scaling),
-		checkNotNegative("fan calibration", Known(units.Ratio(t.Calibration))),
+		checkNotNegative("fan calibration", units.Known(units.Ratio(t.Calibration))),
 	); err != nil {
 		return err
 	}
@@ -220,14 +220,14 @@ func (t Subtraction) checkDucts() error {
 
 // MeanPressure is the mean of several readings of one pressure, with the
 // larger of the error of the mean by their own errors and by their scatter.
-func MeanPressure(readings []Measured[units.Pressure]) (Measured[units.Pressure], error) {
+func MeanPressure(readings []units.Measured[units.Pressure]) (units.Measured[units.Pressure], error) {
 	if len(readings) == 0 {
-		return Measured[units.Pressure]{}, wrong("covered-register pressure", "read it at one register at least", "no reading")
+		return units.Measured[units.Pressure]{}, wrong("covered-register pressure", "read it at one register at least", "no reading")
 	}
 	var sum, own float64
 	for _, r := range readings {
 		if err := checkMeasured("covered-register pressure", r); err != nil {
-			return Measured[units.Pressure]{}, err
+			return units.Measured[units.Pressure]{}, err
 		}
 		sum += float64(r.Value)
 		own += float64(r.SD * r.SD)
@@ -241,5 +241,5 @@ func MeanPressure(readings []Measured[units.Pressure]) (Measured[units.Pressure]
 	if k > 1 {
 		sd = max(sd, math.Sqrt(scatter/(k-1)/k))
 	}
-	return Measured[units.Pressure]{Value: units.Pressure(mean), SD: units.Pressure(sd)}, nil
+	return units.Measured[units.Pressure]{Value: units.Pressure(mean), SD: units.Pressure(sd)}, nil
 }

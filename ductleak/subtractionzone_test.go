@@ -57,16 +57,16 @@ func drawn(rng *rand.Rand) (Subtraction, float64) {
 	ln := func(median, sd float64) float64 { return median * math.Exp(sd*rng.NormFloat64()) }
 	a := aroundDucts{house: ln(1500, 0.4), ceiling: ln(300, 0.6), vents: ln(1000, 1.5), ducts: ln(200, 0.5), covers: ln(50, 0.5)}
 	const sd = 0.3 // Pa
-	pressure := func(p float64) Measured[units.Pressure] {
-		return Measured[units.Pressure]{Value: units.Pressure(max(0, p+sd*rng.NormFloat64())), SD: sd}
+	pressure := func(p float64) units.Measured[units.Pressure] {
+		return units.Measured[units.Pressure]{Value: units.Pressure(max(0, p+sd*rng.NormFloat64())), SD: sd}
 	}
 	calibration := math.Exp(0.025 * rng.NormFloat64())
 	state := func(open bool) (HeldState, float64) {
 		fan, duct, zone := a.solve(50, open)
 		read := fan * cfm * calibration * (1 + 0.01*rng.NormFloat64())
-		return HeldState{House: pressure(50), Fan: Measured[units.Flow]{Value: units.Flow(read), SD: units.Flow(0.01 * read)}, Ducts: pressure(duct)}, zone
+		return HeldState{House: pressure(50), Fan: units.Measured[units.Flow]{Value: units.Flow(read), SD: units.Flow(0.01 * read)}, Ducts: pressure(duct)}, zone
 	}
-	t := Subtraction{Calibration: 0.025, Correction: Measured[units.Ratio]{Value: CorrectionExponent, SD: ExponentSD}, Scaling: Measured[units.Ratio]{Value: DuctExponent, SD: ExponentSD}}
+	t := Subtraction{Calibration: 0.025, Correction: units.Measured[units.Ratio]{Value: CorrectionExponent, SD: ExponentSD}, Scaling: units.Measured[units.Ratio]{Value: DuctExponent, SD: ExponentSD}}
 	t.Open, _ = state(true)
 	zone := 0.0
 	t.Covered, zone = state(false)
@@ -114,10 +114,10 @@ func TestSubtractionZoneThreshold(t *testing.T) {
 	good := func(zone, sd units.Pressure) SubtractionResult {
 		t.Helper()
 		test := Subtraction{
-			Open:       HeldState{House: Known(units.Pressure(50)), Fan: Measured[units.Flow]{Value: 2500 * cfm, SD: 5 * cfm}},
-			Covered:    HeldState{House: Known(units.Pressure(50)), Fan: Measured[units.Flow]{Value: 2300 * cfm, SD: 5 * cfm}, Ducts: Known(units.Pressure(42))},
-			Zone:       Measured[units.Pressure]{Value: zone, SD: sd},
-			Correction: Known(CorrectionExponent), Scaling: Known(DuctExponent),
+			Open:       HeldState{House: units.Known(units.Pressure(50)), Fan: units.Measured[units.Flow]{Value: 2500 * cfm, SD: 5 * cfm}},
+			Covered:    HeldState{House: units.Known(units.Pressure(50)), Fan: units.Measured[units.Flow]{Value: 2300 * cfm, SD: 5 * cfm}, Ducts: units.Known(units.Pressure(42))},
+			Zone:       units.Measured[units.Pressure]{Value: zone, SD: sd},
+			Correction: units.Known(CorrectionExponent), Scaling: units.Known(DuctExponent),
 		}
 		r, err := test.Evaluate()
 		if err != nil {

@@ -36,7 +36,7 @@ func (w writer) difference(name string, d units.TemperatureDifference) pressure.
 
 // worked is a worked line from a formula with {names}, its result and what stands for the
 // names.
-func worked(source, formula string, result pressure.Figure, figures ...pressure.Figure) Worked {
+func worked(source, formula string, result pressure.Figure, figures ...pressure.Figure) pressure.Worked {
 	return pressure.Line{Formula: formula, Source: source, Result: result, Figures: figures}.Worked()
 }
 
@@ -47,9 +47,9 @@ const (
 )
 
 // Working shows the test line by line.
-func (r SubtractionResult) Working(s units.System) []Worked {
+func (r SubtractionResult) Working(s units.System) []pressure.Worked {
 	w, t, at := writer{s}, r.Test, r.Test.nominal()
-	lines := []Worked{
+	lines := []pressure.Worked{
 		worked(fromE1554, "Difference = {Q1} - {Q2}·({H1}/{H2})^{n}", w.flow("", r.Difference),
 			w.flow("Q1", t.Open.Fan.Value), w.flow("Q2", t.Covered.Fan.Value),
 			w.pressure("H1", t.Open.House.Value), w.pressure("H2", t.Covered.House.Value), pressure.Plain("n", t.Correction.Value)),
@@ -65,34 +65,34 @@ func (r SubtractionResult) Working(s units.System) []Worked {
 }
 
 // Working shows the test line by line.
-func (r OpenRegisterResult) Working(s units.System) []Worked {
+func (r OpenRegisterResult) Working(s units.System) []pressure.Worked {
 	w := writer{s}
 	from := r.Test.House.Value
 	if r.Test.Zone.Value > 0 {
 		from = r.Test.Zone.Value
 	}
-	return []Worked{
+	return []pressure.Worked{
 		worked(fromModera, "Pressure across the leaks = {from} - {duct}", w.pressure("", r.Drive),
 			w.pressure("from", from), w.pressure("duct", r.Test.Ducts.Value)),
 		w.to25(fromModera, "Leakage to outside at 25 Pa", r.Test.Flow.Value, r.Drive, r.Test.Scaling.Value, r.Outside25.Value),
 	}
 }
 
-func (w writer) to25(source, what string, q units.Flow, p units.Pressure, n units.Ratio, result units.Flow) Worked {
+func (w writer) to25(source, what string, q units.Flow, p units.Pressure, n units.Ratio, result units.Flow) pressure.Worked {
 	return worked(source, what+" = {Q}·(25 Pa/{P})^{n}", w.flow("", result),
 		w.flow("Q", q), w.pressure("P", p), pressure.Plain("n", n))
 }
 
 // Working shows the test line by line.
-func (r TotalResult) Working(s units.System) []Worked {
-	return []Worked{writer{s}.to25(fromPowerLaw, "Total leakage at 25 Pa",
+func (r TotalResult) Working(s units.System) []pressure.Worked {
+	return []pressure.Worked{writer{s}.to25(fromPowerLaw, "Total leakage at 25 Pa",
 		r.Test.Flow.Value, r.Test.Pressure.Value, r.Test.Scaling.Value, r.Total25.Value)}
 }
 
 // Working shows the test line by line.
-func (r OnePressureResult) Working(s units.System) []Worked {
+func (r OnePressureResult) Working(s units.System) []pressure.Worked {
 	w, t := writer{s}, r.Test
-	lines := []Worked{}
+	lines := []pressure.Worked{}
 	if t.Residual.Value != 0 {
 		to25 := math.Pow(float64(r.Drive/reference25), -float64(t.Scaling.Value))
 		inside := t.Inside25.Value
@@ -107,9 +107,9 @@ func (r OnePressureResult) Working(s units.System) []Worked {
 }
 
 // Working shows the correction of one register.
-func (c Cover) Working(s units.System) []Worked {
+func (c Cover) Working(s units.System) []pressure.Worked {
 	w := writer{s}
-	return []Worked{
+	return []pressure.Worked{
 		worked(fromPowerLaw, "At 50 Pa = {p}·50 Pa/{Z}", w.pressure("", c.At50.Value),
 			w.pressure("p", c.Reading.Cover.Value), w.pressure("Z", c.Drive)),
 		worked(fromPowerLaw, "Branch leaks to outside over its ways from the house = ({p}/({Z} - {p}))^{n}", pressure.Plain("", c.Ratio.Value),

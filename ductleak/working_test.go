@@ -4,11 +4,12 @@ import (
 	"strings"
 	"testing"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
 // wantLine fails unless one worked line carries all the texts.
-func wantLine(t *testing.T, lines []Worked, texts ...string) {
+func wantLine(t *testing.T, lines []pressure.Worked, texts ...string) {
 	t.Helper()
 next:
 	for _, l := range lines {

@@ -87,7 +87,8 @@ func SummariseSamples[Q ~float64](samples []Q) (SampleSummary[Q], error) {
 		return s, nil
 	}
 	if s.Few() {
-		return s.independent(values, mean), nil
+		s = s.independent(values, mean)
+		return s, s.finite()
 	}
 	middle, largest, left := float64(n-1)/2, 0.0, 0.0
 	for i, v := range values {
@@ -99,7 +100,12 @@ func SummariseSamples[Q ~float64](samples []Q) (SampleSummary[Q], error) {
 		clear(values)
 	}
 	s.correlated(values)
-	return s, nil
+	return s, s.finite()
+}
+
+// finite refuses samples so far apart that their spread leaves the range of numbers.
+func (s SampleSummary[Q]) finite() error {
+	return needFinite("the spread of the samples", float64(s.Spread), float64(s.Noise), float64(s.SD), s.Effective)
 }
 
 // rounding is what arithmetic may leave of equal samples, relative to them.

@@ -33,12 +33,6 @@ func Plain[Q ~float64](name string, v Q) Figure { return Figure{name: name, valu
 // Said is a text in the place of a number.
 func Said(name, text string) Figure { return Figure{name: name, text: text} }
 
-// As is the figure under another name.
-func (f Figure) As(name string) Figure {
-	f.name = name
-	return f
-}
-
 // Line is a formula "result = expression" with what stands in it: a name in braces stands
 // for the figure of that name.
 type Line struct {
@@ -50,17 +44,16 @@ type Line struct {
 	Also Figure
 }
 
-// How many significant figures a worked line shows: of the result and of what is in its
-// unit, of everything else (one more, so that the line can be followed with a calculator),
-// and of its largest number at most.
+// How many significant figures a worked line shows at least: of its result and of what is
+// in the same unit, and of everything else, so that the line can be followed with a
+// calculator.
 const (
 	figuresOfResult = 3
 	figuresOfRest   = 4
-	figuresMost     = 6
 )
 
-// Worked writes the line out. Numbers of one unit have one number of decimals, so that a
-// difference can be followed; numbers without a unit have four significant figures.
+// Worked writes the line out. Numbers in the unit of the result have one number of
+// decimals, so that a sum can be followed; others have four significant figures each.
 func (l Line) Worked() Worked {
 	_, right, found := strings.Cut(l.Formula, " = ")
 	if !found {
@@ -79,24 +72,16 @@ func (l Line) write(f Figure) string {
 	switch {
 	case f.text != "":
 		return f.text
-	case f.unit == units.Unit{}:
-		return units.Number(f.value, figuresOfRest)
+	case f.unit == units.Unit{}, f.unit != l.Result.unit && f.unit != l.Also.unit:
+		return units.Put(units.Number(f.value, figuresOfRest), f.unit)
 	}
-	return units.Put(units.Fixed(f.value, l.decimals(f.unit)), f.unit)
-}
-
-// decimals is that of the figures of a unit.
-func (l Line) decimals(u units.Unit) int {
-	figures, values := figuresOfRest, []float64(nil)
-	for _, f := range append(slices.Clone(l.Figures), l.Result, l.Also) {
-		if f.unit == u && f.text == "" {
-			values = append(values, f.value)
+	var same []float64
+	for _, other := range append(slices.Clone(l.Figures), l.Result, l.Also) {
+		if other.unit == f.unit && other.text == "" {
+			same = append(same, other.value)
 		}
 	}
-	if l.Result.unit == u || l.Also.unit == u {
-		figures = figuresOfResult
-	}
-	return min(units.Common(figures, values...), units.Common(figuresMost, values...))
+	return units.Put(units.Fixed(f.value, units.Common(figuresOfResult, same...)), f.unit)
 }
 
 // expand puts the figures in the place of the names in braces.

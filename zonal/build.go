@@ -113,7 +113,7 @@ func (m *Model) checkEnds(a, b SpaceID) error {
 		}
 	}
 	if a == b {
-		return fmt.Errorf("both its ends are the %s", m.spaceName(a))
+		return fmt.Errorf("it joins %s to itself", m.spaceName(a))
 	}
 	return nil
 }

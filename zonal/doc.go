@@ -1,7 +1,7 @@
 // Package zonal treats a house held at pressure as a network: the house,
 // outside and any number of side spaces (attic, garage, crawlspace, ducts),
 // joined by leaks. It says what readings of pressures and fan flows tell of the
-// leaks.
+// leaks. It reads no file and prints nothing; NewModel starts a model, Solve answers it.
 //
 // # The network
 //
@@ -13,25 +13,46 @@
 // every hold. The law and its exponents: ASHRAE Handbook of Fundamentals 2021,
 // ch. 16; the default exponent 0.65: Dols and Walton 2002 (NIST).
 //
+// The balances are solved by Newton's method with a line search, which arrives from
+// anywhere, since they are the stationary point of a convex function.
+//
+// # What is assumed before any reading
+//
+// Every kind of space (Kinds) has medians for the sizes of its leaks, and leaks, vents and
+// registers have exponents: SizePrior, ExponentPrior, OpeningPrior. They are judgement, not
+// published; a Model takes any others in their place.
+//
 // # From readings to leaks
 //
 // The joint estimate takes every reading of every hold together with what was
-// known beforehand, and gives the median and the central 90 % interval of each
+// assumed, and gives the median and the central 90 % interval of each
 // leak. It is right for coupled zones and uses every reading once.
 //
 // Infer searches the posterior mode by damped least squares (Levenberg 1944; Marquardt
-// 1963), with exact derivatives by the implicit function theorem. It starts from the hand
-// answer of one hold: zone pressures as read, one leak of each space from the balance
-// there. Around the mode it takes weighted draws: the readings and priors are
-// perturbed, the problem is solved again, and each solution is weighed exactly
-// (randomise, then optimise: Bardsley, Solonen, Haario and Laine 2014). Solve and
-// Estimate take each interval from the draws, or from the curvature at the mode where
-// that puts it in the same place. The same readings give the same draws.
+// 1963), with exact derivatives by the implicit function theorem, one adjoint solve a
+// reading. It starts from the hand answer of one hold: zone pressures as read, one leak of
+// each space from the balance there. Where that ends in a misfit that one good sheet in
+// ten thousand would have, it starts again from the prior medians, and from openings no
+// larger than the fan can feed, and keeps the best mode.
 //
-// Posterior.Sampler tells whether the draws suffice. Where the readings contradict
-// each other so much that the weights lie on a few draws it is TooFewEffective, and
-// the intervals are not to be relied on; there is no second sampler. Hamiltonian chains
-// check the draws in the tests. What neither would find is a second mode far away.
+// Around the mode it takes weighted draws: the readings and priors are perturbed, the
+// problem is solved again, and each solution has an exact importance weight (randomise,
+// then optimise: Bardsley, Solonen, Haario and Laine 2014); the perturbations are points of
+// a quasi-random sequence. Solve and Estimate take each interval from the draws, or from
+// the curvature at the mode (Laplace's approximation) where that puts it in the same
+// place. The same readings give the same draws, in whatever order they were written down.
+//
+// Posterior.Status tells whether the answer can be relied on. Where the readings
+// contradict each other so much that the weights lie on a few draws it says so; there is no
+// second sampler. Hamiltonian chains check the draws in the tests. What neither would find
+// is a second mode far from all starts.
+//
+// # What follows from the posterior
+//
+// Suspect finds the reading that does not fit and the likely slip. Preview and Visit
+// predict what further readings would settle, before they are made (preposterior
+// analysis). Seal forecasts what sealing would save, and in which order; Compare sets two
+// visits to one house beside each other with the errors that they share counted once.
 //
 // Package zonal/byhand holds the closed forms that can be followed with a calculator.
 //

@@ -1,11 +1,14 @@
 package zonal
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbook/units"
 )
 
 // A model that names what it does not have is an error, wherever it does so.
@@ -40,4 +43,37 @@ func TestBadIndicesAreErrors(t *testing.T) {
 			assert.Equal(t, []int{0, 1}, m.HoldOrder())
 		})
 	}
+}
+
+// A number that no part of a model can have is an error that names the part.
+func TestBadNumbersAreErrors(t *testing.T) {
+	nan, inf := math.NaN(), math.Inf(1)
+	for want, spoil := range map[string]func(m *Model, v float64){
+		"density of the air":          func(m *Model, v float64) { m.Air = units.Density(v) },
+		"discharge coefficient":       func(m *Model, v float64) { m.CdSDLn = v },
+		"calibration 0 (fan)":         func(m *Model, v float64) { m.Calibrations[0] = Calibration{"fan", v} },
+		"path 0 (house–outside): the": func(m *Model, v float64) { m.Paths[0].Flow50.SDLn = v },
+		"path 1":                      func(m *Model, v float64) { m.Paths[1].Exponent.SD = v },
+		"path 2":                      func(m *Model, v float64) { m.Paths[2].Flow50.Median = units.Flow(v) },
+		"opening 0":                   func(m *Model, v float64) { m.Openings[0].Flow50.SDLn = v },
+		"opening 0 (slot)":            func(m *Model, v float64) { m.Openings[0] = Opening{Name: "slot", A: House, B: 2, Area: units.Area(v)} },
+		"hold 0 (hold): the standard": func(m *Model, v float64) { m.Holds[0].HouseSD = units.Pressure(v) },
+		"hold 0 (hold): the fan":      func(m *Model, v float64) { m.Holds[0].Fan.SDLn = v },
+		"pressure reading 0: its":     func(m *Model, v float64) { m.Holds[0].Read[0].SD = units.Pressure(v) },
+	} {
+		for _, v := range []float64{-1, nan, inf, -inf} {
+			m := testModel(rand.New(rand.NewPCG(1, 2)), 2, 2)
+			require.NoError(t, m.Check())
+			spoil(m, v)
+			_, err := Infer(m, Options{CurvatureOnly: true})
+			require.ErrorContains(t, err, want, "%g", v)
+		}
+	}
+	m := testModel(rand.New(rand.NewPCG(1, 2)), 2, 2)
+	m.Spaces[2].Name, m.Spaces[3].Name = "attic", " Attic"
+	require.ErrorContains(t, m.Check(), `two zones are called " Attic"`)
+	_, err := Infer(nil, Options{})
+	require.ErrorContains(t, err, "there is no model")
+	_, err = Infer(&Model{}, Options{})
+	require.ErrorContains(t, err, "start from NewModel")
 }

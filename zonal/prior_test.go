@@ -63,9 +63,9 @@ func TestBuildRefuses(t *testing.T) {
 		`zone "House": a space of that name exists`:         func() error { _, err := m.AddZone(Attic, "House"); return err },
 		"a leak: space 9 does not exist; there are 3":       func() error { _, err := m.Join(attic, 9); return err },
 		"a leak: space -1 does not exist; there are 3":      func() error { _, err := m.Join(-1, attic); return err },
-		"a leak: both its ends are the North  attic":        func() error { _, err := m.Join(attic, attic); return err },
+		"a leak: it joins North  attic to itself":           func() error { _, err := m.Join(attic, attic); return err },
 		`opening "hatch": space 4 does not exist`:           func() error { _, err := m.AddOpening("hatch", 4, House); return err },
-		`hole "slot": both its ends are the house`:          func() error { _, err := m.AddHole("slot", House, House, 1); return err },
+		`hole "slot": it joins house to itself`:             func() error { _, err := m.AddHole("slot", House, House, 1); return err },
 		`hole "slot": its area must be positive and finite`: func() error { _, err := m.AddHole("slot", House, attic, -1); return err },
 		`start from NewModel`:                               func() error { _, err := new(Model).AddZone(Attic, "attic"); return err },
 	} {

@@ -91,6 +91,11 @@ func TestCoupledZonesAreTold(t *testing.T) {
 // from that, it lies between the two. A repeat draws the noise of the readings
 // anew, and likewise the errors of what the priors say, which that formula counts
 // as readings.
+//
+// With the second of these houses a prior of the hatch misses by 3.3 sd in one repeat of
+// 360; a search for the mode from there alone ends at a false one, 2.2 off in the logarithm,
+// which takes the rms error from 0.060 to 0.129. The posterior sd is right there: 0.0555 by
+// chains of 26,700 draws, 0.0552 by weighted ones with an effective sample size of 4,000.
 func TestSharpness(t *testing.T) {
 	long(t)
 	n := max(houses(360), 360)

@@ -82,6 +82,24 @@ func TestStockShares(t *testing.T) {
 	assert.InDelta(t, 600.0/4000, other.Stock().Leakage[0].Share, 1e-6)
 }
 
+// Rows of earlier runs come in the units of those: a stock takes them together, in its
+// own. A cfm is 1.699011 m3/h (NIST SP 811, 2008, B.8).
+func TestStockOfRowsInOtherUnits(t *testing.T) {
+	tally := NewTally(units.SI, limit(t, "1500 cfm"))
+	for _, q := range []*survey.Q{around(1000, units.CFM), around(3000, units.CubicMetrePerHour), {Value: 1, Low: 0.9, High: 1.1, Unit: units.CubicMetrePerSecond}} {
+		tally.Add(Row{Findings: &survey.Findings{House: survey.House{Flow50: q}}})
+	}
+	s := tally.Stock()
+	require.Len(t, s.Findings, 1)
+	assert.Equal(t, 3, s.Findings[0].Houses)
+	assert.Equal(t, units.CubicMetrePerHour, s.Findings[0].Unit)
+	assert.InEpsilon(t, 3000, s.Findings[0].Quantiles[2].Value, 1e-12, "half of them leak less")
+	assert.InEpsilon(t, 1699.011+0.1*(3000-1699.011), s.Findings[0].Quantiles[0].Value, 1e-6)
+	assert.Equal(t, units.CubicMetrePerHour, s.Limits[0].Unit)
+	assert.InEpsilon(t, 1500*1.699011, s.Limits[0].Limit, 1e-6)
+	assert.InDelta(t, 2.0/3, s.Limits[0].Surely, 1e-12)
+}
+
 // Beyond what is kept exactly, a quantile is within its stated error, memory is
 // bounded, and the order of the values makes no difference.
 func TestSpreadBeyondExact(t *testing.T) {

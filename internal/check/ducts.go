@@ -38,7 +38,7 @@ func at25(t sheet.DuctTest) float64 {
 	if !t.Flow.Given || p == 0 {
 		return 0
 	}
-	return float64(t.Flow.Value) * pressure.FlowRatio(25, p, ductleak.DuctExponent)
+	return float64(ductleak.ScaleFlow(t.Flow.Value, p, ductleak.ReferencePressure, ductleak.DuctExponent))
 }
 
 // ductTestSlips checks each duct test against the house and the air handler.

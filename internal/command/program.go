@@ -1,6 +1,7 @@
 // Package command is the command line of holdbook: flags and files in, a
 // report out. Each subcommand has a file of its own and one line in the table
-// of commands (table.go); everything they share stands in the other files.
+// of commands (table.go), but those that answer one question, which are rows of
+// quick_table.go; everything they share stands in the other files.
 //
 // The package never ends the process: Main returns the exit status, so that
 // tests call it like any function.

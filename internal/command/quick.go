@@ -31,16 +31,17 @@ type quick struct {
 // row is a flag: what it takes, where in the sheet that goes, and what to tell
 // where it is needed and missing.
 type row struct {
-	flag string
-	place
+	flag   string
+	kind   flagKind
+	keys   string // as those of a place
 	sample string
 	need   string // what it is, for the message that it is missing; "" when it may be
 	help   string
 }
 
-// place is what is asked for, and the keys of the sheet that it goes to, parted by
-// blanks: the names on the way with dots between, tables that may stand several
-// times with their number. N and NAME stand for the number and the name of an
+// place is a part of an argument, and the keys of the sheet that it goes to, parted
+// by blanks: the names on the way with dots between, tables that may stand several
+// times with their number. N and NAME stand for the number and the name of the
 // argument, {flag} for the word of a flag.
 type place struct {
 	kind flagKind
@@ -132,13 +133,13 @@ func (a *asked) run(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	first := 1
-	if instead := a.arg != nil && a.arg.lacking == "" && len(args) > 0; !instead || a.someNeeded() {
+	alone, first := a.arg != nil && a.arg.lacking == "" && len(args) > 0, 1
+	if alone && a.someNeeded() {
+		alone, first = false, 2 // after the reading that the flags give
+	}
+	if !alone {
 		if err := a.require(); err != nil {
 			return err
-		}
-		if instead {
-			first = 2 // after the reading of the flags
 		}
 	}
 	a.fill(args, first)
@@ -164,7 +165,7 @@ func (a *asked) fill(args []pair, first int) {
 	}
 	for _, r := range a.rows {
 		if v := a.values[r.flag]; v.given {
-			a.put(r.place, v.text, nil)
+			a.put(place{r.kind, r.keys}, v.text, nil)
 		}
 	}
 	for i, arg := range args {
@@ -273,7 +274,7 @@ func withFlowUnit(text string, s units.System) string {
 	return text + " " + s.Flow().Symbol()
 }
 
-// someNeeded says whether a flag was given that is needed without arguments.
+// someNeeded says whether a flag was given that is needed where no argument stands.
 func (a *asked) someNeeded() bool {
 	return slices.ContainsFunc(a.rows, func(r row) bool { return r.need != "" && a.values[r.flag].given })
 }

@@ -4,9 +4,9 @@ import "holdbook/internal/sheet"
 
 // The rows that several questions share.
 var (
-	baselineRow = row{flag: "baseline", place: place{aPressure, "hold.1.baseline"}, sample: "-1.2"}
-	holdRow     = row{flag: "hold", place: place{oneOf("depressurised", "pressurised"), "job.hold"}, help: "`DIRECTION`: depressurised (usual) or pressurised"}
-	houseHeld   = row{flag: "house", place: place{aPressure, "hold.1.house"}, sample: "50", need: "pressure of the house to outside during the hold", help: "`PRESSURE` of the house to outside"}
+	baselineRow = row{flag: "baseline", kind: aPressure, keys: "hold.1.baseline", sample: "-1.2"}
+	holdRow     = row{flag: "hold", kind: oneOf("depressurised", "pressurised"), keys: "job.hold", help: "`DIRECTION`: depressurised (usual) or pressurised"}
+	houseHeld   = row{flag: "house", kind: aPressure, keys: "hold.1.house", sample: "50", need: "pressure of the house to outside during the hold", help: "`PRESSURE` of the house to outside"}
 )
 
 // with is a row with another help.
@@ -29,14 +29,14 @@ holdbook house --house 50 --fan 2280 --indoor 68F --outdoor 31F
 holdbook house 60=2560 50=2270 40=1970 30=1630 20=1250 --baseline -1.2
 holdbook house --units si --house 50 --fan 3870 --volume 408m3`,
 	rows: []row{
-		{flag: "house", place: place{aPressure, "hold.1.house"}, sample: "50", need: "pressure of the house to outside during the hold", help: "`PRESSURE` of the house to outside during the hold"},
-		{flag: "fan", place: place{aFlow, "hold.1.fan"}, sample: "2280", need: "flow of the door fan", help: "door-fan `FLOW` as read"},
+		{flag: "house", kind: aPressure, keys: "hold.1.house", sample: "50", need: "pressure of the house to outside during the hold", help: "`PRESSURE` of the house to outside during the hold"},
+		{flag: "fan", kind: aFlow, keys: "hold.1.fan", sample: "2280", need: "flow of the door fan", help: "door-fan `FLOW` as read"},
 		baselineRow.with("`PRESSURE` of the house to outside with the fan covered"),
-		{flag: "volume", place: place{aVolume, "house.volume"}, sample: "14400ft3", help: "`VOLUME` of the house, for air changes: 14400ft3, 408m3"},
-		{flag: "floor-area", place: place{anArea, "house.floor_area"}, sample: "1800ft2", help: "floor `AREA`: 1800ft2, 167m2"},
-		{flag: "indoor", place: place{aTemperature, "house.indoor"}, sample: "68F", help: "`TEMPERATURE` indoors, with --outdoor, for the density of the air: 68F, 20C"},
-		{flag: "outdoor", place: place{aTemperature, "house.outdoor"}, sample: "31F", help: "`TEMPERATURE` outdoors"},
-		{flag: "altitude", place: place{aLength, "house.altitude"}, sample: "850ft", help: "`HEIGHT` above the sea: 850ft, 260m"},
+		{flag: "volume", kind: aVolume, keys: "house.volume", sample: "14400ft3", help: "`VOLUME` of the house, for air changes: 14400ft3, 408m3"},
+		{flag: "floor-area", kind: anArea, keys: "house.floor_area", sample: "1800ft2", help: "floor `AREA`: 1800ft2, 167m2"},
+		{flag: "indoor", kind: aTemperature, keys: "house.indoor", sample: "68F", help: "`TEMPERATURE` indoors, with --outdoor, for the density of the air: 68F, 20C"},
+		{flag: "outdoor", kind: aTemperature, keys: "house.outdoor", sample: "31F", help: "`TEMPERATURE` outdoors"},
+		{flag: "altitude", kind: aLength, keys: "house.altitude", sample: "850ft", help: "`HEIGHT` above the sea: 850ft, 260m"},
 		holdRow,
 	},
 	arg: &argument{form: "PRESSURE=FLOW", sample: "50=2280",
@@ -59,9 +59,9 @@ holdbook zone crawlspace=12 --house -50.6 --baseline -1.1 --units si
 holdbook zone "north attic=6.1" --to outside --house 50 --save attic.toml`,
 	rows: []row{
 		houseHeld.with("`PRESSURE` of the house to outside during the hold"),
-		{flag: "fan", place: place{aFlow, "hold.1.fan"}, sample: "2280", help: "door-fan `FLOW` during the hold; a bare number is cfm, m3/h with --units si"},
+		{flag: "fan", kind: aFlow, keys: "hold.1.fan", sample: "2280", help: "door-fan `FLOW` during the hold; a bare number is cfm, m3/h with --units si"},
 		baselineRow.with("`PRESSURE` of the house to outside with the fan covered; taken off the readings"),
-		{flag: "to", place: place{oneOf(sheet.HouseName, sheet.OutsideName), ""}, help: "`SPACE` the readings refer to: house (usual) or outside"},
+		{flag: "to", kind: oneOf(sheet.HouseName, sheet.OutsideName), help: "`SPACE` the readings refer to: house (usual) or outside"},
 		holdRow,
 	},
 	fixed: []fixed{{"hold.1.name", asFound}},
@@ -82,11 +82,11 @@ register. The fan flows should come from one flow range, minutes apart.`,
 		examples: `holdbook duct subtraction --house 50 --open 2500 --covered 2300 --ducts 42
 holdbook duct subtraction --house 25 --open 1590 --covered 1460 --ducts 21`,
 		rows: []row{
-			{flag: "house", place: place{aPressure, "hold.1.house hold.2.house"}, sample: "50", need: "pressure of the house to outside", help: "`PRESSURE` of the house to outside in both holds"},
-			{flag: "open", place: place{aFlow, "hold.1.fan"}, sample: "2500", need: "fan flow, registers open", help: "door-fan `FLOW`, registers open"},
-			{flag: "covered", place: place{aFlow, "hold.2.fan"}, sample: "2300", need: "fan flow, registers covered", help: "door-fan `FLOW`, registers covered"},
-			{flag: "ducts", place: place{aPressure, "hold.2.to_house.ducts"}, sample: "42", need: "pressure of the ducts to the house, registers covered", help: "`PRESSURE` of the ducts to the house, registers covered"},
-			{flag: "ducts-open", place: place{aPressure, "hold.1.to_house.ducts"}, sample: "0.3", help: "`PRESSURE` of the ducts to the house, registers open, where it was read"},
+			{flag: "house", kind: aPressure, keys: "hold.1.house hold.2.house", sample: "50", need: "pressure of the house to outside", help: "`PRESSURE` of the house to outside in both holds"},
+			{flag: "open", kind: aFlow, keys: "hold.1.fan", sample: "2500", need: "fan flow, registers open", help: "door-fan `FLOW`, registers open"},
+			{flag: "covered", kind: aFlow, keys: "hold.2.fan", sample: "2300", need: "fan flow, registers covered", help: "door-fan `FLOW`, registers covered"},
+			{flag: "ducts", kind: aPressure, keys: "hold.2.to_house.ducts", sample: "42", need: "pressure of the ducts to the house, registers covered", help: "`PRESSURE` of the ducts to the house, registers covered"},
+			{flag: "ducts-open", kind: aPressure, keys: "hold.1.to_house.ducts", sample: "0.3", help: "`PRESSURE` of the ducts to the house, registers open, where it was read"},
 		},
 		fixed: []fixed{{"hold.1.name", "registers open"}, {"hold.2.name", "registers covered"}, {"hold.2.sealed.1.between", "house, ducts"}},
 	},
@@ -99,9 +99,9 @@ what they lack of the house's own pressure makes the flow too small.`,
 		examples: `holdbook duct register --house 50 --flow 63 --ducts 1
 holdbook duct register --house 25 --flow "21 L/s" --ducts 0.8 --units si`,
 		rows: []row{
-			{flag: "house", place: place{aPressure, "hold.1.house"}, sample: "50", need: "pressure of the house to outside", help: "`PRESSURE` of the house to outside"},
-			{flag: "flow", place: place{aFlow, "hold.1.readings.1.flow"}, sample: "63", need: "flow at the open register", help: "`FLOW` between the open register and the room"},
-			{flag: "ducts", place: place{aPressure, "hold.1.to_house.ducts"}, sample: "1", need: "pressure of the ducts to the house", help: "`PRESSURE` of the ducts to the house meanwhile"},
+			{flag: "house", kind: aPressure, keys: "hold.1.house", sample: "50", need: "pressure of the house to outside", help: "`PRESSURE` of the house to outside"},
+			{flag: "flow", kind: aFlow, keys: "hold.1.readings.1.flow", sample: "63", need: "flow at the open register", help: "`FLOW` between the open register and the room"},
+			{flag: "ducts", kind: aPressure, keys: "hold.1.to_house.ducts", sample: "1", need: "pressure of the ducts to the house", help: "`PRESSURE` of the ducts to the house meanwhile"},
 		},
 		fixed: []fixed{{"hold.1.name", "one register open"}, {"hold.1.sealed.1.between", "house, ducts"},
 			{"hold.1.opened.1.between", "house, ducts"}, {"hold.1.opened.1.name", "one register"},
@@ -118,7 +118,7 @@ It ranks the branches; it is no flow.`,
 holdbook duct covers living=1.4 bath=5.2 --house 50 --in attic=35`,
 		rows: []row{
 			houseHeld,
-			{flag: "in", place: place{aroundDucts, ""}, sample: "attic=44", help: "`SPACE=PRESSURE` of the space the ducts run through, to the house"},
+			{flag: "in", kind: aroundDucts, sample: "attic=44", help: "`SPACE=PRESSURE` of the space the ducts run through, to the house"},
 		},
 		fixed: []fixed{{"hold.1.name", asFound}},
 		arg: &argument{form: "REGISTER=PRESSURE", sample: "living=1.4", lacking: "covers needs a register, an equals sign and the pressure across its cover", also: []string{"--house", "50"},
@@ -135,7 +135,7 @@ the fan on the ducts trimmed until ducts and house show no difference. What was
 left of it is the residual: a tenth of a pascal still counts.`,
 		`holdbook duct outside --pressure 25 --flow 61
 holdbook duct outside --pressure 25 --flow 61 --residual 0.2 --working`,
-		row{flag: "residual", place: place{aPressure, "duct_test.1.residual"}, sample: "0.1", help: "`PRESSURE` of the ducts to the house that was left"}),
+		row{flag: "residual", kind: aPressure, keys: "duct_test.1.residual", sample: "0.1", help: "`PRESSURE` of the ducts to the house that was left"}),
 	{
 		name:     "onoff",
 		question: "supply and return leakage in operation, from the fan flow with the air handler on and off",
@@ -146,9 +146,9 @@ Below and above outdoors, or only the difference of the two leakages is found.
 # leakage as a share of what the air handler moves
 holdbook duct onoff -25=1274:1182 25=1274:1254 --air-handler 1180`,
 		rows: []row{
-			{flag: "air-handler", place: place{aFlow, "air_handler.flow"}, sample: "1180", help: "`FLOW` of the air handler, for leakage as a share of it"},
-			{flag: "supply-pressure", place: place{aPressure, "air_handler.supply_pressure"}, sample: "60", help: "`PRESSURE` in the supply plenum to the ducts' surroundings, running"},
-			{flag: "return-pressure", place: place{aPressure, "air_handler.return_pressure"}, sample: "90", help: "`PRESSURE` in the return likewise, without its sign"},
+			{flag: "air-handler", kind: aFlow, keys: "air_handler.flow", sample: "1180", help: "`FLOW` of the air handler, for leakage as a share of it"},
+			{flag: "supply-pressure", kind: aPressure, keys: "air_handler.supply_pressure", sample: "60", help: "`PRESSURE` in the supply plenum to the ducts' surroundings, running"},
+			{flag: "return-pressure", kind: aPressure, keys: "air_handler.return_pressure", sample: "90", help: "`PRESSURE` in the return likewise, without its sign"},
 		},
 		arg: &argument{form: "HOUSE=OFF:ON", sample: "-25=1274:1182", lacking: "onoff needs house pressures with the fan flow off and on at each", also: []string{"25=1274:1254"},
 			name: place{aPressure, "on_off.N.house"}, values: []place{{aFlow, "on_off.N.off"}, {aFlow, "on_off.N.on"}}, several: "two flows, off:on"},
@@ -161,9 +161,9 @@ func pressurised(method, question, about, examples string, own ...row) quick {
 	return quick{
 		name: method, question: question, about: about, examples: examples,
 		rows: append([]row{
-			{flag: "pressure", place: place{aPressure, "duct_test.1.pressure"}, sample: "25", need: "that the ducts were held at", help: "`PRESSURE` of the ducts to outside; 25 is usual, what was reached will do"},
-			{flag: "flow", place: place{aFlow, "duct_test.1.flow"}, sample: "96", need: "of the fan on the ducts", help: "`FLOW` of the fan on the ducts"},
-			{flag: "side", place: place{oneOf("both", "supply", "return"), "duct_test.1.side"}, help: "`SIDE` under test: both (usual), supply or return"},
+			{flag: "pressure", kind: aPressure, keys: "duct_test.1.pressure", sample: "25", need: "that the ducts were held at", help: "`PRESSURE` of the ducts to outside; 25 is usual, what was reached will do"},
+			{flag: "flow", kind: aFlow, keys: "duct_test.1.flow", sample: "96", need: "of the fan on the ducts", help: "`FLOW` of the fan on the ducts"},
+			{flag: "side", kind: oneOf("both", "supply", "return"), keys: "duct_test.1.side", help: "`SIDE` under test: both (usual), supply or return"},
 		}, own...),
 		fixed: []fixed{{"duct_test.1.method", method}},
 	}

@@ -98,7 +98,7 @@ func (t *Table) Aligned(digit, point string) ([]Column, [][]Aligned, error) {
 		cells := s.column(c)
 		padded := alignParts(cells, digit, point)
 		for i, cell := range cells {
-			a := Aligned{Value: cell.String0(), Words: cell.free, Blank: cell.value == "", Longest: longestWord(cell.value)}
+			a := Aligned{Value: cell.withoutInterval(), Words: cell.free, Blank: cell.value == "", Longest: longestWord(cell.value)}
 			if col.Kind == Numbers || col.Kind == Interval {
 				a.Value, a.Interval = padded[i].value, padded[i].interval
 			}
@@ -128,7 +128,7 @@ func alignParts(cells []Cell, digit, point string) []parts {
 		if c.free {
 			continue
 		}
-		w, p := splitPoint(c.String0())
+		w, p := splitPoint(c.withoutInterval())
 		whole, part = max(whole, width(w)), max(part, width(p))
 		low, high := splitSpan(c.interval)
 		left, right = max(left, width(low)), max(right, width(high))
@@ -139,7 +139,7 @@ func alignParts(cells []Cell, digit, point string) []parts {
 			out[i].value = c.value
 			continue
 		}
-		w, p := splitPoint(c.String0())
+		w, p := splitPoint(c.withoutInterval())
 		out[i].value = strings.Repeat(digit, whole-width(w)) + w + p
 		if p == "" && part > 0 {
 			out[i].value += point + strings.Repeat(digit, part-1)
@@ -154,8 +154,8 @@ func alignParts(cells []Cell, digit, point string) []parts {
 	return out
 }
 
-// String0 is the number of a cell without its interval.
-func (c Cell) String0() string {
+// withoutInterval is the number of a cell alone.
+func (c Cell) withoutInterval() string {
 	if c.value == "" {
 		return empty
 	}

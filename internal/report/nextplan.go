@@ -114,7 +114,7 @@ func mostNarrowed(a advise.NextAction) string {
 	best, text := 0.02, empty
 	for _, n := range a.Narrows {
 		if gain := math.Log(n.Now) - math.Log(n.Then); n.Then > 0 && gain > best && n.Interval != nil && n.Narrowing != nil && ends(n.Interval) != ends(n.Narrowing) {
-			best, text = gain, n.Of+": "+ends(n.Interval)+" to about "+ends(n.Narrowing)+spaced(n.Interval.Unit)
+			best, text = gain, n.Of+": "+ends(n.Interval)+" to about "+units.Put(ends(n.Narrowing), n.Interval.Unit)
 		}
 	}
 	return text

@@ -2,8 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 
 	"holdbook/internal/survey"
@@ -29,7 +27,7 @@ func texts(q *survey.Q) (value, interval string) {
 // span joins two limits with an en dash, or with "to" where a minus sign would
 // make a dash hard to read.
 func span(low, high string) string {
-	if strings.HasPrefix(low, "-") || strings.HasPrefix(low, "−") {
+	if strings.HasPrefix(low, "-") {
 		return low + " to " + high
 	}
 	return low + "–" + high
@@ -38,23 +36,7 @@ func span(low, high string) string {
 // number prints a number that carries no interval, such as a reading: four
 // significant digits, or all the digits before the decimal point if there are
 // more, and no trailing zeros.
-func number(v float64) string {
-	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
-		if v == 0 {
-			return "0"
-		}
-		return "?"
-	}
-	places := max(0, 3-int(math.Floor(math.Log10(math.Abs(v)))))
-	s := strconv.FormatFloat(v, 'f', min(places, 12), 64)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	if s == "-0" {
-		return "0"
-	}
-	return s
-}
+func number(v float64) string { return units.Number(v, 4) }
 
 // percent prints a fraction as whole percent; the ends are kept for what is certain.
 func percent(fraction float64) string {
@@ -71,7 +53,7 @@ func percent(fraction float64) string {
 func inline(q *survey.Q) string {
 	v, i := texts(q)
 	if q != nil {
-		v += spaced(q.Unit)
+		v = units.Put(v, q.Unit)
 	}
 	if i != "" {
 		v += " (" + i + ")"
@@ -97,7 +79,7 @@ func unresolved(q *survey.Q) string {
 	if i == "" {
 		return "not resolved"
 	}
-	return "not resolved (" + i + spaced(q.Unit) + ")"
+	return "not resolved (" + units.Put(i, q.Unit) + ")"
 }
 
 // between names a path.
@@ -117,14 +99,6 @@ func unitOf(qs ...*survey.Q) string {
 		}
 	}
 	return unit
-}
-
-// spaced is a unit with the space before it; a ratio has none.
-func spaced(u units.Unit) string {
-	if u.Pretty() == "" {
-		return ""
-	}
-	return " " + u.Pretty()
 }
 
 // each is one estimate out of every element of a list.

@@ -1,7 +1,12 @@
 // Package report writes a survey's findings out: as text for a terminal, and
-// as Markdown, JSON, CSV and HTML for everything else. It computes nothing but
-// layout. Every format goes through the same tables and the same rounding, so
-// that two formats of one sheet cannot show different numbers.
+// as Markdown, JSON and CSV for everything else; a page is made of its document by
+// package html. Findings come in SI. Each format writes what package view makes of
+// them for a reader, through the same tables and the same rounding, so that two formats
+// of one sheet cannot show different numbers; nothing else is computed but layout.
+//
+// The lines of CSV and the schema of the JSON follow from the tags of the findings'
+// fields. Tables are set and written in Markdown by a library; lining numbers up and
+// breaking lines to the width of a terminal is done here (draw.go says why).
 //
 // Names from the sheet are data: each format escapes them in its own way, and
 // control and direction characters are taken out before any format sees them

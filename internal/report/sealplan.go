@@ -54,9 +54,9 @@ func sealHead(f *advise.SealForecast) Section {
 // targetFlow is the flow to reach, and what the fan's gauge shows then where that
 // is another number.
 func targetFlow(t *advise.SealTarget) string {
-	s := number(t.Flow.Value) + spaced(t.Flow.Unit)
+	s := units.Put(number(t.Flow.Value), t.Flow.Unit)
 	if r := t.FanReads; r != nil && math.Abs(r.Value/t.Flow.Value-1) > 0.01 {
-		s += " (the fan then reads " + units.Fixed(r.Value, 0) + spaced(r.Unit) + ")"
+		s += " (the fan then reads " + units.Put(units.Fixed(r.Value, 0), r.Unit) + ")"
 	}
 	return s
 }

@@ -19,22 +19,15 @@ func WriteStock(w io.Writer, s *survey.Stock, format Format, o Options) error {
 	return d.Write(w, format, o)
 }
 
-// stockWords are the findings in words, by the end of their key.
-var stockWords = map[string]string{
-	"house.flow_50": "flow at 50 Pa", "house.air_changes_50": "air changes at 50 Pa", "house.flow_50_per_floor_area": "flow at 50 Pa by floor area",
-	"house.leak_area_4": "leak area, 4 Pa", "house.leak_area_10": "leak area, 10 Pa", "house.exponent": "exponent",
-	"connection_fraction": "connection", "through_flow_50": "through-flow", "share_of_flow_50": "share of flow",
-	"ducts.leakage_outside_25": "duct leakage to outside, 25 Pa", "ducts.leakage_total_25": "duct leakage in all, 25 Pa",
-	"ducts.supply_leakage": "supply leakage, running", "ducts.return_leakage": "return leakage, running", "ducts.net_imbalance": "net imbalance of ducts",
-	"ducts.delivery_effectiveness": "delivery effectiveness", "ducts.distribution_efficiency": "distribution efficiency",
-	"ventilation.infiltration": "infiltration over the year",
-}
-
 // stockName is a finding in words, with its unit.
 func stockName(key string, unit units.Unit) string {
-	name := stockWords[key]
-	if parts := strings.Split(key, "."); len(parts) == 3 && parts[0] == "zones" {
-		name = parts[1] + ", " + stockWords[parts[2]]
+	parts := strings.Split(key, ".")
+	name := quantity(parts[len(parts)-1])
+	switch parts[0] {
+	case "zones":
+		name = parts[1] + ", " + name
+	case "ducts":
+		name = "ducts, " + name
 	}
 	if u := unit.Pretty(); u != "" {
 		name += " (" + u + ")"
@@ -92,7 +85,7 @@ func stockLimits(s *survey.Stock) Section {
 		Column{Head: "surely (%)", Kind: Numbers}, Column{Head: "too close to call (%)", Kind: Numbers})
 	missing := false
 	for _, l := range s.Limits {
-		name := Say(stockName(l.Key, units.Unit{}) + " over " + number(l.Limit) + spaced(l.Unit))
+		name := Say(stockName(l.Key, units.Unit{}) + " over " + units.Put(number(l.Limit), l.Unit))
 		if l.Houses == 0 {
 			missing = true
 			t.Add(name, Num("0"))

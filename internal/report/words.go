@@ -21,6 +21,7 @@ var quantities = map[string]string{
 	"to_house":                "pressure to the house",
 	"connection_fraction":     "connection fraction",
 	"through_flow_50":         "through-flow at 50 Pa",
+	"share_of_flow_50":        "share of flow at 50 Pa",
 	"leak_ratio":              "house leak over outside leak",
 	"leakage_outside_25":      "leakage to outside at 25 Pa",
 	"leakage_total_25":        "total leakage at 25 Pa",

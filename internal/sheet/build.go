@@ -74,23 +74,14 @@ func (k *Key) set(table reflect.Value, text string, beneath []string) error {
 
 // node is a text as the value of the key in a file.
 func (k *Key) node(text string) *node {
-	n := &node{form: stringForm, name: k.Name, text: text}
-	switch k.kind.(type) {
-	case numberKind:
-		n.form = numberForm
-	case fractionKind:
-		if !strings.Contains(text, "%") {
-			n.form = numberForm
-		}
-	case flagKind:
-		n.form = boolForm
-	case whenKind:
-		n.form = whenForm
-	case pairKind, spacesKind, wordsKind:
-		n.form = listForm
+	n := &node{form: k.kind.form, name: k.Name, text: text}
+	switch {
+	case n.form == listForm:
 		for _, item := range strings.Split(text, ", ") {
-			n.items = append(n.items, &node{form: stringForm, text: item})
+			n.items = append(n.items, &node{text: item})
 		}
+	case n.form == numberForm && strings.Contains(text, "%"), n.form == braceForm:
+		n.form = stringForm
 	}
 	return n
 }

@@ -29,27 +29,18 @@ var columnTable = sync.OnceValue(func() *table { return tableOf(reflect.TypeFor[
 // isLog says whether a table in place of a quantity names a log.
 func (n *node) isLog() bool { return n.isTable() && n.child("file") != nil }
 
-// rowsKind picks a stretch of a log.
-type rowsKind struct{}
-
-func (rowsKind) sample() string { return "1, 120" }
-
-func (rowsKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	const such = "rows is the first and the last row below the headings; write rows = [1, 120]"
-	if n.form != listForm || len(n.items) != 2 {
-		d.fault(n.at, such)
-		return
+// readRows reads which stretch of a log is meant.
+func readRows(d *decoder, n *node, _ *Key) (rows [2]int, ok bool) {
+	if n.form == listForm && len(n.items) == 2 {
+		first, err1 := strconv.Atoi(n.items[0].raw)
+		last, err2 := strconv.Atoi(n.items[1].raw)
+		if err1 == nil && err2 == nil && first >= 1 && last >= first {
+			return [2]int{first, last}, true
+		}
 	}
-	first, err1 := strconv.Atoi(n.items[0].raw)
-	last, err2 := strconv.Atoi(n.items[1].raw)
-	if err1 != nil || err2 != nil || first < 1 || last < first {
-		d.fault(n.at, such)
-		return
-	}
-	*field[[2]int](k, table) = [2]int{first, last}
+	d.fault(n.at, "rows is the first and the last row below the headings; write rows = [1, 120]")
+	return rows, false
 }
-
-func (rowsKind) write(*encoder, *Key, reflect.Value) string { return "" } // a log is never written to
 
 // readColumn reads the samples of a reading from a column of a log.
 func readColumn[Q ~float64](d *decoder, n *node, dim *dimension[Q], rules []rule) (Quantity[Q], bool) {

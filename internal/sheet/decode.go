@@ -109,13 +109,9 @@ func shown(name string) string {
 	return quoted(name)
 }
 
-// tableKind is a table inside another: a struct, a pointer that is nil when it
+// readTables reads a table inside another: a struct, a pointer that is nil when it
 // is left out, or a list, as [[name]] or in brackets.
-type tableKind struct{}
-
-func (tableKind) sample() string { return "" }
-
-func (tableKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
+func readTables(d *decoder, n *node, k *Key, table reflect.Value) {
 	to := table.Field(k.index)
 	if to.Kind() == reflect.Slice {
 		k.readMany(d, n, to)

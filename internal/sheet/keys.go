@@ -2,14 +2,11 @@ package sheet
 
 import (
 	"cmp"
-	"fmt"
 	"reflect"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
-
-	"holdbook/units"
 )
 
 // Key is one key of a table of the sheet, as the tags of its field tell it:
@@ -37,25 +34,12 @@ type Key struct {
 	Must    bool // its table cannot do without it
 	Max     int  // how many tables there may be, 0 for one
 
-	kind    kind
+	kind    *kind
 	index   int           // of its field
 	rules   []rule        // on its number
 	often   bool          // samples may stand in place of its value
 	instead string        // of a key for samples: the key that gives the same reading in one value
 	inner   func() *table // of a key that is a table, or several
-}
-
-// kind is a sort of value: how it is read from a node into the key's field of a
-// table, and written from it. A kind that writes "" leaves the key out.
-type kind interface {
-	read(d *decoder, n *node, k *Key, table reflect.Value)
-	write(e *encoder, k *Key, table reflect.Value) string
-	sample() string
-}
-
-// field is the key's field of a table, which is a T.
-func field[T any](k *Key, table reflect.Value) *T {
-	return table.Field(k.index).Addr().Interface().(*T)
 }
 
 // table is a table of the file: its keys in the order in which they are read
@@ -99,7 +83,7 @@ func keysOf(t *table, name string, f reflect.StructField, index int) []*Key {
 	}
 	k.Sample, k.Must = tag.Lookup("must")
 	k.kind = kindOf(k, f)
-	k.Sample = cmp.Or(k.Sample, tag.Get("sample"), k.Default, strings.Join(k.Words[:min(1, len(k.Words))], ""), k.kind.sample())
+	k.Sample = cmp.Or(k.Sample, tag.Get("sample"), k.Default, strings.Join(k.Words[:min(1, len(k.Words))], ""), k.kind.sample)
 	keys := []*Key{k}
 	samples, often := tag.Lookup("samples")
 	if k.often = often; often && samples != "in its place" {
@@ -108,27 +92,30 @@ func keysOf(t *table, name string, f reflect.StructField, index int) []*Key {
 		keys = append(keys, &more)
 	}
 	for i, space := range strings.Fields(tag.Get("to")) {
-		everyday := &Key{Table: t.name, Name: "to_" + space, Help: "pressures of zones to " + space, Max: k.Max, index: index, kind: pressuresTo(space)}
-		everyday.Sample = everyday.kind.sample()
+		everyday := &Key{Table: t.name, Name: "to_" + space, Help: "pressures of zones to " + space, Max: k.Max, index: index, kind: pressuresTo(space), Sample: `{ attic = "44 Pa" }`}
 		keys = slices.Insert(keys, i, everyday)
 	}
 	return keys
 }
 
-// kindOf is the kind of a field: by its tag, by its words, or by its type.
-func kindOf(k *Key, f reflect.StructField) kind {
-	if is := f.Tag.Get("is"); is == "kind of zone" {
-		k.Words = kindWords()
-	} else if is != "" {
-		return kindNamed(is)
+// kindOf is the kind of a field: by its tag, by its words, or by its type; any other
+// field is a table.
+func kindOf(k *Key, f reflect.StructField) *kind {
+	is := f.Tag.Get("is")
+	if is == "kind of zone" {
+		is, k.Words = "word", kindWords()
+	} else if k.Words != nil && f.Type == reflect.TypeFor[Text]() {
+		is = "word"
 	}
-	if k.Words != nil && f.Type == reflect.TypeFor[Text]() {
-		return wordKind{}
+	for _, one := range kinds() {
+		if one.name == is && (is != "" || one.of == f.Type) {
+			return one
+		}
 	}
-	if known := kindTyped(reflect.Zero(f.Type).Interface()); known != nil {
-		return known
+	if is != "" {
+		panic("sheet: a tag names the kind " + is + ", which there is not")
 	}
-	of, header, tables := f.Type, "["+k.Name+"]", kind(tableKind{})
+	of, header := f.Type, "["+k.Name+"]"
 	if of.Kind() == reflect.Slice {
 		header = "[[" + k.Name + "]]"
 	}
@@ -138,103 +125,12 @@ func kindOf(k *Key, f reflect.StructField) kind {
 	if k.Table != "" {
 		header = k.Name
 	}
-	if of == reflect.TypeFor[Reading]() {
-		tables = readingsKind{}
-	}
 	each := f.Tag.Get("each")
 	k.inner = sync.OnceValue(func() *table { return tableOf(of, header, each) })
-	return tables
-}
-
-// kindNamed is the kind that a tag names.
-func kindNamed(is string) kind {
-	switch is {
-	case "version":
-		return versionKind{}
-	case "note":
-		return textKind{MaxNote}
-	case "pressure unit":
-		return unitKind{"Pa", knowsUnit(units.ParsePressureUnit)}
-	case "flow unit":
-		return unitKind{"cfm", knowsUnit(units.ParseFlowUnit)}
-	case "date":
-		return whenKind{"2026-03-14", []string{dateLayout}}
-	case "time":
-		return whenKind{"10:42:00", []string{clockLayout}}
-	case "moment":
-		return whenKind{"2026-03-14T10:42:00", []string{"2006-01-02T15:04:05", "2006-01-02 15:04:05", clockLayout}}
-	case "altitude":
-		return altitudeOf
-	case "hole":
-		return holeOf
-	case "share":
-		return shareOf
-	case "fraction":
-		return fractionKind{}
-	case "rows":
-		return rowsKind{}
-	case "samples of the reading":
-		return samplesOfReading{}
-	case "error of the reading":
-		return errorOfReading{}
+	if of == reflect.TypeFor[Reading]() {
+		return &kind{read: readTables, write: writeReadings}
 	}
-	panic(fmt.Sprintf("sheet: a tag names the kind %q, which there is not", is))
-}
-
-// kindTyped is the kind of a value by its type, nil for a table.
-func kindTyped(zero any) kind {
-	switch zero.(type) {
-	case Text:
-		return textKind{MaxName}
-	case []Text:
-		return wordsKind{}
-	case Flag:
-		return flagKind{}
-	case Number:
-		return numberKind{}
-	case SpaceRef:
-		return spaceKind{}
-	case []SpaceRef:
-		return spacesKind{}
-	case Pair:
-		return pairKind{}
-	case Target:
-		return targetKind
-	case Tolerance:
-		return toleranceKind
-	case Price:
-		return priceKind
-	case Amount:
-		return amountKind
-	}
-	return quantityTyped(zero)
-}
-
-// quantityTyped is the dimension of a quantity by its type, nil for others.
-func quantityTyped(zero any) kind {
-	switch zero.(type) {
-	case Pressure:
-		return pressureOf
-	case Flow:
-		return flowOf
-	case Area:
-		return areaOf
-	case Length:
-		return lengthOf
-	case Volume:
-		return volumeOf
-	case Temperature:
-		return temperatureOf
-	case Power:
-		return powerOf
-	case Insulance:
-		return resistanceOf
-	case DegreeDays:
-		return degreeDaysOf
-	case Speed:
-		return speedOf
-	}
-	return nil
+	return &kind{read: readTables, write: writeTables}
 }
 
 // Keys lists every key of the sheet, those of a table behind the key of the
@@ -269,16 +165,15 @@ func LookUp(path string) *Key {
 
 // Example is a value of the key as the file would have it; "" for a table.
 func (k *Key) Example() string {
-	switch k.kind.(type) {
-	case numberKind, fractionKind, flagKind, whenKind, versionKind, pressuresTo, samplesOfReading:
-		return k.Sample
-	case pairKind, spacesKind, wordsKind:
+	switch {
+	case k.kind.form == listForm:
 		return bracketed(inQuotes(strings.Split(k.Sample, ", ")))
-	}
-	if k.instead != "" {
+	case k.instead != "":
 		return bracketed(inQuotes([]string{k.Sample}))
+	case k.kind.form == stringForm:
+		return writeText(k.Sample)
 	}
-	return writeText(k.Sample)
+	return k.Sample
 }
 
 // wanted is what may stand where the key is missing.

@@ -5,11 +5,75 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
 	"holdbook/units"
 )
+
+// kind is a sort of value: how it is read from a node into the key's field of a
+// table, and written from it.
+type kind struct {
+	name   string       // by which a tag names it, "" where the type of the field does
+	of     reflect.Type // of its fields
+	sample string       // a value that would do, without quotes
+	form   form         // in which it stands in a file
+	read   func(d *decoder, n *node, k *Key, table reflect.Value)
+	write  func(e *encoder, k *Key, table reflect.Value) string // nil: never
+}
+
+// kindOfType makes the kind of a field of a type.
+func kindOfType[T any](name, sample string, in form, read func(d *decoder, n *node, k *Key) (T, bool), write func(e *encoder, v T) string) *kind {
+	k := &kind{name: name, of: reflect.TypeFor[T](), sample: sample, form: in}
+	k.read = func(d *decoder, n *node, k *Key, table reflect.Value) {
+		if v, ok := read(d, n, k); ok {
+			*field[T](k, table) = v
+		}
+	}
+	k.write = func(e *encoder, k *Key, table reflect.Value) string { return write(e, *field[T](k, table)) }
+	return k
+}
+
+// field is the key's field of a table, which is a T.
+func field[T any](k *Key, table reflect.Value) *T {
+	return table.Field(k.index).Addr().Interface().(*T)
+}
+
+// kinds are all kinds but that of a table. They are set here as they speak of
+// tables, and tables of them.
+var kinds func() []*kind
+
+func init() { kinds = sync.OnceValue(allKinds) }
+
+func allKinds() []*kind {
+	return []*kind{
+		pressureOf.kind(""), flowOf.kind(""), areaOf.kind(""), holeOf.kind("hole"), lengthOf.kind(""), altitudeOf.kind("altitude"),
+		volumeOf.kind(""), temperatureOf.kind(""), powerOf.kind(""), resistanceOf.kind(""), degreeDaysOf.kind(""), speedOf.kind(""), shareOf.kind("share"),
+		kindOfType("", "0.65", numberForm, readPlain, writePlain),
+		kindOfType("fraction", "0.65", numberForm, readFraction, writePlain),
+		textKind("", "…", MaxName), textKind("note", "…", MaxNote),
+		kindOfType("word", "", stringForm, func(d *decoder, n *node, k *Key) (Text, bool) { return readWord(d, n, k.Words) }, spellText),
+		kindOfType("", "", listForm, readWords, writeWords),
+		kindOfType("pressure unit", "Pa", stringForm, unitSymbol(units.ParsePressureUnit), spellText),
+		kindOfType("flow unit", "cfm", stringForm, unitSymbol(units.ParseFlowUnit), spellText),
+		kindOfType("", "true", boolForm, readFlag, writeFlag),
+		whenKind("date", "2026-03-14", dateLayout), whenKind("time", "10:42:00", clockLayout),
+		whenKind("moment", "2026-03-14T10:42:00", "2006-01-02T15:04:05", "2006-01-02 15:04:05", clockLayout),
+		kindOfType("", "attic", stringForm, readSpaceKey, func(_ *encoder, r SpaceRef) string { return writeText(r.spelled()) }),
+		kindOfType("", "house, outside", listForm, readSpaces, func(_ *encoder, refs []SpaceRef) string { return writeSpaces(refs) }),
+		kindOfType("", "house, attic", listForm, readPair, func(_ *encoder, p Pair) string { return writeSpaces(p[:]) }),
+		parsedKind("1500 cfm", parseTarget, func(t *Target, at Pos) { t.Flow.Pos, t.AirChanges.Pos = at, at }, Target.spelled),
+		parsedKind("1 % or 0.25 Pa", parseTolerance, func(t *Tolerance, at Pos) { t.Pos = at }, Tolerance.spelled),
+		parsedKind("1.35 per therm", parsePrice, func(p *Price, at Pos) { p.Pos = at }, func(p Price, _ *encoder) string { return p.Text }),
+		parsedKind("3 1/h", parseAmount, func(a *Amount, at Pos) { a.Pos = at }, func(a Amount, _ *encoder) string { return a.Text }),
+		kindOfType("rows", "1, 120", listForm, readRows, func(*encoder, [2]int) string { return "" }), // a log is never written to
+		{name: "version", sample: strconv.Itoa(Version), form: numberForm, read: readVersion,
+			write: func(*encoder, *Key, reflect.Value) string { return strconv.Itoa(Version) }},
+		{name: "samples of the reading", sample: `["44 Pa", "44.3 Pa"]`, form: braceForm, read: later},
+		{name: "error of the reading", sample: "1 Pa", read: later, write: writeSD},
+	}
+}
 
 // readText reads a string that must say something on one line.
 func readText(d *decoder, n *node, limit int) (Text, bool) {
@@ -34,29 +98,12 @@ func readText(d *decoder, n *node, limit int) (Text, bool) {
 	return Text{s, d.src.pos(n.at)}, true
 }
 
-// textKind is free text, which is a string of so many characters at most.
-type textKind struct{ limit int }
-
-func (textKind) sample() string { return "…" }
-
-func (t textKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	if s, ok := readText(d, n, t.limit); ok {
-		*field[Text](k, table) = s
-	}
+// textKind is free text of so many characters at most.
+func textKind(name, sample string, limit int) *kind {
+	return kindOfType(name, sample, stringForm, func(d *decoder, n *node, _ *Key) (Text, bool) { return readText(d, n, limit) }, spellText)
 }
 
-func (textKind) write(_ *encoder, k *Key, table reflect.Value) string {
-	return writeText(field[Text](k, table).Value)
-}
-
-// wordKind is a text that is one of the key's words.
-type wordKind struct{ textKind }
-
-func (wordKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	if t, ok := readWord(d, n, k.Words); ok {
-		*field[Text](k, table) = t
-	}
-}
+func spellText(_ *encoder, t Text) string { return writeText(t.Value) }
 
 func readWord(d *decoder, n *node, words []string) (Text, bool) {
 	t, ok := readText(d, n, MaxName)
@@ -72,79 +119,52 @@ func readWord(d *decoder, n *node, words []string) (Text, bool) {
 	return t, false
 }
 
-// wordsKind is a list of the key's words.
-type wordsKind struct{}
-
-func (wordsKind) sample() string { return "" }
-
-func (wordsKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
+func readWords(d *decoder, n *node, k *Key) (list []Text, ok bool) {
 	if n.form != listForm || len(n.items) > len(k.Words) {
 		d.fault(n.at, k.Name+` is a list of words; write `+k.Name+` = `+bracketed(inQuotes(k.Words))+`, or one of them`)
-		return
+		return nil, false
 	}
 	for _, c := range n.items {
 		if t, ok := readWord(d, c, k.Words); ok {
-			to := field[[]Text](k, table)
-			*to = append(*to, t)
+			list = append(list, t)
 		}
 	}
+	return list, true
 }
 
-func (wordsKind) write(_ *encoder, k *Key, table reflect.Value) string {
+func writeWords(_ *encoder, words []Text) string {
 	var list []string
-	for _, t := range *field[[]Text](k, table) {
+	for _, t := range words {
 		list = append(list, writeText(t.Value))
 	}
 	return bracketed(list)
 }
 
-// unitKind is a text that is the symbol of a unit.
-type unitKind struct {
-	usual string
-	known func(string) error
-}
-
-// knowsUnit is what a parser of units says of a symbol.
-func knowsUnit[U any](parse func(string) (U, error)) func(string) error {
-	return func(s string) error {
-		_, err := parse(s)
-		return err
+// unitSymbol reads a text that is the symbol of a unit.
+func unitSymbol[U any](parse func(string) (U, error)) func(*decoder, *node, *Key) (Text, bool) {
+	return func(d *decoder, n *node, _ *Key) (Text, bool) {
+		t, ok := readText(d, n, MaxName)
+		if !ok {
+			return t, false
+		}
+		if _, err := parse(t.Value); err != nil {
+			d.fault(n.at, err.Error())
+			return t, false
+		}
+		return t, true
 	}
 }
 
-func (u unitKind) sample() string { return u.usual }
-
-func (u unitKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	t, ok := readText(d, n, MaxName)
-	if !ok {
-		return
-	}
-	if err := u.known(t.Value); err != nil {
-		d.fault(n.at, err.Error())
-		return
-	}
-	*field[Text](k, table) = t
-}
-
-func (unitKind) write(e *encoder, k *Key, table reflect.Value) string {
-	return textKind{}.write(e, k, table)
-}
-
-// flagKind is true or false.
-type flagKind struct{}
-
-func (flagKind) sample() string { return "true" }
-
-func (flagKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
+func readFlag(d *decoder, n *node, _ *Key) (Flag, bool) {
 	if n.form != boolForm {
 		d.fault(n.at, label(n)+"is yes or no; write true or false without quotes")
-		return
+		return Flag{}, false
 	}
-	*field[Flag](k, table) = Flag{n.text == "true", true, d.src.pos(n.at)}
+	return Flag{n.text == "true", true, d.src.pos(n.at)}, true
 }
 
-func (flagKind) write(_ *encoder, k *Key, table reflect.Value) string {
-	if f := field[Flag](k, table); f.Given {
+func writeFlag(_ *encoder, f Flag) string {
+	if f.Given {
 		return strconv.FormatBool(f.Value)
 	}
 	return ""
@@ -157,27 +177,18 @@ const (
 )
 
 // whenKind is a date or a time in one of the layouts.
-type whenKind struct {
-	example string
-	layouts []string
-}
-
-func (w whenKind) sample() string { return w.example }
-
-func (w whenKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	if n.form == whenForm {
-		for _, layout := range w.layouts {
-			if t, err := time.Parse(layout, n.text); err == nil && !strings.Contains(n.text, ",") {
-				*field[When](k, table) = When{Text: n.text, Time: onFirstDay(t, layout), Pos: d.src.pos(n.at)}
-				return
+func whenKind(name, sample string, layouts ...string) *kind {
+	return kindOfType(name, sample, whenForm, func(d *decoder, n *node, k *Key) (When, bool) {
+		if n.form == whenForm {
+			for _, layout := range layouts {
+				if t, err := time.Parse(layout, n.text); err == nil && !strings.Contains(n.text, ",") {
+					return When{Text: n.text, Time: onFirstDay(t, layout), Pos: d.src.pos(n.at)}, true
+				}
 			}
 		}
-	}
-	d.fault(n.at, label(n)+"cannot be read as a date or time; write it without quotes, such as "+k.Sample)
-}
-
-func (whenKind) write(_ *encoder, k *Key, table reflect.Value) string {
-	return field[When](k, table).Text
+		d.fault(n.at, label(n)+"cannot be read as a date or time; write it without quotes, such as "+k.Sample)
+		return When{}, false
+	}, func(_ *encoder, w When) string { return w.Text })
 }
 
 // onFirstDay puts a time of day on 1 January of year 1.
@@ -188,18 +199,12 @@ func onFirstDay(t time.Time, layout string) time.Time {
 	return t
 }
 
-// versionKind is the version of the format, which no field keeps.
-type versionKind struct{}
-
-func (versionKind) sample() string { return strconv.Itoa(Version) }
-
-func (versionKind) read(d *decoder, n *node, _ *Key, _ reflect.Value) {
+// readVersion looks at the version of the format, which no field keeps.
+func readVersion(d *decoder, n *node, _ *Key, _ reflect.Value) {
 	if n.form != numberForm || n.text != strconv.Itoa(Version) {
 		d.fault(n.at, "sheet is the version of the file's format, and this program reads version 1; write sheet = 1")
 	}
 }
-
-func (v versionKind) write(*encoder, *Key, reflect.Value) string { return v.sample() }
 
 func (s *Sheet) finish(d *decoder, n *node) {
 	if n.child("sheet") == nil && !d.broken {

@@ -3,7 +3,6 @@ package sheet
 import (
 	"errors"
 	"fmt"
-	"reflect"
 	"strconv"
 	"strings"
 
@@ -11,38 +10,20 @@ import (
 )
 
 // parsedKind is a string that has a parser of its own.
-type parsedKind[V any] struct {
-	example string
-	parse   func(string) (V, error)
-	place   func(*V, Pos)
-	spell   func(V, *encoder) string
-}
-
-var (
-	targetKind    = parsedKind[Target]{"1500 cfm", parseTarget, func(t *Target, at Pos) { t.Flow.Pos, t.AirChanges.Pos = at, at }, Target.spelled}
-	toleranceKind = parsedKind[Tolerance]{"1 % or 0.25 Pa", parseTolerance, func(t *Tolerance, at Pos) { t.Pos = at }, Tolerance.spelled}
-	priceKind     = parsedKind[Price]{"1.35 per therm", parsePrice, func(p *Price, at Pos) { p.Pos = at }, func(p Price, _ *encoder) string { return p.Text }}
-	amountKind    = parsedKind[Amount]{"3 1/h", parseAmount, func(a *Amount, at Pos) { a.Pos = at }, func(a Amount, _ *encoder) string { return a.Text }}
-)
-
-func (p parsedKind[V]) sample() string { return p.example }
-
-func (p parsedKind[V]) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	if n.form != stringForm {
-		d.fault(n.at, label(n)+"must stand in quotes, with its unit")
-		return
-	}
-	v, err := p.parse(n.text)
-	if err != nil {
-		d.fault(n.at, err.Error())
-		return
-	}
-	p.place(&v, d.src.pos(n.at))
-	*field[V](k, table) = v
-}
-
-func (p parsedKind[V]) write(e *encoder, k *Key, table reflect.Value) string {
-	return writeText(p.spell(*field[V](k, table), e))
+func parsedKind[V any](sample string, parse func(string) (V, error), place func(*V, Pos), spell func(V, *encoder) string) *kind {
+	return kindOfType("", sample, stringForm, func(d *decoder, n *node, _ *Key) (v V, ok bool) {
+		if n.form != stringForm {
+			d.fault(n.at, label(n)+"must stand in quotes, with its unit")
+			return v, false
+		}
+		v, err := parse(n.text)
+		if err != nil {
+			d.fault(n.at, err.Error())
+			return v, false
+		}
+		place(&v, d.src.pos(n.at))
+		return v, true
+	}, func(e *encoder, v V) string { return writeText(spell(v, e)) })
 }
 
 // parseTarget reads a fan flow or air changes an hour.

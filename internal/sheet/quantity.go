@@ -9,31 +9,30 @@ import (
 	"holdbook/units"
 )
 
-// A dimension is the kind of a quantity with its unit.
-
-func (dim *dimension[Q]) sample() string { return dim.example }
-
-func (dim *dimension[Q]) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	to := field[Quantity[Q]](k, table)
-	read := dim.one
-	switch {
-	case k.instead != "":
-		read = func(d *decoder, n *node, rules []rule) (Quantity[Q], bool) {
-			return dim.samples(d, n, k.Name, k.instead, to.Given, rules)
-		}
-	case k.often:
-		read = dim.measured
-	}
-	if q, ok := read(d, n, k.rules); ok {
-		*to = q
-	}
+// kind is that of a quantity of the dimension.
+func (dim *dimension[Q]) kind(name string) *kind {
+	return &kind{name: name, of: reflect.TypeFor[Quantity[Q]](), sample: dim.example,
+		read: func(d *decoder, n *node, k *Key, table reflect.Value) {
+			to := field[Quantity[Q]](k, table)
+			if q, ok := dim.read(d, n, k, to.Given); ok {
+				*to = q
+			}
+		},
+		write: func(e *encoder, k *Key, table reflect.Value) string {
+			return writeQuantity(e, dim, *field[Quantity[Q]](k, table))
+		}}
 }
 
-func (dim *dimension[Q]) write(e *encoder, k *Key, table reflect.Value) string {
-	if k.instead != "" {
-		return ""
+// read reads what the key says in place of one value: nothing, samples, or nothing
+// but them.
+func (dim *dimension[Q]) read(d *decoder, n *node, k *Key, given bool) (Quantity[Q], bool) {
+	switch {
+	case k.instead != "":
+		return dim.samples(d, n, k.Name, k.instead, given, k.rules)
+	case k.often:
+		return dim.measured(d, n, k.rules)
 	}
-	return writeQuantity(e, dim, *field[Quantity[Q]](k, table))
+	return dim.one(d, n, k.rules)
 }
 
 // measured reads one value, or in its place a list of samples or a column of a
@@ -166,38 +165,30 @@ func readNumber(d *decoder, n *node) (float64, bool) {
 	return v, true
 }
 
-// numberKind is a plain number.
-type numberKind struct{}
-
-func (numberKind) sample() string { return "0.65" }
-
-func (numberKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
+func readPlain(d *decoder, n *node, k *Key) (Number, bool) {
 	v, ok := readNumber(d, n)
 	if !ok {
-		return
+		return Number{}, false
 	}
 	if wrong := breaks(k.rules, v); wrong != "" {
 		d.fault(n.at, label(n)+wrong)
-		return
+		return Number{}, false
 	}
-	*field[Number](k, table) = Number{Value: units.Ratio(v), Text: n.text, Pos: d.src.pos(n.at), Given: true}
+	return Number{Value: units.Ratio(v), Text: n.text, Pos: d.src.pos(n.at), Given: true}, true
 }
 
-func (numberKind) write(_ *encoder, k *Key, table reflect.Value) string {
-	if x := field[Number](k, table); x.Given {
+func writePlain(_ *encoder, x Number) string {
+	if x.Given {
 		return plain(float64(x.Value))
 	}
 	return ""
 }
 
-// fractionKind is a number that may be written in per cent: "92 %" as well as
+// readFraction reads a number that may be written in per cent: "92 %" as well as
 // 0.92.
-type fractionKind struct{ numberKind }
-
-func (f fractionKind) read(d *decoder, n *node, k *Key, table reflect.Value) {
+func readFraction(d *decoder, n *node, k *Key) (Number, bool) {
 	if n.form == stringForm && strings.Contains(n.text, "%") {
-		fractionOf.read(d, n, k, table)
-		return
+		return fractionOf.one(d, n, k.rules)
 	}
-	f.numberKind.read(d, n, k, table)
+	return readPlain(d, n, k)
 }

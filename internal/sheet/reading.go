@@ -13,26 +13,35 @@ var aboveZero = rulesOf("above zero")
 
 // pressuresTo is the everyday form of zone readings: a table of pressures to
 // one space by the names of the zones.
-type pressuresTo string
-
-func (pressuresTo) sample() string { return `{ attic = "44 Pa" }` }
-
-func (to pressuresTo) read(d *decoder, n *node, k *Key, table reflect.Value) {
-	if !n.isTable() || len(n.items) > k.Max {
-		d.fault(n.at, k.Name+` is a table of at most `+itoa(k.Max)+` readings; write `+k.Name+` = `+k.Example())
-		return
-	}
-	list := field[[]Reading](k, table)
-	for _, c := range n.items {
-		if r, ok := to.one(d, c); ok {
-			r.Form = k.Name
-			*list = append(*list, r)
-		}
-	}
+func pressuresTo(space string) *kind {
+	return &kind{form: braceForm,
+		read: func(d *decoder, n *node, k *Key, table reflect.Value) {
+			if !n.isTable() || len(n.items) > k.Max {
+				d.fault(n.at, k.Name+` is a table of at most `+itoa(k.Max)+` readings; write `+k.Name+` = `+k.Sample)
+				return
+			}
+			list := field[[]Reading](k, table)
+			for _, c := range n.items {
+				if r, ok := readPressure(d, c, space); ok {
+					r.Form = k.Name
+					*list = append(*list, r)
+				}
+			}
+		},
+		write: func(e *encoder, k *Key, table reflect.Value) string {
+			var parts []string
+			readings := *field[[]Reading](k, table)
+			for i, r := range readings {
+				if r.everyday(space, readings[:i]) {
+					parts = append(parts, KeyText(r.Of.spelled())+" = "+writeQuantity(e, pressureOf, r.Pressure))
+				}
+			}
+			return inBraces(parts)
+		}}
 }
 
-// one reads the pressure of one zone.
-func (to pressuresTo) one(d *decoder, n *node) (Reading, bool) {
+// readPressure reads the pressure of one zone to a space.
+func readPressure(d *decoder, n *node, space string) (Reading, bool) {
 	zone := units.SanitizeTo(n.name, MaxName+1)
 	if zone == "" || len([]rune(n.name)) > MaxName {
 		d.fault(n.nameAt, "a zone's name has 1 to "+itoa(MaxName)+" characters; correct this one")
@@ -43,21 +52,10 @@ func (to pressuresTo) one(d *decoder, n *node) (Reading, bool) {
 		return Reading{}, false
 	}
 	at := d.src.pos(n.nameAt)
-	r := Reading{Pos: at, Of: SpaceRef{Text: zone, Pos: at}, To: Ref(string(to))}
+	r := Reading{Pos: at, Of: SpaceRef{Text: zone, Pos: at}, To: Ref(space)}
 	r.To.Pos = at
 	r.Pressure, _ = pressureOf.measured(d, n, nil)
 	return r, true
-}
-
-func (to pressuresTo) write(e *encoder, k *Key, table reflect.Value) string {
-	var parts []string
-	readings := *field[[]Reading](k, table)
-	for i, r := range readings {
-		if r.everyday(string(to), readings[:i]) {
-			parts = append(parts, KeyText(r.Of.spelled())+" = "+writeQuantity(e, pressureOf, r.Pressure))
-		}
-	}
-	return inBraces(parts)
 }
 
 // everyday says whether a reading fits the form to_house or to_outside: the
@@ -74,11 +72,9 @@ func (r Reading) everyday(to string, before []Reading) bool {
 	return true
 }
 
-// readingsKind is the full form of readings, which is written for those that the
-// everyday form does not fit.
-type readingsKind struct{ tableKind }
-
-func (readingsKind) write(e *encoder, k *Key, table reflect.Value) string {
+// writeReadings writes the full form of readings, for those that the everyday form
+// does not fit.
+func writeReadings(e *encoder, k *Key, table reflect.Value) string {
 	var rest []string
 	list := *field[[]Reading](k, table)
 	for i := range list {
@@ -89,21 +85,11 @@ func (readingsKind) write(e *encoder, k *Key, table reflect.Value) string {
 	return onLines(rest)
 }
 
-// A reading's samples and sd take their dimension from what they stand beside,
-// so that they are read when that is known, in finish.
+// later reads nothing: a reading's samples and sd take their dimension from what
+// they stand beside, so that they are read when that is known, in finish.
+func later(*decoder, *node, *Key, reflect.Value) {}
 
-type samplesOfReading struct{}
-
-func (samplesOfReading) sample() string                             { return `["44 Pa", "44.3 Pa"]` }
-func (samplesOfReading) read(*decoder, *node, *Key, reflect.Value)  {}
-func (samplesOfReading) write(*encoder, *Key, reflect.Value) string { return "" }
-
-type errorOfReading struct{}
-
-func (errorOfReading) sample() string                            { return "1 Pa" }
-func (errorOfReading) read(*decoder, *node, *Key, reflect.Value) {}
-
-func (errorOfReading) write(e *encoder, _ *Key, table reflect.Value) string {
+func writeSD(e *encoder, _ *Key, table reflect.Value) string {
 	r := table.Addr().Interface().(*Reading)
 	if r.PressureSD.Given {
 		return writeQuantity(e, pressureOf, r.PressureSD)

@@ -77,9 +77,18 @@ func (k *Key) tables(of reflect.Value) []reflect.Value {
 	return list
 }
 
+// value is the value of a key of a table; "" leaves the key out, as one for samples
+// always is: its samples stand in place of the value they make.
+func (e *encoder) value(k *Key, table reflect.Value) string {
+	if k.kind.write == nil || k.instead != "" {
+		return ""
+	}
+	return k.kind.write(e, k, table)
+}
+
 // line writes one key of a table, where it has a value.
 func (e *encoder) line(b *strings.Builder, k *Key, table reflect.Value) {
-	if v := k.kind.write(e, k, table); v != "" {
+	if v := e.value(k, table); v != "" {
 		fmt.Fprintf(b, "%s = %s\n", k.Name, v)
 	}
 }
@@ -97,8 +106,8 @@ func (e *encoder) block(t *table, of reflect.Value) string {
 	return t.name + "\n" + b.String()
 }
 
-// write is a table inside another: in braces, or several as a list.
-func (tableKind) write(e *encoder, k *Key, table reflect.Value) string {
+// writeTables writes a table inside another: in braces, or several as a list.
+func writeTables(e *encoder, k *Key, table reflect.Value) string {
 	var items []string
 	for _, one := range k.tables(table) {
 		items = append(items, e.braces(k.inner(), one))
@@ -113,7 +122,7 @@ func (tableKind) write(e *encoder, k *Key, table reflect.Value) string {
 func (e *encoder) braces(t *table, of reflect.Value) string {
 	var parts []string
 	for _, k := range t.keys {
-		if v := k.kind.write(e, k, of); v != "" {
+		if v := e.value(k, of); v != "" {
 			parts = append(parts, k.Name+" = "+v)
 		}
 	}

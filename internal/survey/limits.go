@@ -109,7 +109,7 @@ func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]limited, string) {
 	}
 	e := flowOf(q)
 	if l.Pressure > 0 {
-		k := pressure.FlowRatio(l.Pressure, 25, ductleak.DuctExponent)
+		k := pressure.FlowRatio(l.Pressure, ductleak.ReferencePressure, ductleak.DuctExponent)
 		e = Scale[units.Flow](e, k)
 	}
 	return onBasis(c, e, l.Basis)
@@ -206,7 +206,7 @@ func garageRise(c *Case, a, b int) units.Estimate[float64] {
 	at50 := func(k int) float64 {
 		h := &c.Model.Holds[k]
 		variance += h.Fan.SDLn*h.Fan.SDLn + math.Pow(n*float64(h.HouseSD)/float64(h.House), 2)
-		return float64(h.Fan.Flow) * math.Pow(zonal.Reference/math.Abs(float64(h.House)), n)
+		return float64(h.Fan.Flow) * pressure.FlowRatio(zonal.Reference, units.Abs(h.House), pressure.DefaultExponent)
 	}
 	ratio := at50(b) / at50(a)
 	reach := fit.Z90 * ratio * math.Sqrt(variance)

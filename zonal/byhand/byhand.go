@@ -37,8 +37,15 @@ const (
 	OutsideSide
 )
 
+// String names the side.
 func (s Side) String() string {
-	return [...]string{"neither side", "house", "outside"}[s]
+	switch s {
+	case HouseSide:
+		return "house"
+	case OutsideSide:
+		return "outside"
+	}
+	return "neither side"
 }
 
 func (s Side) other() Side { return HouseSide + OutsideSide - s }

@@ -39,6 +39,9 @@ func (s State) check(method string, needFan bool) ([]string, error) {
 				"read again in calmer air, averaged over a longer time")
 		}
 	}
+	if s.FullyOpen < NoSide || s.FullyOpen > OutsideSide {
+		return nil, bad("the side to which the zone stands open is none", "say house or outside")
+	}
 	if s.FullyOpen == NoSide && s.ZoneToHouse == nil && s.ZoneToOutside == nil {
 		return nil, bad("no zone pressure was read", "read the zone to the house or to outside")
 	}

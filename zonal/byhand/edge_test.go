@@ -204,3 +204,22 @@ func TestCoupledThreshold(t *testing.T) {
 		assert.Equal(t, c.coupled, coupled, "%+v", c)
 	}
 }
+
+// A side that is none is refused, not looked up.
+func TestNoSuchSide(t *testing.T) {
+	for _, side := range []Side{-1, 3, 99} {
+		assert.Equal(t, "neither side", side.String())
+		s := State{House: pa(-50, 0.1), FullyOpen: side, Fan: new(passes(1, 0.01))}
+		for name, err := range map[string]error{
+			"series":  second(Series(s, field())),
+			"opened":  second(OpenedDoor(s, s, side, field())),
+			"as side": second(OpenedDoor(onePressure(50, 30, 0.1), s, HouseSide, field())),
+			"null":    second(NullTest(s, s, passes(1, 0.01), field())),
+			"steps":   second(StepTest([]State{s, s, s}, field())),
+		} {
+			requireFault(t, name, err)
+		}
+	}
+}
+
+func second[T any](_ T, err error) error { return err }

@@ -23,7 +23,7 @@ func (g GarageSteps) Passes() bool {
 // (either sign) at a house pressure of 50 Pa, which must exceed 45 Pa; closed
 // and open are the fan flows at 50 Pa with the overhead door shut and open,
 // which must not differ by more than 6 % of the first. A nil pointer is a step
-// not read. It is a criterion for air barriers, not for safety.
+// not read, and so is one without a flow to compare with. It is a criterion for air barriers, not for safety.
 //
 // Source: PNNL guide to sealing between garage and house; two steps also in
 // Rudd and Loomis 2014 (NREL).
@@ -33,7 +33,7 @@ func CheckGarage(toHouse *units.Pressure, closed, open *units.Flow) GarageSteps 
 		ok := math.Abs(float64(*toHouse)) > 45
 		g.ToHouse = &ok
 	}
-	if closed != nil && open != nil {
+	if closed != nil && open != nil && *closed > 0 {
 		// the last term keeps a change of exactly 6 % from failing by rounding
 		ok := math.Abs(float64(*open-*closed)) <= 0.06*float64(*closed)*(1+1e-12)
 		g.Door = &ok

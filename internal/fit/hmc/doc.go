@@ -1,21 +1,21 @@
 // Package hmc draws from a density by Hamiltonian Monte Carlo (Neal 2011) with exact
 // gradients. It is the independent check of the draws of package fit, and imported by
-// tests alone: a sampler that shares neither the coordinates nor the weights.
+// tests alone: a sampler that shares neither their coordinates nor their weights.
 //
-// The coordinates are whitened with a covariance that is given, so that a quarter
-// period of the motion is a time of π/2; its length is jittered so that no
-// coordinate resonates. The step is adapted in the warm-up by dual averaging
-// (Hoffman and Gelman 2014), and the covariance is estimated again from the warm-up
-// draws of all chains, shrunk as far as their number asks for (Ledoit and Wolf 2004).
-// A clear rejection is tried again in finer steps (delayed rejection: Tierney and
-// Mira 1999; Modi, Barnett and Carpenter 2023), so that narrow places are entered and
-// left.
+// Several chains run side by side. The coordinates are whitened with a covariance that the
+// caller gives, so that a quarter period of the motion is a time of π/2; its length is
+// jittered so that no coordinate resonates. The step is adapted in the warm-up by dual
+// averaging (Hoffman and Gelman 2014), and the covariance is estimated again from the
+// warm-up draws of all chains, shrunk as far as their number asks for (Ledoit and Wolf
+// 2004). A clear rejection is tried again in finer steps (delayed rejection: Tierney and
+// Mira 1999; Modi, Barnett and Carpenter 2023), so that narrow places are entered and left.
 //
-// The price of a draw is set by the narrowest place against the widest, so the
-// coordinates matter more than anything here. A rest that is a known total less
-// the exponentials of the coordinates makes a wall of all widths, at hundreds of
-// evaluations a draw. Take instead ln total and the logarithms of each part over the rest:
-// they map to the logarithms of parts and rest with a Jacobian of 1, and leave no wall.
+// What a draw costs is set by the ratio of the widest to the narrowest place, so the
+// coordinates matter more than anything here. Parts of a known total, each the exponential
+// of a coordinate, leave the rest as total less parts, and so a wall of all widths near
+// rest zero, at hundreds of evaluations a draw. Take instead ln total and the logarithms of
+// each part over the rest: they map to the logarithms of parts and rest with a Jacobian
+// of 1, and have no wall.
 //
 // Convergence is reported, never assumed: split R-hat and effective sample
 // size (Gelman et al., Bayesian Data Analysis, 2013; Vehtari et al. 2021) with

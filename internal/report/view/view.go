@@ -9,6 +9,7 @@ import (
 	"math"
 	"reflect"
 	"strings"
+	"sync"
 
 	"holdbook/units"
 )
@@ -26,11 +27,11 @@ func Of[T any](result T, system units.System, text Text) (shown T, leftOut int, 
 		text = func(_ bool, s string) string { return s }
 	}
 	c := copier{system: system, text: text}
-	v, ok := c.copy(reflect.ValueOf(result), field{})
-	if !ok {
-		return shown, 0, errors.New("a result is not a finite number")
+	if !c.copy(reflect.ValueOf(&shown).Elem(), reflect.ValueOf(&result).Elem(), place{}) {
+		var none T
+		return none, 0, errors.New("a result is not a finite number")
 	}
-	return v.Interface().(T), c.leftOut, nil
+	return shown, c.leftOut, nil
 }
 
 type copier struct {
@@ -39,45 +40,50 @@ type copier struct {
 	leftOut int
 }
 
-// field is what the struct around a value says of it.
-type field struct {
-	name     bool // holds names
+// place is what the struct around a value says of it.
+type place struct {
+	name     bool // it holds names
 	from, to units.Unit
 }
 
 var unitType = reflect.TypeFor[units.Unit]()
 
-func (c *copier) copy(v reflect.Value, f field) (reflect.Value, bool) {
-	out := reflect.New(v.Type()).Elem()
+// copy sets out, which is zero, to what is shown of v; false where v is no number.
+func (c *copier) copy(out, v reflect.Value, at place) bool {
 	switch v.Kind() {
 	case reflect.Float64:
-		number := units.Convert(v.Float(), f.from, f.to)
+		number := units.Convert(v.Float(), at.from, at.to)
 		out.SetFloat(number)
-		return out, !math.IsNaN(number) && !math.IsInf(number, 0)
+		return !math.IsNaN(number) && !math.IsInf(number, 0)
 	case reflect.String:
-		out.SetString(c.text(f.name, v.String()))
+		out.SetString(c.text(at.name, v.String()))
 	case reflect.Pointer:
-		return c.pointer(v, out, f), true
+		if v.IsNil() {
+			return true
+		}
+		out.Set(reflect.New(v.Type().Elem()))
+		if !c.copy(out.Elem(), v.Elem(), at) {
+			c.leftOut++
+			out.SetZero()
+		}
 	case reflect.Slice:
-		return c.slice(v, out, f), true
+		c.slice(out, v, at)
 	case reflect.Array:
 		all := true
 		for i := range v.Len() {
-			e, ok := c.copy(v.Index(i), f)
-			out.Index(i).Set(e)
-			all = all && ok
+			all = c.copy(out.Index(i), v.Index(i), at) && all
 		}
-		return out, all
+		return all
 	case reflect.Struct:
 		if v.Type() == unitType {
 			out.Set(reflect.ValueOf(c.unit(v.Interface().(units.Unit))))
-			return out, true
+			return true
 		}
-		return c.fields(v, out)
+		return c.fields(out, v)
 	default:
 		out.Set(v)
 	}
-	return out, true
+	return true
 }
 
 // unit is the unit shown in place of u. A currency is the sheet's own text.
@@ -89,56 +95,76 @@ func (c *copier) unit(u units.Unit) units.Unit {
 	return u
 }
 
-func (c *copier) pointer(v, out reflect.Value, f field) reflect.Value {
-	if v.IsNil() {
-		return out
-	}
-	e, ok := c.copy(v.Elem(), f)
-	if !ok {
-		c.leftOut++
-		return out
-	}
-	out.Set(reflect.New(v.Type().Elem()))
-	out.Elem().Set(e)
-	return out
-}
-
-// slice never returns a nil slice, so that JSON says [] and not null.
-func (c *copier) slice(v, out reflect.Value, f field) reflect.Value {
-	out.Set(reflect.MakeSlice(v.Type(), 0, v.Len()))
+// slice never gives a nil slice, so that JSON says [] and not null.
+func (c *copier) slice(out, v reflect.Value, at place) {
+	out.Set(reflect.MakeSlice(v.Type(), v.Len(), v.Len()))
+	n := 0
 	for i := range v.Len() {
-		if e, ok := c.copy(v.Index(i), f); ok {
-			out.Set(reflect.Append(out, e))
+		if c.copy(out.Index(n), v.Index(i), at) {
+			n++
 		} else {
 			c.leftOut++
+			out.Index(n).SetZero()
 		}
 	}
-	return out
+	out.SetLen(n)
 }
 
-func (c *copier) fields(v, out reflect.Value) (reflect.Value, bool) {
-	all := true
+func (c *copier) fields(out, v reflect.Value) bool {
 	out.Set(v) // what is not for readers stays as it is
-	for i := range v.NumField() {
-		if !v.Type().Field(i).IsExported() {
+	all := true
+	for _, f := range fieldsOf(v.Type()) {
+		at := place{name: f.name}
+		if f.unit >= 0 {
+			at.from = v.Field(f.unit).Interface().(units.Unit)
+			at.to = c.system.For(at.from)
+		}
+		to := out.Field(f.index)
+		to.SetZero()
+		if c.copy(to, v.Field(f.index), at) {
 			continue
 		}
-		tag := v.Type().Field(i).Tag
-		key, options, _ := strings.Cut(tag.Get("json"), ",")
-		f := field{name: nameKeys[key]}
-		if in := tag.Get("in"); in != "" {
-			f.from = v.FieldByName(in).Interface().(units.Unit)
-			f.to = c.system.For(f.from)
-		}
-		e, ok := c.copy(v.Field(i), f)
-		if !ok && v.Field(i).Kind() == reflect.Float64 && strings.HasPrefix(options, "omit") {
+		if f.optional {
 			c.leftOut++
-			e, ok = reflect.Zero(e.Type()), true
+			to.SetZero()
+		} else {
+			all = false
 		}
-		out.Field(i).Set(e)
-		all = all && ok
 	}
-	return out, all
+	return all
+}
+
+// field is what the tags of a struct's field say.
+type field struct {
+	index    int
+	name     bool
+	unit     int  // the field that holds its unit; -1 for none
+	optional bool // a number that may be left out
+}
+
+// known are the fields of the types seen before.
+var known sync.Map
+
+// fieldsOf are the fields of a struct that a reader sees.
+func fieldsOf(of reflect.Type) []field {
+	if seen, ok := known.Load(of); ok {
+		return seen.([]field)
+	}
+	var list []field
+	for i := range of.NumField() {
+		f := of.Field(i)
+		key, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if !f.IsExported() || key == "-" {
+			continue
+		}
+		x := field{index: i, name: nameKeys[key], unit: -1, optional: f.Type.Kind() == reflect.Float64 && strings.HasPrefix(options, "omit")}
+		if beside, ok := of.FieldByName(f.Tag.Get("in")); ok {
+			x.unit = beside.Index[0]
+		}
+		list = append(list, x)
+	}
+	known.Store(of, list)
+	return list
 }
 
 // nameKeys are the fields that hold names from the sheet and not prose.

@@ -25,6 +25,7 @@ type house struct {
 	FanUnit units.Unit `json:"fan_unit,omitzero"`
 	List    []estimate `json:"list"`
 	Pair    [2]string  `json:"between"`
+	Hidden  units.Unit `json:"-"`
 	inside  int
 }
 
@@ -32,7 +33,7 @@ type house struct {
 // 3600 m³/h; what stands beside a unit follows it, and the result stays as it was.
 func TestNumbersFollowTheirUnit(t *testing.T) {
 	fan := 1.0
-	h := house{Flow: &estimate{Value: 1, Unit: units.CubicMetrePerSecond, Level: 95}, Fan: &fan, FanUnit: units.CubicMetrePerSecond, inside: 3}
+	h := house{Flow: &estimate{Value: 1, Unit: units.CubicMetrePerSecond, Level: 95}, Fan: &fan, FanUnit: units.CubicMetrePerSecond, Hidden: units.CubicMetrePerSecond, inside: 3}
 	for system, want := range map[units.System]float64{units.IP: 1 / 4.719474e-4, units.SI: 3600} {
 		v, leftOut, err := Of(&h, system, nil)
 		require.NoError(t, err)
@@ -42,6 +43,7 @@ func TestNumbersFollowTheirUnit(t *testing.T) {
 		assert.Equal(t, system.Flow(), v.Flow.Unit)
 		assert.Equal(t, system.Flow(), v.FanUnit)
 		assert.Equal(t, [2]float64{95, 3}, [2]float64{v.Flow.Level, float64(v.inside)})
+		assert.Equal(t, units.CubicMetrePerSecond, v.Hidden, "no reader sees it")
 		assert.NotNil(t, v.List)
 		again, _, err := Of(v, system, nil)
 		require.NoError(t, err)
