@@ -230,7 +230,7 @@ func compareNotices(b, a *survey.Case, status string, log *survey.Log) {
 			log.Notice(survey.Note, "after", "%s was not used before: its calibration error does not cancel", cal.Name)
 		}
 	}
-	survey.NoticeShown(log, a.ShownRatio(), "flows here are for the density of the air: after, %.3f of what the fan's gauge showed")
+	survey.NoteFanRatio(log, a.FanRatio(), "flows here are for the density of the air: after, %.3f of what the fan's gauge showed")
 	for _, name := range missing(b.Names, a.Names) {
 		log.Notice(survey.Warning, units.Sanitize(name), "the sheet after does not declare it: there its leaks count in house–outside, so that the two do not compare")
 	}

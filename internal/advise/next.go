@@ -83,7 +83,7 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 		return nil, err
 	}
 	p := &NextPlan{Next: 1, Job: c.Job, About: a.text(c), Visit: len(c.Model.Holds) == 0}
-	post, k, err := known(c, o, p.Visit)
+	post, k, err := knownNow(c, o, p.Visit)
 	if err != nil {
 		return nil, err
 	}
@@ -128,7 +128,7 @@ func aimAt(c *survey.Case, about string) (aim, error) {
 		}
 		a.about = zonal.SpaceID(id)
 	}
-	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+	for id := range c.Zones() {
 		if a.asks(id) {
 			a.question.Through = append(a.question.Through, id)
 			a.targets = append(a.targets, "through the "+c.Names[id])
@@ -151,15 +151,15 @@ func aimAt(c *survey.Case, about string) (aim, error) {
 // visitDraws is how many draws of the priors a plan of a visit is made from.
 const visitDraws = 1000
 
-// known is what is known now: from the holds, or before any from the priors. The errors of
+// knownNow is what is known now: from the holds, or before any from the priors. The errors of
 // the fans that will be used join it afterwards, so that it is the very one that the report
 // tells of.
-func known(c *survey.Case, o NextOptions, visit bool) (post *zonal.Posterior, k kit, err error) {
+func knownNow(c *survey.Case, o NextOptions, visit bool) (post *zonal.Posterior, k kit, err error) {
 	m := *c.Model
 	m.Calibrations = slices.Clone(m.Calibrations)
 	k = kit{oneFan: o.OneFan, fan: survey.AddFanErrors(&m, c.Gauge, "fan", lastRange(c))}
-	for z := zonal.SpaceID(2); int(z) < len(c.Names) && !o.OneFan; z++ {
-		if takesFan(c, z) {
+	for z := range c.Zones() {
+		if !o.OneFan && takesFan(c, z) {
 			k.second = survey.AddFanErrors(&m, c.Gauge, secondFan, "")
 			break
 		}
@@ -206,7 +206,7 @@ func weigh(c *survey.Case, p *NextPlan, o NextOptions, a aim, list []proposal, p
 		p.FirstNow = v.FirstNow
 		p.Actions = append(p.Actions, list[i].expecting(c, a.targets, v))
 	}
-	slices.SortStableFunc(p.Actions, func(a, b NextAction) int { return cmp.Compare(b.worth, a.worth) })
+	slices.SortStableFunc(p.Actions, func(x, y NextAction) int { return cmp.Compare(y.worth, x.worth) })
 	return nil
 }
 

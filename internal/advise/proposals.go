@@ -61,7 +61,7 @@ func proposals(c *survey.Case, k kit, a aim, visit bool, post *zonal.Posterior) 
 	if visit {
 		list = append(list, proposeFirst(c, k)...)
 	}
-	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+	for id := range c.Zones() {
 		if !a.asks(id) {
 			continue
 		}
@@ -117,7 +117,7 @@ func asFoundRead(c *survey.Case, z, to zonal.SpaceID) bool {
 // begun keeps its name: this one stands in its place.
 func proposeFirst(c *survey.Case, k kit) []proposal {
 	h := k.hold(c, firstHold)
-	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+	for id := range c.Zones() {
 		h.Read = append(h.Read, zoneRead(c, id, zonal.House))
 	}
 	list := propose(c, "as found", NextAction{What: "hold as found at 50 Pa, every space read to the house",
@@ -221,7 +221,7 @@ func proposeSecond(c *survey.Case, k kit) []proposal {
 // proposeRepeat reads the fan and the zones as found once more.
 func proposeRepeat(c *survey.Case, k kit, a aim) []proposal {
 	h := k.hold(c, firstHold)
-	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+	for id := range c.Zones() {
 		if a.asks(id) {
 			h.Read = append(h.Read, zoneRead(c, id, zonal.House))
 		}

@@ -99,7 +99,7 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 		noteNoFan(c, log, o)
 	}
 	f.Air = sealedAir(c, e, log, plan)
-	survey.ShownNote(c, log)
+	survey.NoteFanReadings(c, log)
 	sealCautions(c, log)
 	f.Notices = log.Notices
 	return f.withLists(), nil
@@ -126,7 +126,7 @@ func sealTogether(c *survey.Case, e *zonal.Estimate, targets []zonal.SealTarget,
 			}
 		}
 	}
-	for z := zonal.SpaceID(2); int(z) < len(c.Names); z++ {
+	for z := range c.Zones() {
 		if plane := offeredOf(c, targets, z); len(plane) > 1 {
 			sets = append(sets, zonal.SealTarget{Paths: plane, Direct: true})
 			names = append(names, "all of the "+c.Names[z]+" side")
@@ -207,7 +207,7 @@ func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zona
 	case t.Now > 0.95:
 		t.Text = "the house is there already"
 	case t.Steps > 0:
-		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %s %%", steps(t.Steps), units.Chance(t.Chance))
+		t.Text = fmt.Sprintf("%s there with an even chance or better; after all of them the chance is %s %%", stepsGet(t.Steps), units.Chance(t.Chance))
 	case t.Chance < 0.05:
 		t.Text = "what is offered does not get there; the rest is direct leaks to outside"
 	default:
@@ -216,7 +216,7 @@ func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zona
 	return t
 }
 
-func steps(n int) string {
+func stepsGet(n int) string {
 	if n == 1 {
 		return "the first step gets"
 	}

@@ -18,7 +18,7 @@ func whatAnswers(c *survey.Case, v *visit, e *zonal.Estimate, out *slips) []Answ
 		return []Answerable{answer(sheet.HouseName, []string{"nothing yet"}, []string{"the house pressure of a hold, and one reading"})}
 	}
 	list := []Answerable{answerHouse(c, out)}
-	for id := zonal.SpaceID(2); int(id) < len(c.Names); id++ {
+	for id := range c.Zones() {
 		list = append(list, answerZone(c, e, id))
 	}
 	return append(list, answerDucts(c, v)...)
@@ -124,22 +124,13 @@ func leaksOf(c *survey.Case, e *zonal.Estimate, id zonal.SpaceID) (known, open [
 // opened, sealed or blown in some hold, and whether the fan was read then.
 func reachOf(c *survey.Case, id zonal.SpaceID) (read int, changed, fanned bool) {
 	for k := range c.Model.Holds {
-		m, here := &c.Model.Holds[k], false
+		m, here := &c.Model.Holds[k], c.Changed(k, id)
 		if c.Held[k].Hold.AsFound() {
 			for _, x := range m.Read {
 				if x.Of == id || x.To == id {
 					read++
 				}
 			}
-		}
-		for _, o := range m.Opened {
-			here = here || c.Model.Openings[o].A == id || c.Model.Openings[o].B == id
-		}
-		for _, p := range m.Sealed {
-			here = here || c.Model.Paths[p].A == id || c.Model.Paths[p].B == id
-		}
-		for _, f := range m.Fans {
-			here = here || f.From == id || f.To == id
 		}
 		changed, fanned = changed || here, fanned || here && m.Fan != nil
 	}

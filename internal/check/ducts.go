@@ -21,6 +21,7 @@ const (
 
 // ductSlips checks duct tests, registers, the air handler, runs and rooms.
 func ductSlips(v *visit, out *slips) {
+	out.outOfRange(ductRanges(v)...)
 	ductTestSlips(v, out)
 	outsideOverTotal(v, out)
 	registerSlips(v, out)
@@ -33,20 +34,17 @@ func ductSlips(v *visit, out *slips) {
 
 // at25 is a duct test's flow scaled to 25 Pa; 0 when it has none.
 func at25(t sheet.DuctTest) float64 {
-	p := math.Abs(float64(t.Pressure.Or(25)))
+	p := units.Abs(t.Pressure.Or(25))
 	if !t.Flow.Given || p == 0 {
 		return 0
 	}
-	return float64(ductleak.ScaleFlow(t.Flow.Value, units.Pressure(p), ductleak.ReferencePressure, ductleak.DuctExponent))
+	return float64(ductleak.ScaleFlow(t.Flow.Value, p, ductleak.ReferencePressure, ductleak.DuctExponent))
 }
 
 // ductTestSlips checks each duct test against the house and the air handler.
 func ductTestSlips(v *visit, out *slips) {
 	fan := largestFan(v)
 	for _, t := range v.sheet.DuctTests {
-		if p := t.Pressure; p.Given && (units.Abs(p.Value) > 100 || units.Abs(p.Value) < 5) {
-			out.say(Warns, p.Pos, "duct test", "a test pressure of "+p.Value.Text(units.Pascal, 1)+" is hardly one", "its unit and the decimal point")
-		}
 		if r := t.Residual; t.Method.Value == "outside" && r.Given && units.Abs(r.Value) > apartDucts {
 			out.say(Warns, r.Pos, "duct test", "ducts and house were not at one pressure", "the duct fan: trim it until they are within 0.2 Pa, and read again")
 		}
@@ -159,20 +157,15 @@ func handlerSlips(v *visit, out *slips) {
 	if a == nil {
 		return
 	}
-	for side, p := range map[string]sheet.Pressure{"supply": a.SupplyPressure, "return": a.ReturnPressure} {
-		switch {
-		case !p.Given:
-		case units.Abs(p.Value) > 400 || units.Abs(p.Value) < 2:
-			out.say(Warns, p.Pos, "air handler", "a plenum pressure of "+p.Value.Text(units.Pascal, 2)+" is hardly one", "its unit, Pa or inches of water")
-		case p.Signed() && (p.Value < 0) != (side == "return"):
-			out.say(Warns, p.Pos, "air handler", "a running air handler makes a "+side+" plenum of the other sign", "which hose is on the input, and which plenum it was")
+	out.outOfRange(handlerRanges(v, a)...)
+	for _, x := range []struct {
+		side     string
+		pressure sheet.Pressure
+		sign     units.Pressure // that it has
+	}{{"supply", a.SupplyPressure, 1}, {"return", a.ReturnPressure, -1}} {
+		if p := x.pressure; p.Given && p.Signed() && p.Value*x.sign < 0 && !out.said(p.Pos) {
+			out.say(Warns, p.Pos, "air handler", "a running air handler makes a "+x.side+" plenum of the other sign", "which hose is on the input, and which plenum it was")
 		}
-	}
-	if p := a.HousePressure; p.Given && units.Abs(p.Value) > 15 {
-		out.say(Warns, p.Pos, "air handler", "it changes the house pressure by "+p.Value.Text(units.Pascal, 1)+", which is hardly so", "the decimal point, the unit, and that the door fan was off")
-	}
-	if q := a.Flow; q.Given && (q.Value < units.Flow(units.CFM.ToSI(100)) || q.Value > units.Flow(units.CFM.ToSI(6000))) {
-		out.say(Warns, q.Pos, "air handler", "an air handler that moves "+q.Value.Text(v.system.Flow(), 0)+" is hardly one of a house", "its unit and the decimal point")
 	}
 	warmingSlip(v, out, a)
 }
@@ -221,14 +214,13 @@ func offFlow(v *visit, out *slips, i int) (float64, bool) {
 	if units.Abs(o.House.Value) < 10 {
 		return 0, false
 	}
-	scaled := func(q, at, to float64) float64 {
-		return q * pressure.FlowRatio(units.Pressure(to), units.Pressure(at), pressure.DefaultExponent)
+	scaled := func(q units.Flow, at units.Pressure) float64 {
+		return math.Abs(float64(q)) * pressure.FlowRatio(units.Abs(o.House.Value), units.Abs(at), pressure.DefaultExponent)
 	}
-	house := math.Abs(float64(o.House.Value))
 	var others []float64
 	for k, x := range v.sheet.OnOff {
 		if k != i && x.Off.Given && units.Abs(x.House.Value) >= 10 && (x.House.Value < 0) == (o.House.Value < 0) {
-			others = append(others, scaled(math.Abs(float64(x.Off.Value)), math.Abs(float64(x.House.Value)), house))
+			others = append(others, scaled(x.Off.Value, x.House.Value))
 		}
 	}
 	if len(others) >= 2 {
@@ -238,8 +230,8 @@ func offFlow(v *visit, out *slips, i int) (float64, bool) {
 	for k := range v.sheet.Holds {
 		h := &v.sheet.Holds[k]
 		if h.Fan.Given && !out.said(h.Fan.Pos) && h.Finished() && h.AsFound() && units.Abs(h.House.Value) >= 10 {
-			at := math.Abs(float64(h.FanScaledTo.Or(h.House.Value)))
-			return scaled(float64(h.Fan.Value), at, house), at > 0
+			at := h.FanScaledTo.Or(h.House.Value)
+			return scaled(h.Fan.Value, at), at != 0
 		}
 	}
 	return 0, false
@@ -253,9 +245,6 @@ func runSlips(v *visit, out *slips) {
 		if a := d.Area; a.Given && floor > 0 && float64(a.Value) > floor {
 			out.say(Warns, a.Pos, about, "its surface is larger than the floor of the house", "its unit, ft2 or m2")
 		}
-		if x := d.Diameter; x.Given && (x.Value < 0.05 || x.Value > 1.2) {
-			out.say(Warns, x.Pos, about, "a diameter of "+x.Value.Text(v.system.Length(), 2)+" is hardly one", "its unit, in or ft")
-		}
 		if r := d.Insulation; r.Given && r.Value > 4 {
 			out.say(Warns, r.Pos, about, "its insulation is that of a thick wall", "its unit, h·ft2·F/Btu or m2·K/W")
 		}
@@ -267,9 +256,6 @@ func roomSlips(v *visit, out *slips) {
 	hold := largestHold(v, "")
 	for i, r := range v.sheet.Rooms {
 		about := titled("room", r.Name, i)
-		if p := r.Pressure; p.Given && units.Abs(p.Value) > 40 {
-			out.say(Warns, p.Pos, about, "a pressure of "+p.Value.Text(units.Pascal, 1)+" across a room door is hardly one", "the decimal point and the unit")
-		}
 		if p := r.Held; p.Given && hold > 0 && units.Abs(p.Value) > hold+aboveHold {
 			out.say(Warns, p.Pos, about, "the room is further from the house than outdoors is", "the decimal point and the unit")
 		}

@@ -39,7 +39,7 @@ func slipsAlone(v *visit, out *slips) {
 		baselineSlips(out, h, name)
 		sampleSlips(out, h, name)
 		nameSlips(v, out, h, name)
-		openingSlips(v, out, h, name)
+		out.outOfRange(openingRanges(v, h, name)...)
 		turned := allAgainst(v, out, h, name)
 		for _, x := range h.Readings {
 			readingSlips(v, out, h, x, name, turned)
@@ -179,17 +179,6 @@ func sampleSlips(out *slips, h *sheet.Hold, name string) {
 		about := name + ", " + units.Sanitize(x.Of.Name)
 		check(x.Pressure, about)
 		check(x.Baseline, about+", baseline")
-	}
-}
-
-// openingSlips checks openings of a stated size: a slit is no hole, and a hole as
-// large as a door is one.
-func openingSlips(v *visit, out *slips, h *sheet.Hold, name string) {
-	for _, o := range h.Opened {
-		outer := o.Between[0].Name == sheet.OutsideName || o.Between[1].Name == sheet.OutsideName
-		if a := o.Area; a.Given && (a.Value < 3e-4 || a.Value > 3 && !outer || a.Value > 40) {
-			out.say(Warns, a.Pos, name, "an opening of "+a.Value.Text(v.system.Area(), 1)+" is hardly one", "its unit, in2, ft2 or cm2")
-		}
 	}
 }
 

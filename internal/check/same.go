@@ -19,7 +19,7 @@ const exponentShift = units.Pressure(4)
 // sameZones compares a zone's pressures over the holds of one state, scaled to
 // 50 Pa: of three the odd one is named, of two one that a usual slip explains.
 func sameZones(c *survey.Case, out *slips) {
-	for z := zonal.Outside + 1; int(z) < len(c.Names); z++ {
+	for z := range c.Zones() {
 		for k := range c.Model.Holds {
 			alike := holdsAlike(c, out, k, z)
 			if len(alike) > 1 && alike[0] == k {

@@ -53,7 +53,7 @@ func slipsTogether(c *survey.Case, v *visit, out *slips) {
 // flowAt50 is a hold's fan flow scaled to 50 Pa with the usual exponent.
 func flowAt50(c *survey.Case, k int) float64 {
 	m := &c.Model.Holds[k]
-	return float64(m.Fan.Flow) * pressure.FlowRatio(zonal.Reference, units.Pressure(math.Abs(float64(m.House))), pressure.DefaultExponent)
+	return float64(m.Fan.Flow) * pressure.FlowRatio(zonal.Reference, units.Abs(m.House), pressure.DefaultExponent)
 }
 
 // ratioSD is the standard deviation of the ratio of two scaled fan flows.
@@ -178,7 +178,7 @@ func flowSlip(c *survey.Case, v *visit, k, good int) string {
 	if raw := math.Log(float64(m.Fan.Flow / g.Fan.Flow)); math.Abs(raw) < 0.04 && math.Abs(ratio) > 0.15 && units.Abs(m.House) < units.Abs(g.House) && !h.FanScaledTo.Given {
 		return `the gauge may have shown it scaled: then write fan_scaled_to = "50 Pa"`
 	}
-	if undone := math.Log(pressure.FlowRatio(units.Pressure(math.Abs(float64(m.House))), zonal.Reference, pressure.DefaultExponent)); h.FanScaledTo.Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
+	if undone := math.Log(pressure.FlowRatio(units.Abs(m.House), zonal.Reference, pressure.DefaultExponent)); h.FanScaledTo.Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
 		return "the flow may not have been scaled: then leave fan_scaled_to out"
 	}
 	if slip := unitSlip(flowUnit(h.Fan, v.sheet.Job.Bare.Flow.Value), ratio, near); slip != "" {

@@ -23,7 +23,7 @@ func visitSlips(v *visit, out *slips) {
 		out.say(Warns, d.Pos, "gauge", "the gauge was calibrated in the future", "the date on its sticker")
 	}
 	sizeSlips(v, out)
-	temperatureSlips(v, out)
+	out.outOfRange(airRanges(v)...)
 	timeSlips(v, out)
 }
 
@@ -31,13 +31,9 @@ func visitSlips(v *visit, out *slips) {
 // dwellings are.
 func sizeSlips(v *visit, out *slips) {
 	h := v.sheet.House
-	if volume := h.Volume; volume.Given && (volume.Value < 30 || volume.Value > 8000) {
-		out.say(Warns, volume.Pos, "house", "a volume of "+volume.Value.Text(v.system.Volume(), 0)+" is hardly that of a house", "its unit, ft3 or m3")
-	} else if h.Volume.Given && h.FloorArea.Given && h.FloorArea.Value > 0 {
+	out.outOfRange(houseRanges(v)...)
+	if h.Volume.Given && !out.said(h.Volume.Pos) && h.FloorArea.Given && h.FloorArea.Value > 0 {
 		ceilingSlip(v, out, h)
-	}
-	if a := h.FloorArea; a.Given && (a.Value < 12 || a.Value > 2000) {
-		out.say(Warns, a.Pos, "house", "a floor area of "+a.Value.Text(v.system.FloorArea(), 0)+" is hardly that of a house", "its unit, ft2 or m2")
 	}
 	if a := h.EnvelopeArea; a.Given && h.FloorArea.Given {
 		if share := float64(a.Value / h.FloorArea.Value); share < 0.8 || share > 9 {
@@ -62,28 +58,6 @@ func ceilingSlip(v *visit, out *slips, h sheet.House) {
 	}
 	out.say(Warns, pos, "house", "volume over floor area makes a ceiling of "+height.Text(v.system.Length(), 1),
 		"the units of volume and floor area, and whether all floors are in both")
-}
-
-// temperatureSlips checks those of the air: °F and °C are easily taken for each
-// other.
-func temperatureSlips(v *visit, out *slips) {
-	h := v.sheet.House
-	temperatureSlip(v, out, h.Indoor, "house", "indoors", 278, 313)
-	temperatureSlip(v, out, h.Outdoor, "house", "outdoors", 228, 325)
-	for i := range v.sheet.Holds {
-		x := &v.sheet.Holds[i]
-		temperatureSlip(v, out, x.Indoor, survey.HoldName(i, x), "indoors", 278, 313)
-		temperatureSlip(v, out, x.Outdoor, survey.HoldName(i, x), "outdoors", 228, 325)
-	}
-	for _, z := range v.sheet.Zones {
-		temperatureSlip(v, out, z.Temperature, units.Sanitize(z.Name.Value), "in a zone", 228, 345)
-	}
-}
-
-func temperatureSlip(v *visit, out *slips, t sheet.Temperature, about, where string, low, high units.Temperature) {
-	if t.Given && (t.Value < low || t.Value > high) {
-		out.say(Warns, t.Pos, about, t.Value.Text(v.system.Temperature(), 0)+" "+where+" is hardly so", "its unit, °F or °C")
-	}
 }
 
 // timeSlips checks that the holds follow each other.

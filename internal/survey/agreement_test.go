@@ -134,7 +134,7 @@ func TestAddedOpeningAgrees(t *testing.T) {
 			c.Model.Openings[0].AreaSDLn = 0
 			e, err := Solve(c, Options{})
 			require.NoError(t, err)
-			h.agree(t, assemble(c, e, log, 0), "added-opening test")
+			h.agree(t, assemble(c, e, log, Options{}), "added-opening test")
 		}
 	}
 }

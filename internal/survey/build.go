@@ -3,11 +3,9 @@ package survey
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -17,10 +15,10 @@ import (
 // connect keeps the silent zones that alone join a zone spoken of to the house
 // or outside, and refuses a zone that nothing joins to either.
 func connect(c *Case, spoken map[string]bool) error {
-	joined := reach(c.Sheet.Touching(), spoken)
+	joined := joinedTo(c.Sheet.Touching(), spoken)
 	for _, z := range c.Sheet.Zones {
 		if name := z.Name.Value; spoken[name] && !joined[name] {
-			all := reach(c.Sheet.Touching(), nil)
+			all := joinedTo(c.Sheet.Touching(), nil)
 			if !all[name] {
 				return c.ErrorAt(z.Pos, fmt.Sprintf("%s touches neither the house nor outside, nor anything that does; correct its touches", units.Sanitize(name)))
 			}
@@ -33,9 +31,9 @@ func connect(c *Case, spoken map[string]bool) error {
 	return nil
 }
 
-// reach is every space that is joined to the house or outside through spaces
+// joinedTo is every space that is joined to the house or outside through spaces
 // that are in; nil: through any.
-func reach(pairs [][2]string, in map[string]bool) map[string]bool {
+func joinedTo(pairs [][2]string, in map[string]bool) map[string]bool {
 	joined := map[string]bool{sheet.HouseName: true, sheet.OutsideName: true}
 	for grew := true; grew; {
 		grew = false
@@ -112,6 +110,7 @@ func layPaths(c *Case) error {
 	return nil
 }
 
+// Vented tells whether a space has vents that stand open.
 func (c *Case) Vented(id zonal.SpaceID) bool {
 	z, ok := c.Sheet.Zone(c.Names[id])
 	return ok && z.IsVented()
@@ -227,12 +226,6 @@ func listHole(c *Case, label string, o zonal.Opening) {
 	if o.Cd == 0 {
 		listRatioOnce(c, "discharge coefficient of known holes, common to all", float64(sharpHole.Cd), float64(sharpHole.CdSD))
 	}
-}
-
-// spread is the 90 % interval of a quantity that is normal in its logarithm.
-func spread[Q ~float64](median Q, sdLn float64) units.Estimate[Q] {
-	reach := Q(math.Exp(fit.Z90 * sdLn))
-	return units.Estimate[Q]{Value: median, Low: median / reach, High: median * reach}
 }
 
 func listRatioOnce(c *Case, of string, mean, sd float64) {

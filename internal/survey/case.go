@@ -1,6 +1,9 @@
 package survey
 
 import (
+	"iter"
+	"slices"
+
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -103,3 +106,19 @@ func (c *Case) ErrorAt(pos sheet.Pos, text string) error {
 
 // Pair names the ends of a path.
 func (c *Case) Pair(a, b zonal.SpaceID) [2]string { return [2]string{c.Names[a], c.Names[b]} }
+
+// Zones are the spaces of the model beside the house and outside.
+func (c *Case) Zones() iter.Seq[zonal.SpaceID] {
+	return func(yield func(zonal.SpaceID) bool) {
+		for z := zonal.Outside + 1; int(z) < len(c.Names) && yield(z); z++ {
+		}
+	}
+}
+
+// Changed tells whether something of a zone was opened, sealed or blown in a hold of the model.
+func (c *Case) Changed(hold int, z zonal.SpaceID) bool {
+	h := &c.Model.Holds[hold]
+	return slices.ContainsFunc(h.Opened, func(k int) bool { return c.Model.Openings[k].A == z || c.Model.Openings[k].B == z }) ||
+		slices.ContainsFunc(h.Sealed, func(k int) bool { return c.Model.Paths[k].A == z || c.Model.Paths[k].B == z }) ||
+		slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
+}

@@ -43,7 +43,7 @@ type ductAnswer struct {
 // ductFindings is everything the sheet knows of the duct system; nil where that is nothing.
 func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
 	w := &ductWork{d: &Ducts{Registers: []Register{}, Tests: []DuctTest{}}, tests: map[string][]ductAnswer{}}
-	for id := zonal.SpaceID(2); int(id) < len(c.Kinds); id++ {
+	for id := range c.Zones() {
 		if c.Kinds[id] == sheet.DuctsKind {
 			w.zones = append(w.zones, id)
 		}
@@ -74,13 +74,6 @@ func (w *ductWork) refused(name, quantity string, err error) {
 		return
 	}
 	w.d.Tests = append(w.d.Tests, DuctTest{Name: name, Quantity: quantity, Note: readingFault(err)})
-}
-
-// workDucts adds lines of working.
-func workDucts(log *Log, about string, lines []pressure.Worked) {
-	for _, l := range lines {
-		log.work(about, l.Formula, l.Numbers, l.Source)
-	}
 }
 
 // concludeDucts sets the answers to each quantity side by side and combines them.
@@ -159,11 +152,11 @@ func listAnswers(c *Case, log *Log, w *ductWork, quantity string) {
 		w.d.Tests = append(w.d.Tests, t)
 	}
 	if combined && !joint.Agree {
-		log.Notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", words[quantity])
+		log.Notice(Warning, "ducts", "the tests of %s disagree; the interval of their combination was widened for it, and one of them should be repeated", quantityWords[quantity])
 	}
 }
 
-var words = map[string]string{outside25: "leakage to outside", total25: "total leakage",
+var quantityWords = map[string]string{outside25: "leakage to outside", total25: "total leakage",
 	supplyLeaks: "supply leakage", returnLeaks: "return leakage", netOfLeaks: "the net imbalance"}
 
 func agreement(yes bool) string {
@@ -206,11 +199,6 @@ func insideOfDucts(c *Case, id zonal.SpaceID) bool {
 // pressureWithin is a reading of a pressure with its standard deviation.
 func (c *Case) pressureWithin(p units.Pressure) units.Measured[units.Pressure] {
 	return units.Measured[units.Pressure]{Value: p, SD: c.Gauge.PressureSD(p)}
-}
-
-// flowWithin is a flow with a relative standard deviation.
-func flowWithin(q units.Flow, sd float64) units.Measured[units.Flow] {
-	return units.Measured[units.Flow]{Value: q, SD: q * units.Flow(sd)}
 }
 
 // meterSD is the relative standard deviation of one flow on its own:

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"holdbook/ductleak"
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -110,13 +109,13 @@ func totalTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n 
 		w.refused(name, quantity, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25), Meter: c.meterNamed(ductFanMeter)}})
 }
 
 // ductFan is the flow of the fan on the ducts with all of its own error.
 func ductFan(c *Case, t sheet.DuctTest) units.Measured[units.Flow] {
-	return flowWithin(t.Flow.Value, c.meterSD())
+	return units.Within(t.Flow.Value, c.meterSD())
 }
 
 func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio]) {
@@ -132,7 +131,7 @@ func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, 
 		w.refused(name, quantity, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(ductFanMeter)}}
 	switch {
 	case r.Trim:
@@ -194,7 +193,7 @@ func coverReadings(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	covers := ranked(log, list)
 	for i := range covers.Each {
 		w.covers[covers.Each[i].Reading.Name] = covers.Each[i]
-		workDucts(log, "register "+covers.Each[i].Reading.Name, covers.Each[i].Working(c.System))
+		log.worked("register "+covers.Each[i].Reading.Name, covers.Each[i].Working(c.System)...)
 	}
 	listRegisters(c, w)
 	if len(covers.Each) == 0 {
@@ -298,14 +297,14 @@ func listRegisters(c *Case, w *ductWork) {
 	for _, x := range c.Sheet.Registers {
 		out := Register{Name: units.Sanitize(x.Name.Value), Side: x.Side.Value}
 		if x.Cover.Given {
-			out.Cover = pascals(asWithin(c.pressureWithin(units.Abs(x.Cover.Value))))
+			out.Cover = pascals(notBelowZero(interval(c.pressureWithin(units.Abs(x.Cover.Value)))))
 		}
 		if x.Held.Given {
-			out.Held = Flow(asWithin(flowWithin(units.Abs(x.Held.Value), c.meterSD())))
+			out.Held = Flow(notBelowZero(interval(units.Within(units.Abs(x.Held.Value), c.meterSD()))))
 		}
 		if x.Flow.Given {
 			hood := math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each)
-			out.Flow = Flow(asWithin(flowWithin(x.Flow.Value, hood)))
+			out.Flow = Flow(notBelowZero(interval(units.Within(x.Flow.Value, hood))))
 		}
 		if x.Design.Given {
 			out.Design = Flow(ductleak.Exactly(x.Design.Value))
@@ -332,10 +331,4 @@ func coverVerdict(c ductleak.Cover) string {
 		return "nothing"
 	}
 	return ""
-}
-
-// asWithin is a reading as an estimate.
-func asWithin[T ~float64](m units.Measured[T]) units.Estimate[T] {
-	reach := T(fit.Z90) * m.SD
-	return units.Estimate[T]{Value: m.Value, Low: max(0, m.Value-reach), High: m.Value + reach}
 }

@@ -158,7 +158,7 @@ func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.Spa
 		w.refused(subtractionTest, outside25, err)
 		return
 	}
-	workDucts(log, "ducts, subtraction", r.Working(c.System))
+	log.worked("ducts, subtraction", r.Working(c.System)...)
 	a := ductAnswer{Answer: ductleak.Answer{Name: subtractionTest, Result: r.Outside25, Resolved: r.Resolved}, compared: true,
 		note: "the two fan readings by hand; its readings are in the joint estimate"}
 	z := spaceAround(c, ducts)
@@ -183,7 +183,7 @@ func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.Spa
 func subtractionState(c *Case, k int) ductleak.HeldState {
 	h := &c.Model.Holds[k]
 	return ductleak.HeldState{House: units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD},
-		Fan: flowWithin(h.Fan.Flow, h.Fan.SDLn)}
+		Fan: units.Within(h.Fan.Flow, h.Fan.SDLn)}
 }
 
 // inWords writes an estimate with its interval.
@@ -222,7 +222,7 @@ func openRegisters(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zona
 			for _, cover := range f.Cal {
 				sd = math.Hypot(sd, c.Model.Calibrations[cover].SDLn)
 			}
-			answerByRegister(c, e, log, w, registerTest, ducts, k, flowWithin(f.Flow, sd), true)
+			answerByRegister(c, e, log, w, registerTest, ducts, k, units.Within(f.Flow, sd), true)
 		}
 	}
 }
@@ -244,7 +244,7 @@ func answerByRegister(c *Case, e *zonal.Estimate, log *Log, w *ductWork, name st
 		w.refused(name, outside25, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(hoodMeter)}, compared: inJoint}
 	switch {
 	case !read:
@@ -295,9 +295,7 @@ func addCoveredPressure(c *Case, e *zonal.Estimate, w *ductWork, ducts zonal.Spa
 		}
 		h := &c.Model.Holds[k]
 		to50 := units.Pressure(zonal.Reference) / units.Abs(h.House)
-		reach := units.Pressure(fit.Z90) * p.SD
-		est := units.Estimate[units.Pressure]{Value: p.Value * to50, Low: max(0, p.Value-reach) * to50, High: (p.Value + reach) * to50}
-		w.d.CoveredPressure = pascals(est)
+		w.d.CoveredPressure = pascals(Scale[units.Pressure](notBelowZero(interval(p)), float64(to50)))
 		hold := units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}
 		if z := zoneAround(c, e, k, ducts); z.Value > 0 {
 			hold = z
@@ -322,7 +320,7 @@ func heldRegisters(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 			log.Notice(Note, units.Sanitize(x.Name.Value), "its flow was read while the house was held, but no finished hold is there to say at what pressure")
 			continue
 		}
-		answerByRegister(c, e, log, w, registerTest+", "+units.Sanitize(x.Name.Value), ductsOf(c, w, x), k, flowWithin(units.Abs(x.Held.Value), c.meterSD()), false)
+		answerByRegister(c, e, log, w, registerTest+", "+units.Sanitize(x.Name.Value), ductsOf(c, w, x), k, units.Within(units.Abs(x.Held.Value), c.meterSD()), false)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"holdbook/ductleak"
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -40,7 +39,7 @@ func addLosses(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		log.Notice(Warning, "ducts", "losses on the way were not worked out: %s", err.Error())
 		return
 	}
-	workDucts(log, "ducts, losses", r.Working(c.System))
+	log.worked("ducts, losses", r.Working(c.System)...)
 	w.d.DeliveryEffectiveness, w.d.DistributionEfficiency = percentOf(r.Effectiveness), percentOf(r.Efficiency)
 	for _, t := range r.Doubts {
 		log.Notice(Warning, "ducts", "%s", t)
@@ -62,14 +61,11 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 			missing = append(missing, what)
 		}
 	}
-	a := c.Sheet.AirHandler
-	if a == nil {
-		a = &sheet.AirHandler{}
-	}
+	a := c.airHandler()
 	indoor, haveIn := firstGiven(c.climate().Indoor, c.Sheet.House.Indoor)
 	outdoor, haveOut := firstGiven(c.climate().Outdoor, c.Sheet.House.Outdoor)
 	need(a.Output.Given, "air_handler.output")
-	flow, haveFlow := lossFlow(c, log, w, *a)
+	flow, haveFlow := lossFlow(c, log, w)
 	need(haveFlow, "air_handler.flow")
 	need(haveIn, "house.indoor or climate.indoor")
 	need(haveOut, "house.outdoor or climate.outdoor")
@@ -79,21 +75,19 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 	if len(missing) > 0 {
 		return in, missing
 	}
-	in = ductleak.LossInput{Flow: flow, Output: around(a.Output.Value, outputSD), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
+	in = ductleak.LossInput{Flow: flow, Output: interval(units.Within(a.Output.Value, outputSD)), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
 		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: naturalExchange(c, e), Cycling: cyclingLoss(c), Air: c.houseAir(), Insulated: bestDucts}
 	in.Supply, in.Return = lossSide(c, supplySide, indoor, outdoor), lossSide(c, returnSide, indoor, outdoor)
-	in.Supply.Leakage, in.Return.Leakage = positive(*supply), positive(*return_)
+	in.Supply.Leakage, in.Return.Leakage = notBelowZero(*supply), notBelowZero(*return_)
 	return in, nil
 }
 
-// around is a quantity with a relative standard deviation, as an estimate.
-func around[T ~float64](v T, sd float64) units.Estimate[T] {
-	reach := T(fit.Z90 * sd * math.Abs(float64(v)))
-	return units.Estimate[T]{Value: v, Low: v - reach, High: v + reach}
-}
-
-func positive(e units.Estimate[units.Flow]) units.Estimate[units.Flow] {
-	return units.Estimate[units.Flow]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
+// airHandler is what the sheet says of it; nothing where it says nothing.
+func (c *Case) airHandler() sheet.AirHandler {
+	if c.Sheet.AirHandler == nil {
+		return sheet.AirHandler{}
+	}
+	return *c.Sheet.AirHandler
 }
 
 func (c *Case) climate() sheet.Climate {
@@ -114,9 +108,10 @@ func firstGiven(list ...sheet.Temperature) (units.Temperature, bool) {
 }
 
 // lossFlow is the air handler's flow: read, or from output and temperature rise.
-func lossFlow(c *Case, log *Log, w *ductWork, a sheet.AirHandler) (units.Estimate[units.Flow], bool) {
+func lossFlow(c *Case, log *Log, w *ductWork) (units.Estimate[units.Flow], bool) {
+	a := c.airHandler()
 	if a.Flow.Given {
-		return around(a.Flow.Value, handlerSD), true
+		return interval(handlerFlow(c)), true
 	}
 	if !a.Output.Given || !a.SupplyTemperature.Given || !a.ReturnTemperature.Given {
 		return units.Estimate[units.Flow]{}, false
@@ -127,8 +122,8 @@ func lossFlow(c *Case, log *Log, w *ductWork, a sheet.AirHandler) (units.Estimat
 		log.Notice(Warning, "air handler", "%s", readingFault(err))
 		return units.Estimate[units.Flow]{}, false
 	}
-	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, around(q, 2*handlerSD))+".")
-	return around(q, 2*handlerSD), true
+	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, interval(units.Within(q, 2*handlerSD)))+".")
+	return interval(units.Within(q, 2*handlerSD)), true
 }
 
 // leakageOf is one side's operating leakage: what its tests resolve, else the
@@ -207,10 +202,9 @@ func lossSide(c *Case, side string, indoor, outdoor units.Temperature) ductleak.
 	if area == 0 {
 		return out // nothing to lose through
 	}
-	mean, reach := units.Temperature(warm/conductance), units.Temperature(fit.Z90*ambientSD)
-	out.Surface = around(units.Area(area), surfaceSD)
-	out.Resistance = around(units.ThermalResistance(area/conductance), surfaceSD)
-	out.Ambient = units.Estimate[units.Temperature]{Value: mean, Low: mean - reach, High: mean + reach}
+	out.Surface = interval(units.Within(units.Area(area), surfaceSD))
+	out.Resistance = interval(units.Within(units.ThermalResistance(area/conductance), surfaceSD))
+	out.Ambient = interval(units.Measured[units.Temperature]{Value: units.Temperature(warm / conductance), SD: ambientSD})
 	out.Regain = ductleak.Exactly(units.Ratio(regain / area))
 	return out
 }
@@ -280,7 +274,7 @@ func lossNotes(c *Case, w *ductWork, in ductleak.LossInput) {
 		resistanceText(in.Insulated, c.System) + ".")
 	if in.Output.Value < 0 {
 		note("Cooling: no humidity was read, so what moist air drawn in by return leaks costs is left out.")
-		if !c.Sheet.AirHandler.Sensible.Given {
+		if !c.airHandler().Sensible.Given {
 			note("Cooling: all of the output counts as sensible, for air_handler.sensible does not say what share of it lowers the temperature.")
 		}
 	}

@@ -17,11 +17,7 @@ const handlerSD = 0.05
 
 // handlerFlow is the air handler's flow; zero where it was not read.
 func handlerFlow(c *Case) units.Measured[units.Flow] {
-	a := c.Sheet.AirHandler
-	if a == nil || !a.Flow.Given {
-		return units.Measured[units.Flow]{}
-	}
-	return flowWithin(a.Flow.Value, handlerSD)
+	return units.Within(c.airHandler().Flow.Or(0), handlerSD)
 }
 
 // registerFlows sets the registers' flows in operation against the air handler.
@@ -45,7 +41,7 @@ func registerFlows(c *Case, log *Log, w *ductWork) {
 			w.refused(name, side+" leakage, to the house too", err)
 			continue
 		}
-		workDucts(log, "ducts, "+name, r.Working(c.System))
+		log.worked("ducts, "+name, r.Working(c.System)...)
 		t := DuctTest{Name: name, Quantity: side + " leakage, to the house too", Result: Flow(r.Leakage), Resolved: r.Resolved}
 		if !r.Resolved {
 			t.Note = "the hood's own errors are as large as the difference"
@@ -83,8 +79,8 @@ func runningRegisters(c *Case, side string) []ductleak.RunningRegister {
 
 // houseShift tells from the house pressure which side leaks more.
 func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
-	a := c.Sheet.AirHandler
-	if a == nil || !a.HousePressure.Given || e == nil || !c.FanRead() {
+	a := c.airHandler()
+	if !a.HousePressure.Given || e == nil || !c.FanRead() {
 		return
 	}
 	const name = "house pressure, air handler on"
@@ -99,7 +95,7 @@ func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		w.refused(name, netOfLeaks, err)
 		return
 	}
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.Resolved}, compared: true,
 		note: string(r.Dominant) + "; a size without its sign, an order of magnitude only where there is wind or stack effect"})
 }
@@ -152,13 +148,9 @@ func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.F
 // plenumPressure is the operating pressure across a side's leaks, guessed from its
 // plenum; zero where that was not read.
 func plenumPressure(c *Case, side string) units.Measured[units.Pressure] {
-	a := c.Sheet.AirHandler
-	if a == nil {
-		return units.Measured[units.Pressure]{}
-	}
-	p := a.SupplyPressure
+	p := c.airHandler().SupplyPressure
 	if side == returnSide {
-		p = a.ReturnPressure
+		p = c.airHandler().ReturnPressure
 	}
 	if !p.Given || p.Value == 0 {
 		return units.Measured[units.Pressure]{}
@@ -200,7 +192,7 @@ func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffRe
 	w.add(supplyLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Supply, Resolved: r.SupplyResolved}, note: note})
 	w.add(returnLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Return, Resolved: r.ReturnResolved}})
 	w.add(netOfLeaks, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Net, Resolved: r.NetResolved}, note: "supply less return"})
-	workDucts(log, "ducts, "+name, r.Working(c.System))
+	log.worked("ducts, "+name, r.Working(c.System)...)
 }
 
 // addOperating carries leakage at 25 Pa of each side to its operating pressure.
@@ -218,7 +210,7 @@ func addOperating(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 			w.refused(name, quantity, err)
 			continue
 		}
-		workDucts(log, "ducts, "+side, o.Working(c.System))
+		log.worked("ducts, "+side, o.Working(c.System)...)
 		measured := len(w.tests[quantity]) > 0 && w.tests[quantity][0].Resolved
 		w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: o.Leakage, Resolved: ductleak.Resolved(o.Leakage)}, compared: measured || guessed, note: sideNote(guessed, side)})
 	}

@@ -79,8 +79,8 @@ func yearInput(log *Log, w *ductWork, run sheet.Running, in ductleak.LossInput) 
 func yearUnit(run sheet.Running) func(units.Estimate[ductleak.Energy], units.Estimate[units.Ratio]) *Q {
 	return func(e units.Estimate[ductleak.Energy], cost units.Estimate[units.Ratio]) *Q {
 		if !run.Price.Given {
-			return quantity(e, units.Joule)
+			return toQ(e, units.Joule)
 		}
-		return quantity(cost, units.Named(units.Sanitize(run.Price.Currency)))
+		return toQ(cost, units.Named(units.Sanitize(run.Price.Currency)))
 	}
 }

@@ -33,7 +33,7 @@ func layFan(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) error {
 		log.Notice(Note, "", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
 	}
 	s.fan = q
-	s.perShown = float64(q / unscaled)
+	s.fanRatio = float64(q / unscaled)
 	m.Fan = &zonal.FlowReading{Flow: q, SDLn: repeatOf(c.Gauge.Repeat, h.Fan), Cal: layFanErrors(c, "fan", h.Range.Value)}
 	return nil
 }

@@ -18,7 +18,7 @@ type LaidHold struct {
 	Raw      units.Pressure // house to outside as read, with its sign
 
 	fan      units.Flow // through the envelope; 0 when not read
-	perShown float64    // envelope flow over what the gauge shows at the pressure held
+	fanRatio float64    // envelope flow over what the gauge shows at the pressure held
 }
 
 // HoldName names a hold in messages and tables.
@@ -172,9 +172,7 @@ func checkedBaseline(log *Log, name string, before, after sheet.Pressure, wobble
 	if err != nil {
 		return pressure.Baseline{}
 	}
-	for _, w := range b.Warnings() {
-		log.problem(name, w)
-	}
+	log.problem(name, b.Warnings()...)
 	return b
 }
 

@@ -46,7 +46,7 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 		if got, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
 			log.worked("house", got.Worked(c.System))
 		}
-		h.FlowPerArea = quantity(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
+		h.FlowPerArea = toQ(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
 	}
 	warnOfStack(c, log)
 	h.StandardAir, h.StandardBy = inStandardAir(c, e, log)
@@ -66,11 +66,6 @@ func warnOfStack(c *Case, log *Log) {
 		dt := c.Outdoor.houseAir.Temperature - c.Outdoor.outdoorAir.Temperature
 		log.problem("house", pressure.StackWarning(units.TemperatureDifference(dt), h.Value))
 	}
-}
-
-// Scale is an estimate times an exact factor, as another quantity.
-func Scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
-	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
 }
 
 // FanRead says whether the door fan was read in some hold.
@@ -136,9 +131,7 @@ func multiPoint(c *Case, log *Log, stations []pressure.Station) *MultiPoint {
 		log.Notice(Note, "multi-point test", "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
 		return nil
 	}
-	for _, w := range m.Warnings {
-		log.problem("multi-point test", w)
-	}
+	log.problem("multi-point test", m.Warnings...)
 	if n, err := m.ExponentShown(); err == nil {
 		log.worked("multi-point test", n.Worked(c.System))
 	}
@@ -193,7 +186,7 @@ func fillMulti(c *Case, out *MultiPoint, m pressure.MultiPoint) bool {
 		return false
 	}
 	exponent, flow := mark(Ratio(n)), mark(Flow(q50))
-	coefficient := mark(quantity(coeff, units.CubicMetrePerSecond.Per("Pa^n")))
+	coefficient := mark(toQ(coeff, units.CubicMetrePerSecond.Per("Pa^n")))
 	if exponent == nil || flow == nil || coefficient == nil {
 		return false
 	}
@@ -266,9 +259,7 @@ func onePoint(c *Case, log *Log) []HandAnswer {
 	}
 	log.worked("one-point test", t.Shown.Worked(c.System))
 	log.worked("one-point test", t.Spread.Worked(c.System))
-	for _, w := range t.Warnings {
-		log.problem("one-point test", w)
-	}
+	log.problem("one-point test", t.Warnings...)
 	note := ""
 	if !t.Reached {
 		note = "50 Pa was not reached: it leans on an exponent of 0.65"
@@ -293,9 +284,7 @@ func twoPoint(c *Case, log *Log, stations []pressure.Station) []HandAnswer {
 	}
 	log.worked(method, t.Shown.Worked(c.System))
 	log.worked(method, t.Spread.Worked(c.System))
-	for _, w := range t.Warnings {
-		log.problem(method, w)
-	}
+	log.problem(method, t.Warnings...)
 	list := []HandAnswer{{Method: method, About: sheet.HouseName, Quantity: "flow exponent", Result: Ratio(t.Exponent), Resolved: true}}
 	if q, err := t.FlowAt(zonal.Reference); err == nil {
 		list = append(list, HandAnswer{Method: method, About: sheet.HouseName, Quantity: "flow at 50 Pa", Result: Flow(q), Resolved: true})

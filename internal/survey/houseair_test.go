@@ -25,7 +25,7 @@ func TestFlowFromRiseIsOfHouseAir(t *testing.T) {
 	const rise = "supply_temperature = \"125 F\"\nreturn_temperature = \"70 F\""
 	for _, text := range []string{lossSheet, cold(lossSheet)} {
 		c := modelled(t, strings.Replace(text, `flow = "1000 cfm"`, rise, 1))
-		q, ok := lossFlow(c, NewLog(false), &ductWork{d: &Ducts{}}, *c.Sheet.AirHandler)
+		q, ok := lossFlow(c, NewLog(false), &ductWork{d: &Ducts{}})
 		require.True(t, ok)
 		const cfm = 0.3048 * 0.3048 * 0.3048 / 60
 		assert.InDelta(t, exact, float64(q.Value)/cfm, 0.01)

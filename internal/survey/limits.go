@@ -15,7 +15,7 @@ import (
 
 // limitFindings sets the results against the limits that the sheet names. Which one is
 // in force is the reader's to know.
-func limitFindings(c *Case, m measured, log *Log) (list []LimitCheck) {
+func limitFindings(c *Case, m parts, log *Log) (list []LimitCheck) {
 	for _, l := range c.Sheet.Limits {
 		if l.Name.Given() {
 			list = append(list, publishedLimit(c, m, log, l)...)
@@ -26,21 +26,21 @@ func limitFindings(c *Case, m measured, log *Log) (list []LimitCheck) {
 	return list
 }
 
-// measured is what limits may speak of beside the readings themselves: parts of the
+// parts are what limits may speak of beside the readings themselves: parts of the
 // findings, nil where there is no such part.
-type measured struct {
+type parts struct {
 	tightness *zonal.Estimate
 	flow50    *Q
 	ducts     *Ducts
 }
 
-// result is one number of the findings in SI, and what it is about.
-type result struct {
+// limited is one number of the findings in SI, and what it is about.
+type limited struct {
 	about string
 	value units.Estimate[float64]
 }
 
-func publishedLimit(c *Case, m measured, log *Log, l sheet.Limit) (list []LimitCheck) {
+func publishedLimit(c *Case, m parts, log *Log, l sheet.Limit) (list []LimitCheck) {
 	limit, err := ductleak.FindLimit(l.Name.Value)
 	if err != nil {
 		log.Notice(Warning, "limit", "%s", readingFault(err))
@@ -74,12 +74,12 @@ func limitResult(e units.Estimate[float64], u units.Unit) *Q {
 	if u == units.One {
 		u = units.Percent
 	}
-	return quantity(e, u)
+	return toQ(e, u)
 }
 
 // resultsFor are the results that a published limit speaks of, on its basis; or
 // what the sheet would have to give.
-func resultsFor(c *Case, m measured, l ductleak.Limit) (found []result, missing string) {
+func resultsFor(c *Case, m parts, l ductleak.Limit) (found []limited, missing string) {
 	switch l.Quantity {
 	case ductleak.DuctLeakageOutside, ductleak.DuctLeakageTotal:
 		return ductResult(c, m.ducts, l)
@@ -96,7 +96,7 @@ func resultsFor(c *Case, m measured, l ductleak.Limit) (found []result, missing 
 }
 
 // ductResult is duct leakage at the limit's pressure and on its basis.
-func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
+func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]limited, string) {
 	if ducts == nil {
 		return nil, "no duct test"
 	}
@@ -109,8 +109,8 @@ func ductResult(c *Case, ducts *Ducts, l ductleak.Limit) ([]result, string) {
 	}
 	e := flowOf(q)
 	if l.Pressure > 0 {
-		k := units.Flow(pressure.FlowRatio(l.Pressure, ductleak.ReferencePressure, ductleak.DuctExponent))
-		e = units.Estimate[units.Flow]{Value: e.Value * k, Low: e.Low * k, High: e.High * k}
+		k := pressure.FlowRatio(l.Pressure, ductleak.ReferencePressure, ductleak.DuctExponent)
+		e = Scale[units.Flow](e, k)
 	}
 	return onBasis(c, e, l.Basis)
 }
@@ -121,11 +121,11 @@ func flowOf(q *Q) units.Estimate[units.Flow] {
 }
 
 // onBasis divides a flow by what a limit's basis names.
-func onBasis(c *Case, e units.Estimate[units.Flow], b ductleak.Basis) ([]result, string) {
+func onBasis(c *Case, e units.Estimate[units.Flow], b ductleak.Basis) ([]limited, string) {
 	area, key := c.Sheet.House.FloorArea, "house.floor_area"
 	switch b {
 	case ductleak.NoBasis:
-		return []result{{value: ductleak.Plain(e)}}, ""
+		return []limited{{value: ductleak.Plain(e)}}, ""
 	case ductleak.OfAirHandler:
 		return ofHandler(c, e)
 	case ductleak.PerEnvelopeArea:
@@ -138,23 +138,22 @@ func onBasis(c *Case, e units.Estimate[units.Flow], b ductleak.Basis) ([]result,
 	if err != nil {
 		return nil, readingFault(err)
 	}
-	return []result{{value: ductleak.Plain(per)}}, ""
+	return []limited{{value: ductleak.Plain(per)}}, ""
 }
 
-func ofHandler(c *Case, e units.Estimate[units.Flow]) ([]result, string) {
-	a := c.Sheet.AirHandler
-	if a == nil || !a.Flow.Given {
+func ofHandler(c *Case, e units.Estimate[units.Flow]) ([]limited, string) {
+	if !c.airHandler().Flow.Given {
 		return nil, "it is a share of the air handler's flow: give air_handler.flow"
 	}
-	share, err := ductleak.ShareOf(e, around(a.Flow.Value, handlerSD))
+	share, err := ductleak.ShareOf(e, interval(handlerFlow(c)))
 	if err != nil {
 		return nil, readingFault(err)
 	}
-	return []result{{value: ductleak.Plain(share)}}, ""
+	return []limited{{value: ductleak.Plain(share)}}, ""
 }
 
 // houseResult is the house's leakage as air changes or per envelope area.
-func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]result, string) {
+func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]limited, string) {
 	if e == nil || !c.FanRead() {
 		return nil, "no fan flow was read"
 	}
@@ -167,15 +166,15 @@ func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]result, string
 	if !v.Given || v.Value <= 0 {
 		return nil, "give house.volume"
 	}
-	return []result{{value: ductleak.Plain(Scale[units.Rate](est, 1/float64(v.Value)))}}, ""
+	return []limited{{value: ductleak.Plain(Scale[units.Rate](est, 1/float64(v.Value)))}}, ""
 }
 
 // garagePressures are the garages' pressures to the house, house at 50 Pa.
-func garagePressures(c *Case, e *zonal.Estimate) (found []result, missing string) {
+func garagePressures(c *Case, e *zonal.Estimate) (found []limited, missing string) {
 	if e != nil {
 		for _, z := range e.Zones {
 			if c.Kinds[z.Space] == sheet.Garage {
-				found = append(found, result{units.Sanitize(c.Names[z.Space]), ductleak.Plain(z.ToHouse)})
+				found = append(found, limited{units.Sanitize(c.Names[z.Space]), ductleak.Plain(z.ToHouse)})
 			}
 		}
 	}
@@ -184,15 +183,15 @@ func garagePressures(c *Case, e *zonal.Estimate) (found []result, missing string
 
 // garageDoors is the rise of the fan flow at 50 Pa when a garage's own door is
 // open to outside, from the two fan readings.
-func garageDoors(c *Case) (found []result, missing string) {
+func garageDoors(c *Case) (found []limited, missing string) {
 	for _, k := range c.Order {
-		for z := zonal.SpaceID(2); int(z) < len(c.Kinds); z++ {
+		for z := range c.Zones() {
 			h := &c.Model.Holds[k]
 			if c.Kinds[z] != sheet.Garage || h.Fan == nil || len(h.Fans)+len(h.Sealed) > 0 || !onlyOpens(c, h, z, zonal.Outside) {
 				continue
 			}
 			if a := c.holdNamed(""); a >= 0 && c.Model.Holds[a].Fan != nil && sheetHold(c, a).AsFound() {
-				found = append(found, result{units.Sanitize(c.Names[z]), garageRise(c, a, k)})
+				found = append(found, limited{units.Sanitize(c.Names[z]), garageRise(c, a, k)})
 			}
 		}
 	}
@@ -215,20 +214,18 @@ func garageRise(c *Case, a, b int) units.Estimate[float64] {
 }
 
 // roomPressures are the sizes of the closed rooms' pressures.
-func roomPressures(c *Case) (found []result, missing string) {
+func roomPressures(c *Case) (found []limited, missing string) {
 	for _, x := range c.Sheet.Rooms {
 		if !x.Pressure.Given {
 			continue
 		}
-		reach := units.Pressure(fit.Z90) * c.Gauge.PressureSD(x.Pressure.Value)
-		p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
-		found = append(found, result{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(p))})
+		found = append(found, limited{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(interval(c.pressureWithin(x.Pressure.Value))))})
 	}
 	return found, "no room has a pressure"
 }
 
 // ownLimit is a limit in the reader's own words.
-func ownLimit(c *Case, m measured, log *Log, l sheet.Limit) []LimitCheck {
+func ownLimit(c *Case, m parts, log *Log, l sheet.Limit) []LimitCheck {
 	amount, sense := l.AtMost, ductleak.AtMost
 	if !amount.Given {
 		amount, sense = l.AtLeast, ductleak.Above
@@ -260,7 +257,7 @@ var amountUnits = map[sheet.AmountKind]units.Unit{
 
 // statedResult is the result that a limit of the reader's own speaks of, in the kind
 // of its amount.
-func statedResult(c *Case, m measured, key string, a sheet.Amount) (est units.Estimate[float64], u units.Unit, missing string) {
+func statedResult(c *Case, m parts, key string, a sheet.Amount) (est units.Estimate[float64], u units.Unit, missing string) {
 	u = amountUnits[a.Kind]
 	if a.Kind == sheet.PressureAmount {
 		est, missing = statedPressure(c, m, key)
@@ -273,7 +270,7 @@ func statedResult(c *Case, m measured, key string, a sheet.Amount) (est units.Es
 	if !ok {
 		return est, u, fmt.Sprintf("no result is called %q, or no reading resolves it; write one of %s", units.Sanitize(key), flowKeys)
 	}
-	var found []result
+	var found []limited
 	switch a.Kind {
 	case sheet.FlowAmount:
 		found, missing = onBasis(c, flow, ductleak.NoBasis)
@@ -304,8 +301,8 @@ const (
 )
 
 // statedPressure is the worst of the pressures that a limit of that key speaks of.
-func statedPressure(c *Case, m measured, key string) (e units.Estimate[float64], missing string) {
-	var found []result
+func statedPressure(c *Case, m parts, key string) (e units.Estimate[float64], missing string) {
+	var found []limited
 	switch key {
 	case garage:
 		found, missing = garagePressures(c, m.tightness)
@@ -330,7 +327,7 @@ func statedPressure(c *Case, m measured, key string) (e units.Estimate[float64],
 const flowKeys = "flow_50, air_changes_50, flow_50_per_floor_area, flow_50_per_envelope_area, leakage_outside_25, leakage_total_25, supply_leakage, return_leakage"
 
 // flowNamed is a flow of the findings by its key.
-func flowNamed(c *Case, m measured, key string) (units.Estimate[units.Flow], bool) {
+func flowNamed(c *Case, m parts, key string) (units.Estimate[units.Flow], bool) {
 	var q *Q
 	d := m.ducts
 	if d == nil {

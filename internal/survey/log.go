@@ -28,21 +28,20 @@ func (log *Log) Notice(level Level, about, format string, args ...any) {
 	}
 }
 
-// problem adds a warning that the physics gives.
-func (log *Log) problem(about string, p *pressure.Fault) {
-	if p != nil {
-		log.Notice(Warning, about, "%s", p.Error())
+// problem adds warnings that the physics gives.
+func (log *Log) problem(about string, list ...*pressure.Fault) {
+	for _, p := range list {
+		if p != nil {
+			log.Notice(Warning, about, "%s", p.Error())
+		}
 	}
 }
 
-// work adds a line of working, if it was asked for.
-func (log *Log) work(about, formula, numbers, source string) {
-	if log.working && formula != "" {
-		log.Working = append(log.Working, WorkingStep{about, formula, numbers, source})
+// worked adds lines of working, if they were asked for.
+func (log *Log) worked(about string, lines ...pressure.Worked) {
+	for _, w := range lines {
+		if log.working && w.Formula != "" {
+			log.Working = append(log.Working, WorkingStep{about, w.Formula, w.Numbers, w.Source})
+		}
 	}
-}
-
-// worked adds the line of working of a formula of package pressure.
-func (log *Log) worked(about string, w pressure.Worked) {
-	log.work(about, w.Formula, w.Numbers, w.Source)
 }

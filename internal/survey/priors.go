@@ -51,8 +51,7 @@ func listSize(c *Case, of string, p zonal.LogNormal, from string) {
 }
 
 func listRatio(c *Case, of string, mean, sd float64, from string) {
-	e := units.Estimate[units.Ratio]{Value: units.Ratio(mean), Low: units.Ratio(mean - fit.Z90*sd), High: units.Ratio(mean + fit.Z90*sd)}
-	if q := Ratio(e); q != nil {
+	if q := Ratio(interval(units.Measured[units.Ratio]{Value: units.Ratio(mean), SD: units.Ratio(sd)})); q != nil {
 		c.Priors = append(c.Priors, Prior{Of: of, Median: *q, From: from})
 	}
 }

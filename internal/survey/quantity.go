@@ -3,20 +3,21 @@ package survey
 import (
 	"math"
 
+	"holdbook/internal/fit"
 	"holdbook/pressure"
 	"holdbook/units"
 )
 
-// noise is the width of an interval, as a share of its value, that arithmetic
+// roundOff is the width of an interval, as a share of its value, that arithmetic
 // makes of nothing.
-const noise = 1e-9
+const roundOff = 1e-9
 
-// quantity is an estimate with the base unit of u, which says what is estimated; nil
+// toQ is an estimate with the base unit of u, which says what is estimated; nil
 // where it is not finite.
-func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
+func toQ[T ~float64](e units.Estimate[T], u units.Unit) *Q {
 	q := &Q{Unit: u.Base()}
 	q.Value, q.Low, q.High = e.In(q.Unit)
-	if q.High-q.Low <= noise*math.Abs(q.Value) {
+	if q.High-q.Low <= roundOff*math.Abs(q.Value) {
 		q.Low, q.High = q.Value, q.Value // known: its last digits are arithmetic
 	}
 	for _, x := range []float64{q.Value, q.Low, q.High} {
@@ -28,23 +29,45 @@ func quantity[T ~float64](e units.Estimate[T], u units.Unit) *Q {
 }
 
 // Flow is an estimated flow as findings have it; so are the others.
-func Flow(e units.Estimate[units.Flow]) *Q { return quantity(e, units.CubicMetrePerSecond) }
+func Flow(e units.Estimate[units.Flow]) *Q { return toQ(e, units.CubicMetrePerSecond) }
 
 // Rate is an estimated air change.
-func Rate(e units.Estimate[units.Rate]) *Q { return quantity(e, units.PerSecond) }
+func Rate(e units.Estimate[units.Rate]) *Q { return toQ(e, units.PerSecond) }
 
 // Ratio is an estimated ratio.
-func Ratio(e units.Estimate[units.Ratio]) *Q { return quantity(e, units.One) }
+func Ratio(e units.Estimate[units.Ratio]) *Q { return toQ(e, units.One) }
 
-func percentOf(e units.Estimate[units.Ratio]) *Q { return quantity(e, units.Percent) }
+func percentOf(e units.Estimate[units.Ratio]) *Q { return toQ(e, units.Percent) }
 
-func pascals(e units.Estimate[units.Pressure]) *Q { return quantity(e, units.Pascal) }
+func pascals(e units.Estimate[units.Pressure]) *Q { return toQ(e, units.Pascal) }
 
 // leakArea is a leak area, with the pressure and coefficient it is stated for.
 func leakArea(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
-	q := quantity(e, units.SquareMetre)
+	q := toQ(e, units.SquareMetre)
 	if q != nil {
 		q.Coefficient, q.Pressure = float64(at.Cd), float64(at.Pressure)
 	}
 	return q
+}
+
+// interval is the 90 % interval of what was measured.
+func interval[T ~float64](m units.Measured[T]) units.Estimate[T] {
+	reach := T(fit.Z90) * m.SD
+	return units.Estimate[T]{Value: m.Value, Low: m.Value - reach, High: m.Value + reach}
+}
+
+// notBelowZero is an estimate of a size.
+func notBelowZero[T ~float64](e units.Estimate[T]) units.Estimate[T] {
+	return units.Estimate[T]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
+}
+
+// Scale is an estimate times an exact factor, as another quantity.
+func Scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
+	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
+}
+
+// spread is the 90 % interval of a quantity that is normal in its logarithm.
+func spread[T ~float64](median T, sdLn float64) units.Estimate[T] {
+	reach := T(math.Exp(fit.Z90 * sdLn))
+	return units.Estimate[T]{Value: median, Low: median / reach, High: median * reach}
 }

@@ -59,14 +59,11 @@ func Untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
 // bearsOn tells whether any reading bears on a zone: its own, or a fan flow
 // with something changed about it.
 func bearsOn(c *Case, z zonal.SpaceID) bool {
-	for i := range c.Model.Holds {
-		h := &c.Model.Holds[i]
+	for k := range c.Model.Holds {
+		h := &c.Model.Holds[k]
 		read := slices.ContainsFunc(h.Read, func(x zonal.PressureReading) bool { return x.Of == z || x.To == z })
 		flow := slices.ContainsFunc(h.Flows, func(x zonal.PathFlow) bool { return x.Of == z || x.To == z })
-		changed := slices.ContainsFunc(h.Opened, func(k int) bool { return c.Model.Openings[k].A == z || c.Model.Openings[k].B == z }) ||
-			slices.ContainsFunc(h.Sealed, func(k int) bool { return c.Model.Paths[k].A == z || c.Model.Paths[k].B == z }) ||
-			slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
-		if read || flow || changed && h.Fan != nil {
+		if read || flow || h.Fan != nil && c.Changed(k, z) {
 			return true
 		}
 	}
@@ -143,7 +140,7 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 			out := Opening{Hold: c.Model.Holds[k].Name, Name: units.Sanitize(o.Name), Between: c.Pair(o.A, o.B),
 				Known: opened.Known, Resolved: opened.Resolved}
 			if opened.Known || !Untouched(o.Flow50, opened.Flow50) {
-				out.Flow50, out.Area = Flow(opened.Flow50), quantity(opened.Area, units.SquareMetre)
+				out.Flow50, out.Area = Flow(opened.Flow50), toQ(opened.Area, units.SquareMetre)
 			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
@@ -165,7 +162,7 @@ func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Rea
 		if reading.Predicted.Flow {
 			unit = units.CubicMetrePerSecond
 		}
-		q := quantity(reading.Predicted.Estimate, unit)
+		q := toQ(reading.Predicted.Estimate, unit)
 		if q == nil || math.IsNaN(reading.OffBySD) || math.IsInf(reading.OffBySD, 0) {
 			continue
 		}
@@ -233,12 +230,12 @@ func handMethod(h byhand.Finding) string {
 func handSeries(c *Case, log *Log, about string, h byhand.Finding) HandAnswer {
 	s := h.Series
 	handNotes(log, about, s.Notes)
-	handWork(log, about, s.Working)
-	return handOne(c, "two leaks in series", about, "leak ratio", quantity(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
+	log.worked(about, s.Working...)
+	return handOne(c, "two leaks in series", about, "leak ratio", toQ(s.Ratio.Estimate, units.One), s.Ratio.Bound, s.Ratio.Resolved)
 }
 
 func handResult(c *Case, log *Log, about string, h *byhand.Result) []HandAnswer {
-	handWork(log, about, h.Working)
+	log.worked(about, h.Working...)
 	list := []HandAnswer{
 		handOne(c, h.Method, about, "house–"+about+", flow at 50 Pa", Flow(h.HouseZone.Estimate), h.HouseZone.Bound, h.HouseZone.Resolved),
 		handOne(c, h.Method, about, about+"–outside, flow at 50 Pa", Flow(h.ZoneOutside.Estimate), h.ZoneOutside.Bound, h.ZoneOutside.Resolved),
@@ -278,10 +275,4 @@ func boundText(q Q, b byhand.Bound, u units.Unit) string {
 		return fmt.Sprintf("at least %s %s", low, u.Symbol())
 	}
 	return fmt.Sprintf("at most %s %s", high, u.Symbol())
-}
-
-func handWork(log *Log, about string, steps []pressure.Worked) {
-	for _, w := range steps {
-		log.work(about, w.Formula, w.Numbers, w.Source)
-	}
 }

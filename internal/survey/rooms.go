@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"holdbook/ductleak"
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/units"
 	"holdbook/zonal/byhand"
@@ -58,23 +57,20 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 	}
 	t := ductleak.RoomReading{Name: out.Name, Pressure: c.pressureWithin(x.Pressure.Value), Limit: units.Pressure(l.Value)}
 	if x.Flow.Given {
-		t.Flow = flowWithin(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
+		t.Flow = units.Within(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
 	}
 	res, err := t.Evaluate(c.houseAir())
 	if err != nil {
 		log.Notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
 		return
 	}
-	reach := units.Pressure(fit.Z90) * t.Pressure.SD
-	p := units.Estimate[units.Pressure]{Value: x.Pressure.Value, Low: x.Pressure.Value - reach, High: x.Pressure.Value + reach}
+	p := interval(t.Pressure)
 	out.Pressure = pascals(p)
 	size := absEstimate(p)
 	out.Verdict = fmt.Sprintf("%s Pa %s: %s", units.Fixed(l.Value, 0), string(l.Sense), l.Judge(ductleak.Plain(size)))
-	for _, w := range res.Working(c.System) {
-		log.work("room "+out.Name, w.Formula, w.Numbers, w.Source)
-	}
+	log.worked("room "+out.Name, res.Working(c.System)...)
 	if x.Flow.Given && res.Above {
-		out.Transfer = quantity(res.Extra, units.SquareMetre)
+		out.Transfer = toQ(res.Extra, units.SquareMetre)
 		if out.Transfer != nil {
 			out.Transfer.Coefficient = openingCd
 		}
@@ -146,18 +142,16 @@ func writeRank(c *Case, log *Log, list []RoomPressure, a byhand.RoomAnswer) {
 		}
 		v, low, high := units.FormatInterval(100*float64(a.Share.Value), 100*float64(a.Share.Low), 100*float64(a.Share.High))
 		if a.Share.Bound == byhand.Between {
-			list[i].Verdict = joined(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
+			list[i].Verdict = joinedText(list[i].Verdict, fmt.Sprintf("%s %% of the hold (%s–%s)", v, low, high))
 		}
 	}
-	for _, w := range a.Working {
-		log.work("room "+a.Name, w.Formula, w.Numbers, w.Source)
-	}
+	log.worked("room "+a.Name, a.Working...)
 	for _, n := range a.Notes {
 		log.Notice(Note, "rooms", "%s", n)
 	}
 }
 
-func joined(a, b string) string {
+func joinedText(a, b string) string {
 	if a == "" {
 		return b
 	}

@@ -22,6 +22,11 @@ type Options struct {
 	AllZones      bool          // keep zones that no hold speaks of: for plans
 }
 
+// inference is what of the options concerns the estimate.
+func (o Options) inference() zonal.Options {
+	return zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly, MostDraws: o.MostDraws}
+}
+
 // Run works out the findings of a sheet. Its errors are sheet.Problems, with the
 // place of what cannot be used, where a reading is to blame.
 func Run(s *sheet.Sheet, o Options) (*Findings, error) {
@@ -34,7 +39,7 @@ func Run(s *sheet.Sheet, o Options) (*Findings, error) {
 	if err != nil {
 		return nil, err
 	}
-	return assemble(c, e, log, o.Workers), nil
+	return assemble(c, e, log, o), nil
 }
 
 // Solve has the joint estimate computed; nil where there is no hold to compute it from.
@@ -55,7 +60,7 @@ func Solve(c *Case, o Options) (*zonal.Estimate, error) {
 
 // Infer finds the posterior alone, for what asks it questions of its own.
 func Infer(c *Case, o Options) (*zonal.Posterior, error) {
-	post, err := zonal.Infer(c.Model, zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly, MostDraws: o.MostDraws})
+	post, err := zonal.Infer(c.Model, o.inference())
 	if err != nil {
 		return nil, irreconcilable(c, err)
 	}
@@ -68,7 +73,7 @@ func irreconcilable(c *Case, err error) error {
 
 // assemble calls the parts of the findings in order: a part that needs what another found
 // is given it. e is nil where there is no hold.
-func assemble(c *Case, e *zonal.Estimate, log *Log, workers int) *Findings {
+func assemble(c *Case, e *zonal.Estimate, log *Log, o Options) *Findings {
 	f := &Findings{Results: 1, Job: c.Job, Priors: c.Priors, Holds: c.Holds, Samples: c.Samples}
 	if e != nil {
 		f.House, f.Hand = houseFindings(c, e, log)
@@ -76,7 +81,7 @@ func assemble(c *Case, e *zonal.Estimate, log *Log, workers int) *Findings {
 		f.Zones = zoneFindings(c, e)
 		f.Openings = openingFindings(c, e)
 		f.Method = methodFindings(e, log)
-		judged := judge(e, log, workers)
+		judged := judge(e, log, o)
 		f.Readings = readingFindings(c, e, judged)
 		var without *Q
 		if f.Suspects, without = suspectFindings(c, e, judged, log); len(f.Suspects) > 0 {
@@ -87,7 +92,7 @@ func assemble(c *Case, e *zonal.Estimate, log *Log, workers int) *Findings {
 	}
 	f.Ducts = ductFindings(c, e, log)
 	f.Ducts = f.Ducts.withRooms(roomFindings(c, log))
-	f.Limits = limitFindings(c, measured{tightness: e, flow50: f.House.Flow50, ducts: f.Ducts}, log)
+	f.Limits = limitFindings(c, parts{tightness: e, flow50: f.House.Flow50, ducts: f.Ducts}, log)
 	f.Ventilation = ventilationFindings(c, e, log)
 	addCautions(c, log)
 	noteUnused(c, f, log)
@@ -104,6 +109,7 @@ func (f *Findings) fillLists() {
 	f.Hand, f.Notices = OrEmpty(f.Hand), OrEmpty(f.Notices)
 }
 
+// OrEmpty is a list that JSON writes as one, if it is empty.
 func OrEmpty[T any](list []T) []T {
 	if list == nil {
 		return []T{}

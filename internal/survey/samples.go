@@ -13,7 +13,7 @@ import (
 
 // SummaryOf is what the samples of a reading say; ok is false for a reading that
 // stands as one value.
-func SummaryOf[Q ~float64](q sheet.Quantity[Q]) (s pressure.SampleSummary[Q], ok bool) {
+func SummaryOf[T ~float64](q sheet.Quantity[T]) (s pressure.SampleSummary[T], ok bool) {
 	if len(q.Samples) < 2 {
 		return s, false
 	}

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"holdbook/internal/fit"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -10,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"holdbook/internal/fit"
 )
 
 // gusts is a list of n samples of a pressure in wind: a first-order

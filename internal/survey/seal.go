@@ -78,7 +78,7 @@ func sealFirst(c *Case, e *zonal.Estimate, log *Log) []SealChoice {
 		log.Notice(Warning, "sealing", "%s", err.Error())
 		return nil
 	}
-	ShownNote(c, log)
+	NoteFanReadings(c, log)
 	return SealChoices(c, e, targets, plan)
 }
 
@@ -119,24 +119,24 @@ func sealChoice(c *Case, e *zonal.Estimate, t zonal.SealTarget, choice zonal.Sea
 // FanReadings is what the notice on fan readings beside flows is about.
 const FanReadings = "fan readings"
 
-// ShownNote says that fan readings and flows differ, where they do.
-func ShownNote(c *Case, log *Log) {
-	NoticeShown(log, c.ShownRatio(), "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows")
+// NoteFanReadings says that fan readings and flows differ, where they do.
+func NoteFanReadings(c *Case, log *Log) {
+	NoteFanRatio(log, c.FanRatio(), "what the fan should read is what its gauge shows; for the density of the air the flow is %.3f of it, and falls and targets are flows")
 }
 
-// NoticeShown puts the ratio of flow and gauge into a text, where it is off by more than
+// NoteFanRatio puts the ratio of flow and gauge into a text, where it is off by more than
 // a hundredth.
-func NoticeShown(log *Log, ratio float64, text string) {
+func NoteFanRatio(log *Log, ratio float64, text string) {
 	if math.Abs(ratio-1) > 0.01 {
 		log.Notice(Note, FanReadings, text, ratio)
 	}
 }
 
-// ShownRatio is the flow through the envelope over what the gauge showed in the last
+// FanRatio is the flow through the envelope over what the gauge showed in the last
 // hold with a fan reading; 1 where there is none.
-func (c *Case) ShownRatio() float64 {
+func (c *Case) FanRatio() float64 {
 	for k := len(c.Held) - 1; k >= 0; k-- {
-		if p := c.Held[k].perShown; p > 0 && c.FanRead() {
+		if p := c.Held[k].fanRatio; p > 0 && c.FanRead() {
 			return p
 		}
 	}
@@ -149,5 +149,5 @@ func (c *Case) FanShows(e units.Estimate[units.Flow]) *Q {
 	if !c.FanRead() {
 		return nil // no fan was read: nothing is known of what it will show
 	}
-	return Flow(Scale[units.Flow](e, 1/c.ShownRatio()))
+	return Flow(Scale[units.Flow](e, 1/c.FanRatio()))
 }

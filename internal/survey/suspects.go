@@ -35,8 +35,8 @@ var SlipWords = map[zonal.Slip]string{
 }
 
 // judge has the readings held against each other; nil where that could not be done.
-func judge(e *zonal.Estimate, log *Log, workers int) *zonal.Suspicion {
-	s, err := e.Posterior.Suspect(zonal.Options{Workers: workers})
+func judge(e *zonal.Estimate, log *Log, o Options) *zonal.Suspicion {
+	s, err := e.Posterior.Suspect(o.inference())
 	if err != nil {
 		log.Notice(Note, "", "whether the readings fit each other could not be judged")
 		return nil
@@ -78,7 +78,7 @@ func suspectFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion, log *Log) (
 // doubt says of the house that its readings do not fit; without is its leakage without what
 // is to blame.
 func (h *House) doubt(s Suspect, without *Q) {
-	h.Doubt = joined(suspectAbout(s), s.Text)
+	h.Doubt = joinedText(suspectAbout(s), s.Text)
 	if h.Flow50 != nil {
 		h.Without = without
 	}

@@ -12,7 +12,7 @@ import (
 // has them: the house fan with the zone open to outside, the house fan with the
 // zone open to the house, and a fan in the zone with the house open to outside.
 func threeTests(c *Case, log *Log) (list []HandAnswer) {
-	for z := zonal.SpaceID(2); int(z) < len(c.Names); z++ {
+	for z := range c.Zones() {
 		open, okOpen := houseTest(c, z, zonal.Outside)
 		joined, okJoined := houseTest(c, z, zonal.House)
 		zone, okZone := zoneTest(c, z)

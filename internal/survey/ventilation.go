@@ -20,6 +20,7 @@ func ventilationFindings(c *Case, e *zonal.Estimate, log *Log) *Ventilation {
 	return nil
 }
 
+// VentilationKnown tells whether the readings and the sheet say enough of ventilation.
 func VentilationKnown(c *Case, e *zonal.Estimate) bool {
 	return e != nil && len(VentilationNeeds(c)) == 0
 }
