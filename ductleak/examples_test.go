@@ -164,7 +164,7 @@ func ExampleOnePressureResult_Working() {
 	r, _ := ductleak.OnePressureTest{Flow: flow(41), Pressure: pa(25), Residual: pa(0.1), Scaling: exponent}.Evaluate()
 	fmt.Println(r.Working(units.IP)[1].Numbers)
 	// Output:
-	// (41.0 cfm - 1.5 cfm)·(25 Pa/25 Pa)^0.6 = 39.5 cfm
+	// (41.00 cfm - 1.49 cfm)·(25 Pa/25 Pa)^0.6 = 39.51 cfm
 }
 
 func ExampleTotalCheck() {

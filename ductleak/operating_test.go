@@ -35,7 +35,7 @@ func TestOnOffWorking(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := r.Working(units.IP)
-	wantLine(t, lines, "(-25.00 Pa)", "= 92.6 cfm, read 92.5 cfm")
-	wantLine(t, lines, "(1 + 25.00 Pa/", "read -20.5 cfm")
+	wantLine(t, lines, "(-25 Pa)", "= 92.6 cfm, read 92.5 cfm")
+	wantLine(t, lines, "(1 + 25 Pa/", "read -20.5 cfm")
 	wantLine(t, lines, "median of the joint estimate = ")
 }

@@ -40,6 +40,6 @@ func ExampleOnePoint_At() {
 	fmt.Printf("%.0f (%.0f–%.0f) cfm\n", cfm(result.Flow.Value), cfm(result.Flow.Low), cfm(result.Flow.High))
 	// Output:
 	// -43.5 Pa - (-1.2 Pa) = -42.3 Pa
-	// 1500 cfm·(50.0 Pa/42.3 Pa)^0.65 = 1672 cfm
+	// 1500 cfm·(50 Pa/42.3 Pa)^0.65 = 1672 cfm
 	// 1672 (1593–1756) cfm
 }

@@ -44,18 +44,16 @@ type Line struct {
 	Also Figure
 }
 
-// How many significant figures a worked line shows at least: of its result, of what goes
-// into it in the same unit and is added to it or scaled, and of everything else (so that the
-// line can be followed with a calculator); and of its largest number at most.
+// How many significant figures a worked line shows at least: of its result and of what is
+// in the same unit, and of everything else, so that the line can be followed with a
+// calculator.
 const (
 	figuresOfResult = 3
-	figuresBeside   = 2
 	figuresOfRest   = 4
-	figuresMost     = 6
 )
 
-// Worked writes the line out. Numbers of one unit have one number of decimals, so that a
-// difference can be followed; numbers without a unit have four significant figures.
+// Worked writes the line out. Numbers in the unit of the result have one number of
+// decimals, so that a sum can be followed; others have four significant figures each.
 func (l Line) Worked() Worked {
 	_, right, found := strings.Cut(l.Formula, " = ")
 	if !found {
@@ -74,29 +72,16 @@ func (l Line) write(f Figure) string {
 	switch {
 	case f.text != "":
 		return f.text
-	case f.unit == units.Unit{}:
-		return units.Number(f.value, figuresOfRest)
+	case f.unit == units.Unit{}, f.unit != l.Result.unit && f.unit != l.Also.unit:
+		return units.Put(units.Number(f.value, figuresOfRest), f.unit)
 	}
-	return units.Put(units.Fixed(f.value, l.decimals(f.unit)), f.unit)
-}
-
-// decimals is that of the figures of a unit.
-func (l Line) decimals(u units.Unit) int {
-	of := func(figures ...Figure) (values []float64) {
-		for _, f := range figures {
-			if f.unit == u && f.text == "" {
-				values = append(values, f.value)
-			}
+	var same []float64
+	for _, other := range append(slices.Clone(l.Figures), l.Result, l.Also) {
+		if other.unit == f.unit && other.text == "" {
+			same = append(same, other.value)
 		}
-		return values
 	}
-	in, out := of(l.Figures...), of(l.Result, l.Also)
-	beside := figuresOfRest
-	if len(out) > 0 {
-		beside = figuresBeside
-	}
-	decimals := max(units.Common(beside, in...), units.Common(figuresOfResult, out...))
-	return min(decimals, units.Common(figuresMost, slices.Concat(in, out)...))
+	return units.Put(units.Fixed(f.value, units.Common(figuresOfResult, same...)), f.unit)
 }
 
 // expand puts the figures in the place of the names in braces.
