@@ -124,12 +124,34 @@ func TestMethodSetsAreSmall(t *testing.T) {
 	}
 }
 
-// Every function and method that a program can call of the network's package is shown by
-// an example whose output is checked.
+// Every function and method that a program can call of a physics package is shown by an
+// example whose output is checked.
 func TestEveryFunctionHasAnExample(t *testing.T) {
-	files := token.NewFileSet()
-	shown := map[string]bool{}
-	tests, err := filepath.Glob("zonal/example*_test.go")
+	dirs := []string{"zonal", "zonal/byhand", "pressure", "ductleak"}
+	packages := checked(t, dirs)
+	for _, dir := range dirs {
+		shown, scope := shownIn(t, dir), packages[dir].Scope()
+		for _, name := range scope.Names() {
+			switch o := scope.Lookup(name).(type) {
+			case *types.Func:
+				assert.True(t, !o.Exported() || shown[name], "%s.%s has no example", dir, name)
+			case *types.TypeName:
+				n, is := o.Type().(*types.Named)
+				if !is || !o.Exported() {
+					continue
+				}
+				for m := range n.Methods() {
+					assert.True(t, !m.Exported() || shown[name+"_"+m.Name()], "%s.%s.%s has no example", dir, name, m.Name())
+				}
+			}
+		}
+	}
+}
+
+// shownIn are the names of a package's examples with an output.
+func shownIn(t *testing.T, dir string) map[string]bool {
+	files, shown := token.NewFileSet(), map[string]bool{}
+	tests, err := filepath.Glob(filepath.Join(dir, "example*_test.go"))
 	require.NoError(t, err)
 	for _, name := range tests {
 		f, err := parser.ParseFile(files, name, nil, parser.ParseComments)
@@ -138,19 +160,5 @@ func TestEveryFunctionHasAnExample(t *testing.T) {
 			shown[e.Name] = shown[e.Name] || e.Output != "" || e.EmptyOutput
 		}
 	}
-	scope := checked(t, []string{"zonal"})["zonal"].Scope()
-	for _, name := range scope.Names() {
-		switch o := scope.Lookup(name).(type) {
-		case *types.Func:
-			assert.True(t, !o.Exported() || shown[name], "%s has no example", name)
-		case *types.TypeName:
-			n, is := o.Type().(*types.Named)
-			if !is || !o.Exported() {
-				continue
-			}
-			for m := range n.Methods() {
-				assert.True(t, !m.Exported() || shown[name+"_"+m.Name()], "%s.%s has no example", name, m.Name())
-			}
-		}
-	}
+	return shown
 }
