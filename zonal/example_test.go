@@ -393,3 +393,8 @@ func ExampleCoveredRegisters() {
 	fmt.Println(house.Check())
 	// Output: <nil>
 }
+
+func ExampleReadingKind_IsFlow() {
+	fmt.Println(zonal.FanReading.IsFlow(), zonal.ZoneReading.IsFlow())
+	// Output: true false
+}
