@@ -393,8 +393,3 @@ func ExampleCoveredRegisters() {
 	fmt.Println(house.Check())
 	// Output: <nil>
 }
-
-func ExampleReadingKind_IsFlow() {
-	fmt.Println(zonal.FanReading.IsFlow(), zonal.ZoneReading.IsFlow())
-	// Output: true false
-}

@@ -1,7 +1,6 @@
 package advise
 
 import (
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -26,25 +25,6 @@ func modelled(t *testing.T, text string) *survey.Case {
 	c, err := survey.NewCase(parsed(t, text), survey.Options{}, survey.NewLog(false))
 	require.NoError(t, err)
 	return c
-}
-
-// noticesWith counts the notices whose text has a part in it.
-func noticesWith(list []survey.Notice, part string) int {
-	n := 0
-	for _, x := range list {
-		if strings.Contains(x.Text, part) {
-			n++
-		}
-	}
-	return n
-}
-
-// long marks a test that takes long: -short leaves it out.
-func long(t *testing.T) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("many random sheets: left out with -short")
-	}
 }
 
 // found is what a sheet's readings allow.
