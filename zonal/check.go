@@ -221,7 +221,7 @@ func (m *Model) checkFlows(h *Hold) error {
 		if err := firstOf(m.checkEnds(f.Of, f.To), m.checkFlow(&f.FlowReading)); err != nil {
 			return fmt.Errorf("path flow %d: %w", i, err)
 		}
-		if !m.joined(h, f.Of, f.To) {
+		if !m.Joined(h, f.Of, f.To) {
 			return fmt.Errorf("path flow %d: no leak and no opening joins %s and %s in this hold", i, m.spaceName(f.Of), m.spaceName(f.To))
 		}
 	}
@@ -237,8 +237,9 @@ func firstOf(errs ...error) error {
 	return nil
 }
 
-// joined tells whether a flow between two spaces has a way in a hold.
-func (m *Model) joined(h *Hold, a, b SpaceID) bool {
+// Joined tells whether a flow between two spaces of the model has a way in a hold: a leak
+// that is not sealed, or something opened.
+func (m *Model) Joined(h *Hold, a, b SpaceID) bool {
 	for i := range m.Paths {
 		if m.Paths[i].joins(a, b) && h.has(i, m.Paths[i].Covered) {
 			return true

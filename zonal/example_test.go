@@ -329,6 +329,13 @@ func ExampleModel_PathBetween() {
 	// Output: 1 -1
 }
 
+func ExampleModel_Joined() {
+	house, attic := atticHouse()
+	leak := house.PathBetween(attic, zonal.House)
+	fmt.Println(house.Joined(&zonal.Hold{}, zonal.House, attic), house.Joined(&zonal.Hold{Sealed: []int{leak}}, zonal.House, attic))
+	// Output: true false
+}
+
 func ExampleModel_AddOpening() {
 	house := zonal.NewModel()
 	attic := must(house.AddZone(zonal.Attic, "attic"))

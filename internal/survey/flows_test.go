@@ -152,3 +152,31 @@ func TestFurtherFanAir(t *testing.T) {
 		within(t, c.want, units.CFM.FromSI(float64(built.Model.Holds[0].Fans[0].Flow)), 1e-12, c.from+" to "+c.to)
 	}
 }
+
+// A flow with no way in its hold says nothing of a leak: it is left out, with a notice,
+// and what opens a way brings it back.
+func TestFlowWhereNothingJoins(t *testing.T) {
+	text := func(opened string) string {
+		return `
+[[zone]]
+name = "garage"
+kind = "garage"
+[[hold]]
+house = "-50 Pa"
+baseline = "0 Pa"
+sealed = [ { between = ["house", "garage"] } ]
+` + opened + `
+readings = [ { of = "garage", to = "house", flow = "40 cfm" } ]
+`
+	}
+	f, err := Run(parsed(t, text("")), Options{})
+	require.NoError(t, err)
+	assert.Equal(t, 1, noticesWith(f.Notices, "where nothing joins the two in this hold; it is not used"))
+	assert.Empty(t, modelled(t, text("")).Model.Holds[0].Flows)
+
+	open := text(`opened = [ { between = ["house", "garage"], name = "flap" } ]`)
+	f, err = Run(parsed(t, open), Options{})
+	require.NoError(t, err)
+	assert.Zero(t, noticesWith(f.Notices, "where nothing joins"))
+	assert.Len(t, modelled(t, open).Model.Holds[0].Flows, 1)
+}

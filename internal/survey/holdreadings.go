@@ -18,7 +18,11 @@ func layReadings(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) err
 			if x.Flow.Value == 0 {
 				return c.ErrorAt(x.Flow.Pos, "a flow of 0 says only that it is below what the hood can show; leave it out")
 			}
-			m.Flows = append(m.Flows, pathFlow(c, of, to, x))
+			if f := pathFlow(c, of, to, x); c.Model.Joined(m, of, to) {
+				m.Flows = append(m.Flows, f)
+			} else {
+				log.Notice(Warning, name, "a flow was read from %s to %s where nothing joins the two in this hold; it is not used: write what stood open, or take it out of what was sealed", c.Names[of], c.Names[to])
+			}
 			continue
 		}
 		v, err := corrected(c, log, x, of, to, s, name)
