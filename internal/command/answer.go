@@ -14,39 +14,22 @@ import (
 	_ "holdbook/internal/report/html" // the format
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
-	"holdbook/units"
 )
 
 // answerFlags are the flags of every command that ends in a report.
 type answerFlags struct {
-	units, format, output *value
-	working, priors       bool
+	outputFlags
+	working, priors bool
 }
 
 func newAnswerFlags() *answerFlags {
-	return &answerFlags{
-		units:  newChoice("ip", "si"),
-		format: newChoice("text", "markdown", "json", "csv", "html"),
-		output: newFile("report.html"),
-	}
+	return &answerFlags{outputFlags: newOutputFlags("report.html", "text", "markdown", "json", "csv", "html")}
 }
 
 func (a *answerFlags) flags() []cli.Flag {
-	return []cli.Flag{
-		flag(a.units, "units", "`SYSTEM` to print in: ip (cfm, in2) or si (m3/h, cm2)"),
-		flag(a.format, "format", "`FORM` of the report: text, markdown, json, csv or html; text unless the name behind -o says otherwise"),
-		flag(a.output, "output", "write to `FILE` instead of the screen; whole or not at all", "o"),
+	return append(a.outputFlags.flags("the report: text, markdown, json, csv or html; text unless the name behind -o says otherwise"),
 		&cli.BoolFlag{Name: "working", Usage: "show each formula with your numbers in it, and its source", Destination: &a.working},
-		&cli.BoolFlag{Name: "priors", Usage: "show what was assumed before any reading", Destination: &a.priors},
-	}
-}
-
-// system is the one asked for on the command line, ip when none was.
-func (a *answerFlags) system() units.System {
-	if a.units.text == units.SI.String() {
-		return units.SI
-	}
-	return units.IP
+		&cli.BoolFlag{Name: "priors", Usage: "show what was assumed before any reading", Destination: &a.priors})
 }
 
 // otherForms are endings under which a plain text would mislead.
@@ -58,8 +41,8 @@ var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".js
 // chosenFormat is the form to write in. A report that would overwrite the
 // sheet it comes from, input, is refused.
 func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
-	if a.output.given && input != "" && input != standardInput && sameFile(a.output.text, input) {
-		return report.Text, &usageError{text: fmt.Sprintf("the report would overwrite the sheet %s; name another file", safe(input))}
+	if err := a.spare(input, "report"); err != nil {
+		return report.Text, err
 	}
 	name := a.format.text
 	ending := strings.ToLower(filepath.Ext(a.output.text))
@@ -69,19 +52,13 @@ func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
 	if !a.format.given {
 		name = endings[ending]
 	}
-	if name == "" {
-		return report.Text, nil
-	}
-	return report.ParseFormat(name)
+	return formatOf(name)
 }
 
 // answer takes a sheet the whole way: survey, report, output.
 func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) error {
-	if err := guardLogs(a.output.text, s); err != nil {
+	if err := a.printIn(s); err != nil {
 		return err
-	}
-	if a.units.given {
-		s.Job.Units = sheet.Word(a.units.text)
 	}
 	end := p.working("estimating")
 	findings, err := survey.Run(s, survey.Options{Working: a.working || format == report.HTML})

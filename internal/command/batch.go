@@ -27,7 +27,7 @@ type batchFlags struct {
 }
 
 func batchCommand(p *program) *cli.Command {
-	a := &batchFlags{units: newChoice("ip", "si"), format: newChoice("jsonl", "csv", "text", "markdown", "json"),
+	a := &batchFlags{units: newSystem(), format: newChoice("jsonl", "csv", "text", "markdown", "json"),
 		resume: newOwnFile("results.jsonl"), workers: newCount(), over: newLimits()}
 	return &cli.Command{
 		Name:      "batch",
@@ -143,10 +143,7 @@ func (a *batchFlags) system() *units.System {
 	if !a.units.given && !a.summary {
 		return nil
 	}
-	system := units.IP
-	if a.units.text == units.SI.String() {
-		system = units.SI
-	}
+	system := systemOf(a.units)
 	return &system
 }
 
@@ -263,10 +260,7 @@ func (b *batchRun) row(r rendered) error {
 
 // writeStock prints the summary.
 func (b *batchRun) writeStock() error {
-	format, err := report.ParseFormat(b.flags.format.text)
-	if !b.flags.format.given {
-		format, err = report.Text, nil
-	}
+	format, err := formatOf(b.flags.format.text)
 	var out bytes.Buffer
 	if err == nil {
 		err = report.WriteStock(&out, b.tally.Stock(), format, report.Options{Width: b.p.width("")})

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"bytes"
 	"errors"
 	"time"
 
@@ -26,20 +25,18 @@ there is a warning.`,
 		UsageText: `holdbook demo --sheet -o house.toml
 holdbook check house.toml
 holdbook check house.toml --strict`,
-		Flags: a.flags(&cli.BoolFlag{Name: "strict", Usage: "status 1 for warnings too", Destination: &strict}),
+		Flags: a.flags(formOfScreen, &cli.BoolFlag{Name: "strict", Usage: "status 1 for warnings too", Destination: &strict}),
 		Action: func(c *cli.Context) error {
 			s, format, err := p.screenSheet(c, a)
 			if err != nil {
 				return err
 			}
-			end := p.working("checking")
-			out := check.Sheet(s, survey.Options{}, time.Now())
-			end()
-			var b bytes.Buffer
-			if err := report.WriteCheck(&b, out, format, report.Options{Width: p.width(a.output.text)}); err != nil {
-				return &dataError{err: err}
+			var out *check.Report
+			work := func() (*check.Report, error) {
+				out = check.Sheet(s, survey.Options{}, time.Now())
+				return out, nil
 			}
-			if err := p.writeResult(b.Bytes(), a.output.text); err != nil {
+			if err := writeScreen(p, a, format, "checking", work, report.WriteCheck); err != nil {
 				return err
 			}
 			switch {

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"bytes"
 	"errors"
 
 	"github.com/urfave/cli/v2"
@@ -25,7 +24,7 @@ the plan of the visit.`,
 holdbook next house.toml
 holdbook next house.toml --about attic
 holdbook next house.toml --minutes 20 --one-fan`,
-		Flags: a.flags(
+		Flags: a.flags(formOfScreen,
 			flag(about, "about", "settle what comes through this `SPACE`; all of them unless given"),
 			flag(minutes, "minutes", "how many `MINUTES` there are: leave out what takes longer, or before any hold plan the visit within them"),
 			&cli.BoolFlag{Name: "one-fan", Usage: "leave out what takes a second fan", Destination: &oneFan},
@@ -40,17 +39,7 @@ holdbook next house.toml --minutes 20 --one-fan`,
 				v, _ := parseMinutes(minutes.text)
 				o.Minutes = float64(v) / 60
 			}
-			end := p.working("predicting readings")
-			plan, err := advise.Next(s, o)
-			end()
-			if err != nil {
-				return &dataError{err: err}
-			}
-			var b bytes.Buffer
-			if err := report.WriteNext(&b, plan, format, report.Options{Width: p.width(a.output.text)}); err != nil {
-				return &dataError{err: err}
-			}
-			return p.writeResult(b.Bytes(), a.output.text)
+			return writeScreen(p, a, format, "predicting readings", func() (*advise.NextPlan, error) { return advise.Next(s, o) }, report.WriteNext)
 		},
 	}
 }

@@ -1,0 +1,131 @@
+package command
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+	"holdbook/internal/report"
+	"holdbook/internal/sheet"
+	"holdbook/units"
+)
+
+// outputFlags say how a result is written: in which units, which form, and where to.
+type outputFlags struct {
+	units, format, output *value
+}
+
+// newOutputFlags are those of a result that is written in one of a few forms.
+func newOutputFlags(sample string, forms ...string) outputFlags {
+	return outputFlags{units: newSystem(), format: newChoice(forms...), output: newFile(sample)}
+}
+
+// newScreenFlags are those of commands that print a screen of their own.
+func newScreenFlags() *outputFlags {
+	a := newOutputFlags("plan.md", "text", "markdown", "json")
+	return &a
+}
+
+// flags are the library's flags, with what the help says of the form; own ones stand first.
+func (a *outputFlags) flags(form string, own ...cli.Flag) []cli.Flag {
+	return append(own,
+		flag(a.units, "units", "`SYSTEM` to print in: ip (cfm, in2) or si (m3/h, cm2)"),
+		flag(a.format, "format", "`FORM` of "+form),
+		flag(a.output, "output", "write to `FILE` instead of the screen; whole or not at all", "o"))
+}
+
+// formOfScreen is what the help of a screen's flags says of its form.
+const formOfScreen = "the screen: text, markdown or json"
+
+// newSystem is the flag of a system of units.
+func newSystem() *value { return newChoice(units.IP.String(), units.SI.String()) }
+
+// systemOf is the system that such a flag asks for, ip where it was not given.
+func systemOf(v *value) units.System {
+	if v.text == units.SI.String() {
+		return units.SI
+	}
+	return units.IP
+}
+
+// system is the one asked for on the command line, ip when none was.
+func (a *outputFlags) system() units.System { return systemOf(a.units) }
+
+// spare refuses what, a report or other output, where it would overwrite the sheet
+// that it is made of; "" is a sheet in no file.
+func (a *outputFlags) spare(input, what string) error {
+	if a.output.given && input != "" && input != standardInput && sameFile(a.output.text, input) {
+		return &usageError{text: fmt.Sprintf("the %s would overwrite the sheet %s; name another file", what, safe(input))}
+	}
+	return nil
+}
+
+// printIn lets a sheet be printed in the units asked for, once it is sure that the
+// output spares the logs it reads.
+func (a *outputFlags) printIn(s *sheet.Sheet) error {
+	if a.units.given {
+		s.Job.Units = sheet.Word(a.units.text)
+	}
+	return guardLogs(a.output.text, s)
+}
+
+// screenSheets reads the sheets that a screen is made of, and the form to write it in.
+func (p *program) screenSheets(a *outputFlags, names ...string) ([]*sheet.Sheet, report.Format, error) {
+	for _, name := range names {
+		if err := a.spare(name, "output"); err != nil {
+			return nil, report.Text, err
+		}
+	}
+	format, err := formatOf(a.format.text)
+	if err != nil {
+		return nil, format, err
+	}
+	sheets := make([]*sheet.Sheet, len(names))
+	for i, name := range names {
+		if sheets[i], err = p.readSheet(name); err == nil {
+			err = a.printIn(sheets[i])
+		}
+		if err != nil {
+			return nil, format, err
+		}
+	}
+	return sheets, format, nil
+}
+
+// formatOf is the format of a name; text for none.
+func formatOf(name string) (report.Format, error) {
+	if name == "" {
+		return report.Text, nil
+	}
+	return report.ParseFormat(name)
+}
+
+// screenSheet is screenSheets of the one sheet that a command takes.
+func (p *program) screenSheet(c *cli.Context, a *outputFlags) (*sheet.Sheet, report.Format, error) {
+	name, err := p.oneSheet(c)
+	if err != nil {
+		return nil, report.Text, err
+	}
+	sheets, format, err := p.screenSheets(a, name)
+	if err != nil {
+		return nil, format, err
+	}
+	return sheets[0], format, nil
+}
+
+// writeScreen writes what is worked out, and says meanwhile what is being done.
+func writeScreen[T any](p *program, a *outputFlags, format report.Format, doing string, work func() (T, error),
+	write func(io.Writer, T, report.Format, report.Options) error) error {
+	end := p.working(doing)
+	result, err := work()
+	end()
+	var b bytes.Buffer
+	if err == nil {
+		err = write(&b, result, format, report.Options{Width: p.width(a.output.text)})
+	}
+	if err != nil {
+		return &dataError{err: err}
+	}
+	return p.writeResult(b.Bytes(), a.output.text)
+}
