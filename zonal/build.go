@@ -76,11 +76,16 @@ func outwards(a, b SpaceID) (from, to SpaceID) {
 
 // PathBetween is the index of the path that joins two spaces as found, or −1.
 func (m *Model) PathBetween(a, b SpaceID) int {
-	return slices.IndexFunc(m.Paths, func(p Path) bool { return !p.Covered && p.joins(a, b) })
+	return slices.IndexFunc(m.Paths, func(p Path) bool { return !p.Covered && p.Joins(a, b) })
 }
 
-// joins tells whether a path lies between two spaces, in either order.
-func (p *Path) joins(a, b SpaceID) bool { return p.A == a && p.B == b || p.A == b && p.B == a }
+// Joins tells whether a path lies between two spaces, in either order.
+func (p *Path) Joins(a, b SpaceID) bool { return samePair(p.A, p.B, a, b) }
+
+// Joins tells whether an opening lies between two spaces, in either order.
+func (o *Opening) Joins(a, b SpaceID) bool { return samePair(o.A, o.B, a, b) }
+
+func samePair(a, b, x, y SpaceID) bool { return a == x && b == y || a == y && b == x }
 
 // AddOpening adds something of unknown size that is opened between two spaces in some
 // holds, and gives its index for Hold.Opened.

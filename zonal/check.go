@@ -241,14 +241,11 @@ func firstOf(errs ...error) error {
 // that is not sealed, or something opened.
 func (m *Model) Joined(h *Hold, a, b SpaceID) bool {
 	for i := range m.Paths {
-		if m.Paths[i].joins(a, b) && h.has(i, m.Paths[i].Covered) {
+		if m.Paths[i].Joins(a, b) && h.has(i, m.Paths[i].Covered) {
 			return true
 		}
 	}
-	return slices.ContainsFunc(h.Opened, func(k int) bool {
-		o := m.Openings[k]
-		return o.A == a && o.B == b || o.A == b && o.B == a
-	})
+	return slices.ContainsFunc(h.Opened, func(k int) bool { return m.Openings[k].Joins(a, b) })
 }
 
 func (m *Model) checkFlow(f *FlowReading) error {

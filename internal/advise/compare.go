@@ -171,7 +171,7 @@ func sealedSide(c *survey.Case, offered []zonal.SealTarget, name string) []int {
 	}
 	z := zonal.SpaceID(id)
 	plane := offeredOf(c, offered, z)
-	house := c.PathBetween(zonal.House, z, false)
+	house := c.Model.PathBetween(zonal.House, z)
 	if house >= 0 && (len(plane) == 0 || slices.Contains(plane, house)) {
 		return []int{house}
 	}

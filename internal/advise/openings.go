@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"slices"
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
@@ -19,18 +20,13 @@ const slowFirst = "slow or cover the fan before an outer door is moved, change t
 // wasOpened tells whether some hold opened a zone to a space, by a hole of known
 // size or by something else.
 func wasOpened(c *survey.Case, z, to zonal.SpaceID, known bool) bool {
-	for _, o := range c.Model.Openings {
-		if (o.Area > 0) == known && (o.A == z && o.B == to || o.A == to && o.B == z) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(c.Model.Openings, func(o zonal.Opening) bool { return (o.Area > 0) == known && o.Joins(z, to) })
 }
 
 // canOpen tells whether a zone can be opened to a space at all. The vents of a
 // vented zone stand open already.
 func canOpen(c *survey.Case, z, to zonal.SpaceID) bool {
-	return c.PathBetween(z, to, false) >= 0 && (to != zonal.Outside || !c.Vented(z))
+	return c.Model.PathBetween(z, to) >= 0 && (to != zonal.Outside || !c.Vented(z))
 }
 
 // openingCaution is what to mind before a zone is opened to a space.

@@ -162,8 +162,8 @@ func proposeReferences(c *survey.Case, k kit, visit bool, z zonal.SpaceID) (list
 
 // proposeCover covers the registers of a duct zone.
 func proposeCover(c *survey.Case, k kit, z zonal.SpaceID) []proposal {
-	main := c.PathBetween(z, zonal.House, false)
-	if main < 0 || c.PathBetween(zonal.House, z, true) >= 0 {
+	main := c.Model.PathBetween(z, zonal.House)
+	if main < 0 || c.CoveredPath(z) >= 0 {
 		return nil
 	}
 	h := k.hold(c, firstHold)
@@ -186,7 +186,7 @@ func takesFan(c *survey.Case, z zonal.SpaceID) bool {
 	used := slices.ContainsFunc(c.Model.Holds, func(h zonal.Hold) bool {
 		return slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
 	})
-	return !used && slices.Contains(fanKinds, c.Kinds[z]) && c.PathBetween(z, zonal.House, false) >= 0 && c.PathBetween(z, zonal.Outside, false) >= 0
+	return !used && slices.Contains(fanKinds, c.Kinds[z]) && c.Model.PathBetween(z, zonal.House) >= 0 && c.Model.PathBetween(z, zonal.Outside) >= 0
 }
 
 // proposeFan holds a zone level with the house by a fan of its own.

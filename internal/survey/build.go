@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -102,8 +101,8 @@ func layPaths(c *Case) error {
 		}
 		p := &c.Model.Paths[k]
 		from := pathSource{judgement, judgement}
-		if i := slices.IndexFunc(c.Sheet.Paths, func(q sheet.Path) bool { return q.Between.Same(pair[0], pair[1]) }); i >= 0 {
-			from = applyPath(p, c.Sheet.Paths[i])
+		if stated, ok := c.sheetPath(*p); ok {
+			from = applyPath(p, stated)
 		}
 		listPath(c, *p, from)
 	}
@@ -116,16 +115,15 @@ func (c *Case) Vented(id zonal.SpaceID) bool {
 	return ok && z.IsVented()
 }
 
-// PathBetween is the path between two spaces, covered or not; −1 if there is none.
-func (c *Case) PathBetween(a, b zonal.SpaceID, covered bool) int {
-	return slices.IndexFunc(c.Model.Paths, func(p zonal.Path) bool {
-		return p.Covered == covered && (p.A == a && p.B == b || p.A == b && p.B == a)
-	})
+// CoveredPath is the path by which the covered registers of a duct zone leak; −1 if no
+// hold has them covered.
+func (c *Case) CoveredPath(ducts zonal.SpaceID) int {
+	return slices.IndexFunc(c.Model.Paths, func(p zonal.Path) bool { return p.Covered && p.Joins(zonal.House, ducts) })
 }
 
 // layCoveredPath is what the covered registers of a duct zone still leak.
 func layCoveredPath(c *Case, ducts zonal.SpaceID) int {
-	if i := c.PathBetween(zonal.House, ducts, true); i >= 0 {
+	if i := c.CoveredPath(ducts); i >= 0 {
 		return i
 	}
 	p := zonal.CoveredRegisters(ducts)
@@ -192,7 +190,7 @@ func layOpening(c *Case, hold, i int, o sheet.Opening) (int, error) {
 	name := o.Name.Value
 	if name != "" {
 		k := slices.IndexFunc(c.Model.Openings, func(q zonal.Opening) bool {
-			return SameName(q.Name, name) && (q.A == a && q.B == b || q.A == b && q.B == a)
+			return SameName(q.Name, name) && q.Joins(a, b)
 		})
 		if k >= 0 {
 			return k, nil
@@ -232,92 +230,4 @@ func listRatioOnce(c *Case, of string, mean, sd float64) {
 	if !slices.ContainsFunc(c.Priors, func(p Prior) bool { return p.Of == of }) {
 		listRatio(c, of, mean, sd, judgement)
 	}
-}
-
-// AirPair is the air indoors and outdoors, as far as the sheet gives it.
-type AirPair struct {
-	house, outdoor       units.Density
-	houseAir, outdoorAir pressure.Air
-	Known                bool
-}
-
-// airOf is the air of a hold: its own temperatures or the house's.
-func airOf(c *Case, log *Log, h *sheet.Hold) AirPair {
-	indoor, outdoor := c.Sheet.House.Indoor, c.Sheet.House.Outdoor
-	if h != nil && h.Indoor.Given {
-		indoor = h.Indoor
-	}
-	if h != nil && h.Outdoor.Given {
-		outdoor = h.Outdoor
-	}
-	if !indoor.Given || !outdoor.Given {
-		return AirPair{}
-	}
-	barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0))
-	if err != nil {
-		return AirPair{}
-	}
-	a := AirPair{houseAir: pressure.Air{Temperature: indoor.Value, Barometer: barometer.Value},
-		outdoorAir: pressure.Air{Temperature: outdoor.Value, Barometer: barometer.Value}}
-	in, errIn := a.houseAir.Density()
-	out, errOut := a.outdoorAir.Density()
-	if err := cmp.Or(errIn, errOut); err != nil {
-		log.Notice(Warning, "", "%s; fan flows are taken without a density correction", err)
-		return AirPair{}
-	}
-	a.house, a.outdoor, a.Known = in.Value, out.Value, true
-	return a
-}
-
-// leakAir is the density of the air in the leaks: outdoor air in a house that
-// is held below outdoors, house air in one held above; standard air for the
-// altitude where no temperatures are given.
-func leakAir(c *Case) units.Density {
-	d := pressure.DirectionOf(-1)
-	if !c.Below() {
-		d = pressure.DirectionOf(1)
-	}
-	if c.Outdoor.Known {
-		return d.LeakAir(c.Outdoor.house, c.Outdoor.outdoor)
-	}
-	return c.airAtAltitude()
-}
-
-// airInLeaks is the air whose density leakAir is, with its viscosity.
-func (c *Case) airInLeaks() pressure.Air {
-	switch {
-	case c.Outdoor.Known && c.Below():
-		return c.Outdoor.outdoorAir
-	case c.Outdoor.Known:
-		return c.Outdoor.houseAir
-	}
-	a := pressure.Air{Temperature: pressure.StandardTemperature, Barometer: pressure.StandardBarometer}
-	if barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0)); err == nil {
-		a.Barometer = barometer.Value
-	}
-	return a
-}
-
-// airAtAltitude is standard air, thinned to the altitude of the house.
-func (c *Case) airAtAltitude() units.Density {
-	if barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0)); err == nil {
-		return pressure.StandardDensity * units.Density(barometer.Value/pressure.StandardBarometer)
-	}
-	return pressure.StandardDensity
-}
-
-// houseAir is the density of the air in the rooms and in the air handler, which
-// that of the leaks differs from by the temperature outdoors; standard air for
-// the altitude where no indoor temperature is given.
-func (c *Case) houseAir() units.Density {
-	t, given := firstGiven(c.Sheet.House.Indoor, c.climate().Indoor)
-	barometer, err := pressure.BarometerAt(c.Sheet.House.Altitude.Or(0))
-	if !given || err != nil {
-		return c.airAtAltitude()
-	}
-	rho, err := pressure.Air{Temperature: t, Barometer: barometer.Value}.Density()
-	if err != nil {
-		return c.airAtAltitude()
-	}
-	return rho.Value
 }

@@ -39,8 +39,8 @@ func NewCase(s *sheet.Sheet, o Options, log *Log) (*Case, error) {
 		return nil, err
 	}
 	c.Model = zonal.NewModel()
-	c.Outdoor = airOf(c, log, nil)
-	c.Model.Air = leakAir(c)
+	c.Outdoor = airOf(c, log, &sheet.Hold{})
+	c.Model.Air = c.leakAir().density
 	spoken := spokenOf(s)
 	if err := connect(c, spoken); err != nil {
 		return nil, err

@@ -92,7 +92,7 @@ func onlyCovers(c *Case, hold int, ducts zonal.SpaceID) bool {
 }
 
 func registerPath(c *Case, ducts zonal.SpaceID) zonal.Path {
-	if i := c.PathBetween(zonal.House, ducts, false); i >= 0 {
+	if i := c.Model.PathBetween(zonal.House, ducts); i >= 0 {
 		return c.Model.Paths[i]
 	}
 	return zonal.Path{}

@@ -97,16 +97,6 @@ func (c *Case) climate() sheet.Climate {
 	return *c.Sheet.Climate
 }
 
-// firstGiven is the first of several that the sheet gives.
-func firstGiven(list ...sheet.Temperature) (units.Temperature, bool) {
-	for _, t := range list {
-		if t.Given {
-			return t.Value, true
-		}
-	}
-	return 0, false
-}
-
 // lossFlow is the air handler's flow: read, or from output and temperature rise.
 func lossFlow(c *Case, log *Log, w *ductWork) (units.Estimate[units.Flow], bool) {
 	a := c.airHandler()

@@ -132,13 +132,13 @@ func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.F
 	air, d := c.Outdoor, pressure.DirectionOf(house)
 	inFan := units.Density(0)
 	if air.Known {
-		inFan = d.FanAir(air.house, air.outdoor)
+		inFan = d.FanAir(air.house.density, air.outdoor.density)
 	}
 	q, err := trueFlow(c, log, q, inFan, "on/off test")
 	if err != nil || !air.Known {
 		return q
 	}
-	got, err := pressure.EnvelopeFlow(q, d, air.house, air.outdoor)
+	got, err := pressure.EnvelopeFlow(q, d, air.house.density, air.outdoor.density)
 	if err != nil {
 		return q
 	}

@@ -18,12 +18,12 @@ func layFan(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) error {
 		return c.ErrorAt(h.Fan.Pos, err.Error())
 	}
 	air := airOf(c, log, h)
-	q, err := trueFlow(c, log, unscaled, pressure.DirectionOf(m.House).FanAir(air.house, air.outdoor), name)
+	q, err := trueFlow(c, log, unscaled, pressure.DirectionOf(m.House).FanAir(air.house.density, air.outdoor.density), name)
 	if err != nil {
 		return c.ErrorAt(h.Fan.Pos, err.Error())
 	}
 	if air.Known {
-		got, err := pressure.EnvelopeFlow(q, pressure.DirectionOf(m.House), air.house, air.outdoor)
+		got, err := pressure.EnvelopeFlow(q, pressure.DirectionOf(m.House), air.house.density, air.outdoor.density)
 		if err != nil {
 			return c.ErrorAt(h.Fan.Pos, err.Error())
 		}
@@ -84,7 +84,7 @@ func furtherFan(c *Case, log *Log, f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (z
 	}
 	if err == nil && air.Known && inFan > 0 {
 		var got pressure.Computed[units.Flow]
-		got, err = pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, pressure.DirectionOf(m.House).LeakAir(air.house, air.outdoor))
+		got, err = pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, pressure.DirectionOf(m.House).LeakAir(air.house.density, air.outdoor.density))
 		log.worked(name, got.Worked(c.System))
 		q = got.Value
 	}
@@ -97,17 +97,17 @@ func furtherFan(c *Case, log *Log, f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (z
 func densityIn(c *Case, space string, air AirPair) units.Density {
 	switch space {
 	case sheet.HouseName:
-		return air.house
+		return air.house.density
 	case sheet.OutsideName:
-		return air.outdoor
+		return air.outdoor.density
 	}
 	z, ok := c.Sheet.Zone(space)
 	if !ok || !z.Temperature.Given || !air.Known {
 		return 0
 	}
-	rho, err := pressure.Air{Temperature: z.Temperature.Value, Barometer: air.houseAir.Barometer}.Density()
+	a, err := c.airAt(z.Temperature.Value)
 	if err != nil {
 		return 0
 	}
-	return rho.Value
+	return a.density
 }

@@ -205,7 +205,7 @@ func layChanges(c *Case, log *Log, i int, m *zonal.Hold, h *sheet.Hold) error {
 	}
 	for _, s := range h.Sealed {
 		a, b := c.Spaces[s.Between[0].Name], c.Spaces[s.Between[1].Name]
-		p := c.PathBetween(a, b, false)
+		p := c.Model.PathBetween(a, b)
 		if p < 0 {
 			return c.ErrorAt(s.Pos, "no path to seal there; let the two spaces touch")
 		}

@@ -63,7 +63,7 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 // ceiling.
 func warnOfStack(c *Case, log *Log) {
 	if h := c.Sheet.House.Height; h.Given && c.Outdoor.Known {
-		dt := c.Outdoor.houseAir.Temperature - c.Outdoor.outdoorAir.Temperature
+		dt := c.Outdoor.house.Temperature - c.Outdoor.outdoor.Temperature
 		log.problem("house", pressure.StackWarning(units.TemperatureDifference(dt), h.Value))
 	}
 }
@@ -78,15 +78,11 @@ func inStandardAir(c *Case, e *zonal.Estimate, log *Log) (_ *Q, by string) {
 	if !c.Outdoor.Known {
 		return nil, ""
 	}
-	air := c.Outdoor.outdoorAir
-	if c.Model.Holds[c.Order[0]].House > 0 {
-		air = c.Outdoor.houseAir
-	}
 	leak, err := pressure.NewLeak(e.Flow50.Value, zonal.Reference, e.Exponent.Value)
 	if err != nil {
 		return nil, ""
 	}
-	ref, err := pressure.ToReference(leak, air, pressure.DensityAndViscosity)
+	ref, err := pressure.ToReference(leak, c.Outdoor.leaking(c.Model.Holds[c.Order[0]].House < 0).Air, pressure.DensityAndViscosity)
 	if err != nil {
 		return nil, ""
 	}

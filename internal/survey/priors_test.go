@@ -121,8 +121,8 @@ sealed = [ { between = ["house", "ducts"] } ]
 	assert.Empty(t, h[0].Sealed)
 	assert.Empty(t, h[0].Covered)
 	for _, k := range []int{1, 2} {
-		assert.Equal(t, []int{c.PathBetween(c.Spaces["house"], c.Spaces["ducts"], false)}, h[k].Sealed)
-		assert.Equal(t, []int{c.PathBetween(c.Spaces["house"], c.Spaces["ducts"], true)}, h[k].Covered, "one and the same in both holds")
+		assert.Equal(t, []int{c.Model.PathBetween(zonal.House, c.Spaces["ducts"])}, h[k].Sealed)
+		assert.Equal(t, []int{c.CoveredPath(c.Spaces["ducts"])}, h[k].Covered, "one and the same in both holds")
 	}
 }
 

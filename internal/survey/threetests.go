@@ -35,7 +35,7 @@ func handErrors(c *Case) byhand.Errors {
 	e := byhand.DefaultErrors()
 	cal := c.Gauge.FanCalibration()
 	e.Units, e.Air, e.FanSDLn = c.System, c.Model.Air, math.Hypot(float64(cal.Common), float64(cal.PerRange))
-	if i := c.PathBetween(zonal.House, zonal.Outside, false); i >= 0 {
+	if i := c.Model.PathBetween(zonal.House, zonal.Outside); i >= 0 {
 		n := c.Model.Paths[i].Exponent
 		e.Direct = units.Measured[units.Ratio]{Value: units.Ratio(n.Mean), SD: units.Ratio(n.SD)}
 	}
@@ -80,9 +80,5 @@ func zoneTest(c *Case, z zonal.SpaceID) (byhand.FanTest, bool) {
 // onlyOpens tells whether one opening, between two spaces, is all that a hold
 // opened.
 func onlyOpens(c *Case, h *zonal.Hold, a, b zonal.SpaceID) bool {
-	if len(h.Opened) != 1 {
-		return false
-	}
-	o := c.Model.Openings[h.Opened[0]]
-	return o.A == a && o.B == b || o.A == b && o.B == a
+	return len(h.Opened) == 1 && c.Model.Openings[h.Opened[0]].Joins(a, b)
 }

@@ -135,7 +135,7 @@ func standardArea(c *Case, log *Log, t zonal.Tightness) units.Estimate[units.Are
 	if err != nil {
 		return t.Area4
 	}
-	ref, err := pressure.ToReference(leak, c.airInLeaks(), pressure.DensityAndViscosity)
+	ref, err := pressure.ToReference(leak, c.leakAir().Air, pressure.DensityAndViscosity)
 	if err != nil {
 		return t.Area4
 	}

@@ -121,11 +121,8 @@ func averaged(before *units.Measured[units.Pressure], r units.Measured[units.Pre
 }
 
 func pathBetween(m *zonal.Model, a, b zonal.SpaceID) *zonal.Path {
-	for i := range m.Paths {
-		p := &m.Paths[i]
-		if !p.Covered && (p.A == a && p.B == b || p.A == b && p.B == a) {
-			return p
-		}
+	if i := m.PathBetween(a, b); i >= 0 {
+		return &m.Paths[i]
 	}
 	return nil
 }
