@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -118,7 +119,7 @@ func (c *Combination) judge(logs []logAnswer, from []int, mean logMean) {
 const leastLogSD = 1e-6
 
 func logOf(a Answer, meter int) logAnswer {
-	sd, shared := math.Log(float64(a.Result.High/a.Result.Low))/(2*fit.Z90), a.Meter.SDLn
+	sd, shared := pressure.SDLn(a.Result), a.Meter.SDLn
 	own := math.Max(leastLogSD, math.Sqrt(math.Max(0, sd*sd-shared*shared)))
 	return logAnswer{x: math.Log(float64(a.Result.Value)), sd: own, shared: shared, meter: meter}
 }

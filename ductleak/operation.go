@@ -21,6 +21,9 @@ type HoodError struct {
 	Each   float64 // of each reading on its own: placement, grille
 }
 
+// SD is the relative standard deviation of one reading.
+func (h HoodError) SD() float64 { return math.Hypot(h.Common, h.Each) }
+
 // Hoods as they are found: typical accuracy 5 to 10 % by the NREL field guide;
 // powered hoods about 6 % and others 11 to 25 % in LBNL's laboratory.
 var (

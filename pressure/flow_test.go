@@ -117,7 +117,7 @@ func TestGauge(t *testing.T) {
 		{"sd at -50 Pa", float64(g.PressureSD(-50)), math.Hypot(0.25, 0.4), 1e-12, "error model"},
 		{"common calibration", float64(g.FanCalibration().Common), 0.020, 1e-12, "error model"},
 		{"range calibration", float64(g.FanCalibration().PerRange), 0.015, 1e-12, "error model"},
-		{"both together", g.FanCalibration().sd(), 0.025, 1e-12, "half of 5 %"},
+		{"both together", g.FanCalibration().SD(), 0.025, 1e-12, "half of 5 %"},
 	})
 	if g.Check() != nil || (Gauge{Floor: -1}).Check() == nil || (Gauge{Wobble: units.Pressure(math.NaN())}).Check() == nil {
 		t.Error("gauge check lets through what it must not, or the reverse")

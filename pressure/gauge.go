@@ -57,8 +57,8 @@ func (g Gauge) FanCalibration() Calibration {
 	return Calibration{Common: 0.4 * g.Calibration, PerRange: 0.3 * g.Calibration}
 }
 
-// sd is the standard deviation of one reading's calibration error.
-func (c Calibration) sd() float64 {
+// SD is the standard deviation of one reading's calibration error.
+func (c Calibration) SD() float64 {
 	return math.Hypot(float64(c.Common), float64(c.PerRange))
 }
 

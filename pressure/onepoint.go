@@ -85,7 +85,7 @@ func (t OnePoint) flow(ref units.Pressure) (Computed[units.Flow], error) {
 
 // spread is the standard deviation of ln Q at the reference pressure.
 func (t OnePoint) spread(ref units.Pressure) (Computed[units.Ratio], error) {
-	n, cal := float64(t.Exponent), t.Calibration.sd()
+	n, cal := float64(t.Exponent), t.Calibration.SD()
 	reach := math.Log(float64(ref)/t.dp()) * float64(t.ExponentSD)
 	return compute[units.Ratio](math.Sqrt(t.ownVariance(n)+cal*cal+reach*reach),
 		formula("s = √({repeat}² + {calibration}² + ({n}·{sp}/{Δp})² + (ln({P}/{Δp})·{sn})²)", "first-order propagation", noUnit, noUnit),

@@ -103,7 +103,7 @@ func (t *TwoPoint) variance(s Station, n float64) float64 {
 // shared is the variance of ln Q that both stations have in common.
 func (t *TwoPoint) shared() float64 {
 	if t.sameRanges {
-		return math.Pow(t.cal.sd(), 2)
+		return math.Pow(t.cal.SD(), 2)
 	}
 	return math.Pow(float64(t.cal.Common), 2)
 }

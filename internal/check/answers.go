@@ -143,7 +143,7 @@ func answerDucts(c *survey.Case, v *visit) []Answerable {
 	var can, needs []string
 	total, outside, covers, zone := false, false, false, false
 	for _, t := range s.DuctTests {
-		total, outside = total || t.Method.Value == "total", outside || t.Method.Value == "outside"
+		total, outside = total || t.Method.Value == sheet.TotalMethod, outside || t.Method.Value == sheet.OutsideMethod
 	}
 	for _, r := range s.Registers {
 		covers = covers || r.Cover.Given

@@ -16,7 +16,7 @@ import (
 	"holdbook/units"
 )
 
-// CheckLevel says what a finding of a check does to the sheet.
+// Level says what a finding of a check does to the sheet.
 type Level string
 
 // The levels: a block keeps the sheet from being used, a warning is a likely
@@ -27,7 +27,7 @@ const (
 	Remarks Level = "note"
 )
 
-// CheckItem is one thing to look at.
+// Item is one thing to look at.
 type Item struct {
 	Level  Level  `json:"level"`
 	Line   int    `json:"line,omitempty"`
@@ -45,7 +45,7 @@ type Answerable struct {
 	Needs string `json:"needs,omitempty"`
 }
 
-// CheckReport is the check of a sheet.
+// Report is the check of a sheet.
 type Report struct {
 	Check   int          `json:"check"` // version of this format: 1
 	Sheet   string       `json:"sheet"`

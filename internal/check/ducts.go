@@ -45,7 +45,7 @@ func at25(t sheet.DuctTest) float64 {
 func ductTestSlips(v *visit, out *slips) {
 	fan := largestFan(v)
 	for _, t := range v.sheet.DuctTests {
-		if r := t.Residual; t.Method.Value == "outside" && r.Given && units.Abs(r.Value) > apartDucts {
+		if r := t.Residual; t.Method.Value == sheet.OutsideMethod && r.Given && units.Abs(r.Value) > apartDucts {
 			out.say(Warns, r.Pos, "duct test", "ducts and house were not at one pressure", "the duct fan: trim it until they are within 0.2 Pa, and read again")
 		}
 		switch a := v.sheet.AirHandler; {
@@ -61,7 +61,7 @@ func ductTestSlips(v *visit, out *slips) {
 func outsideOverTotal(v *visit, out *slips) {
 	for _, outer := range v.sheet.DuctTests {
 		for _, total := range v.sheet.DuctTests {
-			if outer.Method.Value == "outside" && total.Method.Value == "total" && total.TestSide() == outer.TestSide() &&
+			if outer.Method.Value == sheet.OutsideMethod && total.Method.Value == sheet.TotalMethod && total.TestSide() == outer.TestSide() &&
 				at25(total) > 0 && at25(outer) > aboveTotal*at25(total) {
 				out.say(Warns, outer.Flow.Pos, "duct test", "leakage to outside is above total leakage", "both flows, their flow ranges, and whether the registers stayed covered")
 			}
@@ -117,11 +117,11 @@ const enoughRegisters = 4
 // hoodSlips checks the registers of a side together: a hood that was set to another
 // unit is off at all of them.
 func hoodSlips(v *visit, out *slips) {
-	for _, side := range []string{"supply", "return"} {
+	for _, side := range []string{sheet.SupplySide, sheet.ReturnSide} {
 		var shares []float64
 		sum, count, first := 0.0, 0, sheet.Flow{}
 		for _, r := range v.sheet.Registers {
-			if !r.Flow.Given || (r.Side.Value == "return") != (side == "return") {
+			if !r.Flow.Given || (r.Side.Value == sheet.ReturnSide) != (side == sheet.ReturnSide) {
 				continue
 			}
 			if count++; count == 1 {
@@ -162,7 +162,7 @@ func handlerSlips(v *visit, out *slips) {
 		side     string
 		pressure sheet.Pressure
 		sign     units.Pressure // that it has
-	}{{"supply", a.SupplyPressure, 1}, {"return", a.ReturnPressure, -1}} {
+	}{{sheet.SupplySide, a.SupplyPressure, 1}, {sheet.ReturnSide, a.ReturnPressure, -1}} {
 		if p := x.pressure; p.Given && p.Signed() && p.Value*x.sign < 0 && !out.said(p.Pos) {
 			out.say(Warns, p.Pos, "air handler", "a running air handler makes a "+x.side+" plenum of the other sign", "which hose is on the input, and which plenum it was")
 		}

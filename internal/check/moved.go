@@ -49,7 +49,7 @@ func flowMoved(c *survey.Case, out *slips, k int) {
 			continue // one of the two is named already
 		}
 		a, b := stateOf(c, j), stateOf(c, k)
-		change := math.Log(flowAt50(c, k) / flowAt50(c, j))
+		change := math.Log(float64(c.FlowAt50(k) / c.FlowAt50(j)))
 		limit := max(leastRatio, clearSD*ratioSD(c, j, k))
 		percent := units.Fixed(100*math.Abs(math.Expm1(change)), 0)
 		h, name, other := c.Held[k].Hold, c.Model.Holds[k].Name, c.Model.Holds[j].Name

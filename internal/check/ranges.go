@@ -108,7 +108,7 @@ func ductRanges(v *visit) (list []plain) {
 func openingRanges(v *visit, h *sheet.Hold, name string) (list []plain) {
 	for _, o := range h.Opened {
 		most := units.Area(3)
-		if o.Between[0].Name == sheet.OutsideName || o.Between[1].Name == sheet.OutsideName {
+		if o.Between.Has(sheet.OutsideName) {
 			most = 40
 		}
 		list = append(list, ranged(o.Area, 3e-4, most, v.system.Area(), 1, name, "an opening of %s is hardly one", "its unit, in2, ft2 or cm2"))

@@ -54,7 +54,7 @@ func fanRise(c *survey.Case, out *slips, j, k int) (float64, bool) {
 	if !plainFan(c, out, j) || !plainFan(c, out, k) {
 		return 0, false
 	}
-	return math.Log(flowAt50(c, k) / flowAt50(c, j)), true
+	return math.Log(float64(c.FlowAt50(k) / c.FlowAt50(j))), true
 }
 
 // tooStill finds a zone that stood still although the fan flow rose with it

@@ -50,12 +50,6 @@ func slipsTogether(c *survey.Case, v *visit, out *slips) {
 	airChangeSlip(c, out)
 }
 
-// flowAt50 is a hold's fan flow scaled to 50 Pa with the usual exponent.
-func flowAt50(c *survey.Case, k int) float64 {
-	m := &c.Model.Holds[k]
-	return float64(m.Fan.Flow) * pressure.FlowRatio(zonal.Reference, units.Abs(m.House), pressure.DefaultExponent)
-}
-
 // ratioSD is the standard deviation of the ratio of two scaled fan flows.
 func ratioSD(c *survey.Case, j, k int) float64 {
 	a, b := &c.Model.Holds[j], &c.Model.Holds[k]
@@ -105,10 +99,10 @@ func sameHouse(c *survey.Case, v *visit, out *slips) {
 // three the odd one, of two the one a usual slip explains, else the later. What is
 // beyond the errors of the two, but not clearly, is a note.
 func fanOutlier(c *survey.Case, v *visit, out *slips, alike []int) {
-	slices.SortStableFunc(alike, func(a, b int) int { return cmp.Compare(flowAt50(c, a), flowAt50(c, b)) })
+	slices.SortStableFunc(alike, func(a, b int) int { return cmp.Compare(c.FlowAt50(a), c.FlowAt50(b)) })
 	mid := alike[(len(alike)-1)/2]
 	for _, k := range alike {
-		ratio := flowAt50(c, k) / flowAt50(c, mid)
+		ratio := float64(c.FlowAt50(k) / c.FlowAt50(mid))
 		off, sd := math.Abs(math.Log(ratio)), ratioSD(c, mid, k)
 		if k == mid || off < max(leastRatio, oddSD*sd) {
 			continue
@@ -118,7 +112,7 @@ func fanOutlier(c *survey.Case, v *visit, out *slips, alike []int) {
 			bad, good = blameOf(c, v, mid, k)
 		}
 		pos, about := c.Held[bad].Hold.Fan.Pos, c.Model.Holds[bad].Name
-		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(flowAt50(c, bad)/flowAt50(c, good)), c.Model.Holds[good].Name)
+		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(float64(c.FlowAt50(bad))/float64(c.FlowAt50(good))), c.Model.Holds[good].Name)
 		if off < max(clearRatio, clearSD*sd) {
 			out.unlike = cmp.Or(out.unlike, Remarks)
 			out.say(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
@@ -172,7 +166,7 @@ func unitSlip(written string, ratio, near float64) string {
 // flowSlip says which slip would make hold k's fan flow that of a good one;
 // empty when none does.
 func flowSlip(c *survey.Case, v *visit, k, good int) string {
-	ratio := math.Log(flowAt50(c, k) / flowAt50(c, good))
+	ratio := math.Log(float64(c.FlowAt50(k) / c.FlowAt50(good)))
 	near := max(0.1, 2*ratioSD(c, k, good))
 	h, m, g := c.Held[k].Hold, &c.Model.Holds[k], &c.Model.Holds[good]
 	if raw := math.Log(float64(m.Fan.Flow / g.Fan.Flow)); math.Abs(raw) < 0.04 && math.Abs(ratio) > 0.15 && units.Abs(m.House) < units.Abs(g.House) && !h.FanScaledTo.Given {
@@ -273,7 +267,7 @@ func airChangeSlip(c *survey.Case, out *slips) {
 		if !v.Given || v.Value <= 0 || !plainFan(c, out, k) || !c.Held[k].Hold.AsFound() {
 			continue
 		}
-		rate := units.Rate(flowAt50(c, k) / float64(v.Value))
+		rate := units.Rate(float64(c.FlowAt50(k)) / float64(v.Value))
 		pos := c.Held[k].Hold.Fan.Pos
 		if p := pressure.QueryAirChanges(rate); p != nil && !out.said(pos) && !out.said(v.Pos) {
 			out.say(Warns, pos, c.Model.Holds[k].Name, "the house would change its air "+figures(3600*float64(rate))+" times an hour at 50 Pa; "+p.Why, "the fan flow, the volume, and their units")

@@ -43,10 +43,8 @@ func newSystem() *value { return newChoice(units.IP.String(), units.SI.String())
 
 // systemOf is the system that such a flag asks for, ip where it was not given.
 func systemOf(v *value) units.System {
-	if v.text == units.SI.String() {
-		return units.SI
-	}
-	return units.IP
+	s, _ := units.ParseSystem(v.text) // ip for none
+	return s
 }
 
 // system is the one asked for on the command line, ip when none was.

@@ -51,10 +51,8 @@ func viewed[T any](result *T, j survey.Job, notices func(*T) *[]survey.Notice, t
 
 // systemOf is the system of units that a job's results are told in.
 func systemOf(j survey.Job) units.System {
-	if j.Units == units.SI.String() {
-		return units.SI
-	}
-	return units.IP
+	system, _ := units.ParseSystem(j.Units)
+	return system
 }
 
 // oneLine makes a string safe for a line of a terminal without shortening it:

@@ -1,5 +1,15 @@
 package sheet
 
+// The words of duct tests and registers: what a test measures, and the side of the air
+// handler.
+const (
+	TotalMethod   = "total"
+	OutsideMethod = "outside"
+	BothSides     = "both"
+	SupplySide    = "supply"
+	ReturnSide    = "return"
+)
+
 // AirHandler is the table [air_handler]: running, door fan off.
 type AirHandler struct {
 	Pos               Pos

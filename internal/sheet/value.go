@@ -142,6 +142,9 @@ func (p Pair) Same(a, b string) bool {
 	return p[0].Name == a && p[1].Name == b || p[0].Name == b && p[1].Name == a
 }
 
+// Has says whether a space is one of the two.
+func (p Pair) Has(name string) bool { return p[0].Name == name || p[1].Name == name }
+
 // Kind is the kind of a zone: one of zonal.Kinds.
 type Kind = zonal.Kind
 

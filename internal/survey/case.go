@@ -60,10 +60,8 @@ func SystemOf(s *sheet.Sheet, o Options) units.System {
 	if o.Units != nil {
 		return *o.Units
 	}
-	if s.Job.PrintUnits() == units.SI.String() {
-		return units.SI
-	}
-	return units.IP
+	system, _ := units.ParseSystem(s.Job.PrintUnits()) // the sheet takes no other word
+	return system
 }
 
 // GaugeOf is what the sheet's instruments promise.
@@ -97,6 +95,12 @@ func (c *Case) Below() bool {
 		}
 	}
 	return most > 0 || most == 0 && c.Sheet.Job.Depressurised()
+}
+
+// FlowAt50 is a hold's door-fan flow scaled to 50 Pa with the usual exponent.
+func (c *Case) FlowAt50(hold int) units.Flow {
+	h := &c.Model.Holds[hold]
+	return h.Fan.Flow * units.Flow(pressure.FlowRatio(zonal.Reference, units.Abs(h.House), pressure.DefaultExponent))
 }
 
 // ErrorAt is an error at a place of the sheet.

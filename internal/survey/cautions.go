@@ -19,14 +19,14 @@ const (
 // addCautions are the notices that go with the readings of this sheet, only those
 // that apply.
 func addCautions(c *Case, log *Log) {
-	outside := slices.ContainsFunc(c.Sheet.DuctTests, func(t sheet.DuctTest) bool { return t.Method.Value == "outside" })
+	outside := slices.ContainsFunc(c.Sheet.DuctTests, func(t sheet.DuctTest) bool { return t.Method.Value == sheet.OutsideMethod })
 	if len(c.Sheet.Holds)+len(c.Sheet.OnOff) == 0 && !outside {
 		return // no fan drives the house
 	}
 	log.Notice(Danger, "", combustionCaution)
 	for _, h := range c.Sheet.Holds {
 		for _, o := range h.Opened {
-			if o.Between[0].Name == sheet.OutsideName || o.Between[1].Name == sheet.OutsideName {
+			if o.Between.Has(sheet.OutsideName) {
 				log.Notice(Warning, "", doorCaution)
 			}
 		}

@@ -10,35 +10,22 @@ import (
 	"holdbook/zonal"
 )
 
-// The sides of a duct system, as the sheet writes them.
-const (
-	bothSides  = "both"
-	supplySide = "supply"
-	returnSide = "return"
-)
-
 // fanMethod is a way to test with a fan on the ducts.
 type fanMethod struct {
 	called string // where the sheet gives no name
 	work   func(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio])
 }
 
-// The methods of the sheet.
-const (
-	totalMethod   = "total"
-	outsideMethod = "outside"
-)
-
 // fanMethodOf is what a duct test's method asks for. A method that nothing works
 // is an error: its answer would stand for a quantity it is not.
 func fanMethodOf(c *Case, t sheet.DuctTest) (fanMethod, error) {
 	switch t.Method.Value {
-	case totalMethod:
+	case sheet.TotalMethod:
 		return fanMethod{"fan on the ducts", totalTest}, nil
-	case outsideMethod:
+	case sheet.OutsideMethod:
 		return fanMethod{"house and ducts at one pressure", outsideTest}, nil
 	}
-	return fanMethod{}, c.ErrorAt(t.Pos, fmt.Sprintf("a duct test by method %q cannot be worked; write %q or %q", units.Sanitize(t.Method.Value), totalMethod, outsideMethod))
+	return fanMethod{}, c.ErrorAt(t.Pos, fmt.Sprintf("a duct test by method %q cannot be worked; write %q or %q", units.Sanitize(t.Method.Value), sheet.TotalMethod, sheet.OutsideMethod))
 }
 
 // fanMethods refuses a sheet with a duct test by a method that nothing works.
@@ -58,7 +45,7 @@ func fanTests(c *Case, log *Log, w *ductWork) {
 	names := testNames(c)
 	for _, total := range []bool{true, false} {
 		for i, t := range c.Sheet.DuctTests {
-			if m, err := fanMethodOf(c, t); err == nil && (t.Method.Value == totalMethod) == total {
+			if m, err := fanMethodOf(c, t); err == nil && (t.Method.Value == sheet.TotalMethod) == total {
 				m.work(c, log, w, names[i], t, scaling)
 			}
 		}
@@ -88,7 +75,7 @@ func testName(c *Case, t sheet.DuctTest) string {
 		return units.Sanitize(t.Name.Value)
 	}
 	m, _ := fanMethodOf(c, t)
-	if side := t.TestSide(); side != bothSides {
+	if side := t.TestSide(); side != sheet.BothSides {
 		return m.called + ", " + side
 	}
 	return m.called
@@ -96,7 +83,7 @@ func testName(c *Case, t sheet.DuctTest) string {
 
 // sided is the quantity that a test of one side measures.
 func sided(quantity, side string) string {
-	if side == bothSides {
+	if side == sheet.BothSides {
 		return quantity
 	}
 	return quantity + ", " + side
@@ -165,7 +152,7 @@ func insideOf(w *ductWork, side string, t ductleak.OnePressureTest) units.Estima
 // addSides makes the leakage of the whole system of those of its two sides,
 // where both were tested. The errors of one fan do not cancel: the ends add.
 func addSides(c *Case, w *ductWork, quantity string) {
-	s, r := w.tests[sided(quantity, supplySide)], w.tests[sided(quantity, returnSide)]
+	s, r := w.tests[sided(quantity, sheet.SupplySide)], w.tests[sided(quantity, sheet.ReturnSide)]
 	for _, list := range [][]ductAnswer{s, r} {
 		for _, a := range list {
 			w.d.Tests = append(w.d.Tests, DuctTest{Name: a.Name, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Note: a.note})
@@ -303,8 +290,7 @@ func listRegisters(c *Case, w *ductWork) {
 			out.Held = Flow(notBelowZero(interval(units.Within(units.Abs(x.Held.Value), c.meterSD()))))
 		}
 		if x.Flow.Given {
-			hood := math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each)
-			out.Flow = Flow(notBelowZero(interval(units.Within(x.Flow.Value, hood))))
+			out.Flow = Flow(notBelowZero(interval(units.Within(x.Flow.Value, ductleak.OrdinaryHood.SD()))))
 		}
 		if x.Design.Given {
 			out.Design = Flow(ductleak.Exactly(x.Design.Value))

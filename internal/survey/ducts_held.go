@@ -147,7 +147,7 @@ func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.Spa
 	cal := c.Gauge.FanCalibration()
 	t.Calibration = float64(cal.Common)
 	if sheetHold(c, open).Range.Value == sheetHold(c, covered).Range.Value {
-		t.Calibration = math.Hypot(float64(cal.Common), float64(cal.PerRange))
+		t.Calibration = cal.SD()
 	} else {
 		for _, s := range []*ductleak.HeldState{&t.Open, &t.Covered} {
 			s.Fan.SD = units.Flow(math.Hypot(float64(s.Fan.SD), float64(cal.PerRange)*float64(s.Fan.Value)))

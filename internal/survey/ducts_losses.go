@@ -77,7 +77,7 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 	}
 	in = ductleak.LossInput{Flow: flow, Output: interval(units.Within(a.Output.Value, outputSD)), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
 		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: naturalExchange(c, e), Cycling: cyclingLoss(c), Air: c.houseAir(), Insulated: bestDucts}
-	in.Supply, in.Return = lossSide(c, supplySide, indoor, outdoor), lossSide(c, returnSide, indoor, outdoor)
+	in.Supply, in.Return = lossSide(c, sheet.SupplySide, indoor, outdoor), lossSide(c, sheet.ReturnSide, indoor, outdoor)
 	in.Supply.Leakage, in.Return.Leakage = notBelowZero(*supply), notBelowZero(*return_)
 	return in, nil
 }

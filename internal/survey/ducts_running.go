@@ -26,7 +26,7 @@ func registerFlows(c *Case, log *Log, w *ductWork) {
 	if handler.Value == 0 {
 		return
 	}
-	for _, side := range []string{supplySide, returnSide} {
+	for _, side := range []string{sheet.SupplySide, sheet.ReturnSide} {
 		list := runningRegisters(c, side)
 		if len(list) == 0 {
 			continue
@@ -70,7 +70,7 @@ func runningRegisters(c *Case, side string) []ductleak.RunningRegister {
 		sides = sides || x.Side.Given()
 	}
 	for _, x := range c.Sheet.Registers {
-		if x.Flow.Given && (x.Side.Value == side || !sides && side == supplySide) {
+		if x.Flow.Given && (x.Side.Value == side || !sides && side == sheet.SupplySide) {
 			list = append(list, ductleak.RunningRegister{Name: units.Sanitize(x.Name.Value), Flow: x.Flow.Value, Design: x.Design.Or(0)})
 		}
 	}
@@ -110,7 +110,7 @@ func addOnOff(c *Case, log *Log, w *ductWork) {
 	for _, x := range c.Sheet.OnOff {
 		t.Differences = append(t.Differences, onOffDifference(c, log, x))
 	}
-	t.SupplyPressure, t.ReturnPressure = plenumPressure(c, supplySide), plenumPressure(c, returnSide)
+	t.SupplyPressure, t.ReturnPressure = plenumPressure(c, sheet.SupplySide), plenumPressure(c, sheet.ReturnSide)
 	r, err := t.Evaluate()
 	if err != nil {
 		w.refused(name, netOfLeaks, err)
@@ -149,7 +149,7 @@ func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.F
 // plenum; zero where that was not read.
 func plenumPressure(c *Case, side string) units.Measured[units.Pressure] {
 	p := c.airHandler().SupplyPressure
-	if side == returnSide {
+	if side == sheet.ReturnSide {
 		p = c.airHandler().ReturnPressure
 	}
 	if !p.Given || p.Value == 0 {
@@ -198,7 +198,7 @@ func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffRe
 // addOperating carries leakage at 25 Pa of each side to its operating pressure.
 // Where the on/off test has resolved the side it stands for comparison only.
 func addOperating(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
-	for _, of := range [][2]string{{supplySide, supplyLeaks}, {returnSide, returnLeaks}} {
+	for _, of := range [][2]string{{sheet.SupplySide, supplyLeaks}, {sheet.ReturnSide, returnLeaks}} {
 		side, quantity := of[0], of[1]
 		q25, name, guessed := sideAt25(c, e, w, side)
 		p := plenumPressure(c, side)
@@ -217,7 +217,7 @@ func addOperating(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 }
 
 func sideNote(guessed bool, side string) string {
-	if side == returnSide {
+	if side == sheet.ReturnSide {
 		return "" // said of the supply side already
 	}
 	if guessed {

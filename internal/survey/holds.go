@@ -62,7 +62,7 @@ func layHolds(c *Case, log *Log) error {
 	return nil
 }
 
-// signless is the baseline (Pa) from which it matters that it and the house
+// Signless is the baseline (Pa) from which it matters that it and the house
 // pressure were both written without a sign.
 const Signless = units.Pressure(0.5)
 

@@ -17,7 +17,7 @@ var (
 	at10Pa = pressure.At10Pa
 )
 
-// noFanFlow is said of a house without a fan flow.
+// NoFanFlow is said of a house without a fan flow.
 const NoFanFlow = "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once"
 
 // houseFindings reports the whole envelope: the joint value, and beside it the standard

@@ -203,12 +203,11 @@ func garageDoors(c *Case) (found []limited, missing string) {
 func garageRise(c *Case, a, b int) units.Estimate[float64] {
 	n := float64(pressure.DefaultExponent)
 	variance := 0.0
-	at50 := func(k int) float64 {
+	for _, k := range []int{b, a} {
 		h := &c.Model.Holds[k]
 		variance += h.Fan.SDLn*h.Fan.SDLn + math.Pow(n*float64(h.HouseSD)/float64(h.House), 2)
-		return float64(h.Fan.Flow) * pressure.FlowRatio(zonal.Reference, units.Abs(h.House), pressure.DefaultExponent)
 	}
-	ratio := at50(b) / at50(a)
+	ratio := float64(c.FlowAt50(b) / c.FlowAt50(a))
 	reach := fit.Z90 * ratio * math.Sqrt(variance)
 	return units.Estimate[float64]{Value: ratio - 1, Low: ratio - 1 - reach, High: ratio - 1 + reach}
 }

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
@@ -57,7 +56,7 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 	}
 	t := ductleak.RoomReading{Name: out.Name, Pressure: c.pressureWithin(x.Pressure.Value), Limit: units.Pressure(l.Value)}
 	if x.Flow.Given {
-		t.Flow = units.Within(x.Flow.Value, math.Hypot(ductleak.OrdinaryHood.Common, ductleak.OrdinaryHood.Each))
+		t.Flow = units.Within(x.Flow.Value, ductleak.OrdinaryHood.SD())
 	}
 	res, err := t.Evaluate(c.houseAir())
 	if err != nil {

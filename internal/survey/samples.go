@@ -3,8 +3,6 @@ package survey
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
@@ -113,7 +111,7 @@ func layAllSamples(c *Case, name string, h *sheet.Hold) {
 func interval90(few bool, n int, mean, sd float64, u units.Unit) Q {
 	reach := fit.Z90 * sd
 	if few {
-		reach = distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(0.95) * sd
+		reach = fit.StudentT(0.90, float64(n-1)) * sd
 	}
 	return Q{Value: mean, Low: mean - reach, High: mean + reach, Unit: u}
 }

@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"math"
 
 	"holdbook/units"
 	"holdbook/zonal"
@@ -33,8 +32,7 @@ func threeTests(c *Case, log *Log) (list []HandAnswer) {
 // handErrors is the error model of the three tests: one fan for all of them.
 func handErrors(c *Case) byhand.Errors {
 	e := byhand.DefaultErrors()
-	cal := c.Gauge.FanCalibration()
-	e.Units, e.Air, e.FanSDLn = c.System, c.Model.Air, math.Hypot(float64(cal.Common), float64(cal.PerRange))
+	e.Units, e.Air, e.FanSDLn = c.System, c.Model.Air, c.Gauge.FanCalibration().SD()
 	if i := c.Model.PathBetween(zonal.House, zonal.Outside); i >= 0 {
 		n := c.Model.Paths[i].Exponent
 		e.Direct = units.Measured[units.Ratio]{Value: units.Ratio(n.Mean), SD: units.Ratio(n.SD)}
