@@ -52,6 +52,8 @@ type NextAction struct {
 	// Hold is the hold to fill in: what is to be read is given, its text with a "…" where
 	// the number goes.
 	Hold sheet.Hold `json:"-"`
+	// Block is that hold as text, which a report writes.
+	Block string `json:"block"`
 
 	worth float64 // to rank by
 }

@@ -20,8 +20,11 @@ func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error 
 	if err != nil {
 		return err
 	}
+	for i := range p.Actions {
+		p.Actions[i].Block = blank(p.Actions[i].Hold)
+	}
 	if format == JSON {
-		return encode(w, withBlocks(p))
+		return encode(w, p)
 	}
 	d := Document{Sections: []Section{nextHead(p), nextNotices(p), nextTable(p)}}
 	for i, a := range p.Actions {
@@ -30,32 +33,6 @@ func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error 
 		}
 	}
 	return d.Write(w, format, o)
-}
-
-// planJSON is a plan with the text of the holds to fill in, its keys in the plan's order.
-type planJSON struct {
-	Next     int             `json:"next"`
-	Job      survey.Job      `json:"job"`
-	About    string          `json:"about"`
-	Visit    bool            `json:"visit,omitempty"`
-	Enough   bool            `json:"enough"`
-	Text     string          `json:"text"`
-	Actions  []actionJSON    `json:"actions"`
-	FirstNow float64         `json:"chance_first_now"`
-	Notices  []survey.Notice `json:"notices"`
-}
-
-type actionJSON struct {
-	advise.NextAction
-	Block string `json:"block"` // the [[hold]] to fill in
-}
-
-func withBlocks(p *advise.NextPlan) planJSON {
-	list := make([]actionJSON, len(p.Actions))
-	for i, a := range p.Actions {
-		list[i] = actionJSON{a, blank(a.Hold)}
-	}
-	return planJSON{p.Next, p.Job, p.About, p.Visit, p.Enough, p.Text, list, p.FirstNow, p.Notices}
 }
 
 func nextHead(p *advise.NextPlan) Section {
@@ -126,7 +103,7 @@ func ends(q *survey.Q) string { return span(units.Significant(q.Low, 2), units.S
 
 // nextHow says how an action is done, with the block to fill in.
 func nextHow(i int, a advise.NextAction) Section {
-	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}, Block: blank(a.Hold)}
+	s := Section{ID: "how" + strconv.Itoa(i+1), Heading: fmt.Sprintf("%d. %s", i+1, sentence(a.What)), Lead: []string{sentence(a.How) + "."}, Block: a.Block}
 	if a.Caution != "" {
 		s.Lead = append(s.Lead, "Caution: "+a.Caution+".")
 	}
