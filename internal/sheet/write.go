@@ -77,6 +77,26 @@ func (k *Key) tables(of reflect.Value) []reflect.Value {
 	return list
 }
 
+// Gives says whether a key, or a table, stands in the sheet: in one table of several that
+// may have it. Its path is that of LookUp.
+func (s *Sheet) Gives(path string) bool {
+	LookUp(path)
+	e := &encoder{s.Job.PrintUnits()}
+	return e.gives(root(), reflect.ValueOf(s).Elem(), strings.Split(path, "."))
+}
+
+func (e *encoder) gives(t *table, of reflect.Value, path []string) bool {
+	k := t.key(path[0])
+	if k.inner == nil {
+		return e.value(k, of) != ""
+	}
+	tables := k.tables(of)
+	if len(path) == 1 {
+		return len(tables) > 0
+	}
+	return slices.ContainsFunc(tables, func(one reflect.Value) bool { return e.gives(k.inner(), one, path[1:]) })
+}
+
 // value is the value of a key of a table; "" leaves the key out, as one for samples
 // always is: its samples stand in place of the value they make.
 func (e *encoder) value(k *Key, table reflect.Value) string {

@@ -51,6 +51,15 @@ func TestUnusedKeys(t *testing.T) {
 	assert.Equal(t, []Notice{{Note, "", "not used yet: [air_handler], [ventilation]"}}, unused(s, &Findings{}))
 	assert.Empty(t, unused(s, &Findings{Ducts: &Ducts{}, Ventilation: &Ventilation{}}), "a walk's own records are no readings")
 	assert.Empty(t, unused(parsed(t, ""), &Findings{}))
+	attic := "[[zone]]\nname = \"attic\"\n[[zone]]\nname = \"garage\"\ntemperature = \"45 F\"\ninsulated = [\"walls\"]\n[house]\nflue = false\n"
+	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.temperature, zone.insulated"}}, unused(parsed(t, attic), &Findings{}))
+	blown := attic + "[[hold]]\nhouse = \"-50 Pa\"\nfans = [ { from = \"garage\", to = \"outside\", flow = \"900 cfm\" } ]\n"
+	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.insulated"}}, unused(parsed(t, blown), &Findings{}), "the fan needs the zone's temperature")
+	for _, l := range laterKeys {
+		for _, key := range l.keys {
+			assert.False(t, parsed(t, "").Gives(strings.Trim(key, "[]")), key)
+		}
+	}
 }
 
 // A sheet without a hold is no error: it says what is missing.

@@ -7,69 +7,43 @@ import (
 	"holdbook/internal/sheet"
 )
 
-// laterKey is a part of the sheet that is read and checked, and whether it has
-// led to anything in the findings.
-type laterKey struct {
-	name  string
-	given func(*sheet.Sheet) bool
-	used  func(*Findings) bool
+// later are parts of the sheet that the estimate itself does not need, by their headers
+// or paths, and whether they have led to anything in the findings.
+type later struct {
+	keys []string
+	used func(*Case, *Findings) bool
 }
 
-func hasDucts(f *Findings) bool { return f.Ducts != nil }
+func hasDucts(_ *Case, f *Findings) bool       { return f.Ducts != nil }
+func hasLimits(_ *Case, f *Findings) bool      { return len(f.Limits) > 0 }
+func hasVentilation(_ *Case, f *Findings) bool { return f.Ventilation != nil }
 
-// laterKeys are the parts of the sheet that the estimate itself does not need.
-var laterKeys = []laterKey{
-	{"[air_handler]", func(s *sheet.Sheet) bool { return s.AirHandler != nil }, hasDucts},
-	{"[[register]]", func(s *sheet.Sheet) bool { return len(s.Registers) > 0 }, hasDucts},
-	{"[[duct_test]]", func(s *sheet.Sheet) bool { return len(s.DuctTests) > 0 }, hasDucts},
-	{"[[on_off]]", func(s *sheet.Sheet) bool { return len(s.OnOff) > 0 }, hasDucts},
-	{"[[duct]]", func(s *sheet.Sheet) bool { return len(s.Ducts) > 0 }, hasDucts},
-	{"[[room]]", func(s *sheet.Sheet) bool { return len(s.Rooms) > 0 },
-		func(f *Findings) bool { return f.Ducts != nil && len(f.Ducts.Rooms) > 0 }},
-	{"[[limit]]", func(s *sheet.Sheet) bool { return len(s.Limits) > 0 },
-		func(f *Findings) bool { return len(f.Limits) > 0 }},
-	{"[running]", func(s *sheet.Sheet) bool { return s.Running != nil },
-		func(f *Findings) bool { return f.Ducts != nil && len(f.Ducts.Losses) > 0 }},
-	{"[climate]", func(s *sheet.Sheet) bool { return s.Climate != nil },
-		func(f *Findings) bool { return f.Ventilation != nil || f.Ducts != nil }},
-	{"[ventilation]", func(s *sheet.Sheet) bool { return s.Ventilation != nil },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.storeys", func(s *sheet.Sheet) bool { return s.House.Storeys.Given },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.bedrooms", func(s *sheet.Sheet) bool { return s.House.Bedrooms.Given },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.height", func(s *sheet.Sheet) bool { return s.House.Height.Given },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.exterior_share", func(s *sheet.Sheet) bool { return s.House.ExteriorShare.Given },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.flue", func(s *sheet.Sheet) bool { return s.House.Flue.Given },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.foundation", func(s *sheet.Sheet) bool { return s.House.Foundation.Given() },
-		func(f *Findings) bool { return f.Ventilation != nil }},
-	{"house.envelope_area", func(s *sheet.Sheet) bool { return s.House.EnvelopeArea.Given },
-		func(f *Findings) bool { return len(f.Limits) > 0 }},
-	{"zone.temperature", warmZone, hasDucts},
-	{"zone.floor_area", anyZone(func(z sheet.Zone) bool { return z.FloorArea.Given }), hasDucts},
-	{"zone.insulated", anyZone(func(z sheet.Zone) bool { return len(z.Insulated) > 0 }), hasDucts},
+var laterKeys = []later{
+	{[]string{"[air_handler]", "[[register]]", "[[duct_test]]", "[[on_off]]", "[[duct]]"}, hasDucts},
+	{[]string{"[[room]]"}, func(_ *Case, f *Findings) bool { return f.Ducts != nil && len(f.Ducts.Rooms) > 0 }},
+	{[]string{"[[limit]]"}, hasLimits},
+	{[]string{"[running]"}, func(_ *Case, f *Findings) bool { return f.Ducts != nil && len(f.Ducts.Losses) > 0 }},
+	{[]string{"[climate]"}, func(c *Case, f *Findings) bool { return hasVentilation(c, f) || hasDucts(c, f) }},
+	{[]string{"[ventilation]", "house.storeys", "house.bedrooms", "house.height", "house.exterior_share", "house.flue", "house.foundation"}, hasVentilation},
+	{[]string{"house.envelope_area"}, hasLimits},
+	{[]string{"zone.temperature"}, func(c *Case, f *Findings) bool { return hasDucts(c, f) || furtherFans(c) }},
+	{[]string{"zone.floor_area", "zone.insulated"}, hasDucts},
 }
 
-// warmZone says whether a zone has a temperature that no further fan needs.
-func warmZone(s *sheet.Sheet) bool {
-	blown := slices.ContainsFunc(s.Holds, func(h sheet.Hold) bool { return len(h.Fans) > 0 })
-	return !blown && anyZone(func(z sheet.Zone) bool { return z.Temperature.Given })(s)
-}
-
-// anyZone says whether some zone has a key.
-func anyZone(has func(sheet.Zone) bool) func(*sheet.Sheet) bool {
-	return func(s *sheet.Sheet) bool { return slices.ContainsFunc(s.Zones, has) }
+// furtherFans says whether a further fan runs in some hold: the air it takes is that of
+// a zone.
+func furtherFans(c *Case) bool {
+	return slices.ContainsFunc(c.Sheet.Holds, func(h sheet.Hold) bool { return len(h.Fans) > 0 })
 }
 
 // noteUnused names what the sheet gives and nothing has been made of.
 func noteUnused(c *Case, f *Findings, log *Log) {
 	var names []string
-	for _, k := range laterKeys {
-		if k.given(c.Sheet) && !k.used(f) {
-			names = append(names, k.name)
+	for _, l := range laterKeys {
+		for _, key := range l.keys {
+			if c.Sheet.Gives(strings.Trim(key, "[]")) && !l.used(c, f) {
+				names = append(names, key)
+			}
 		}
 	}
 	if len(names) > 0 {
