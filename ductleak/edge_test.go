@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -281,7 +282,7 @@ func TestSubtractionDuctChange(t *testing.T) {
 
 // A normal error reaches 1.645 of its standard deviations either way.
 func TestNormalEnds(t *testing.T) {
-	e := normalEstimate(units.Flow(2), 0.5)
+	e := pressure.Interval90(units.Measured[units.Flow]{Value: 2, SD: 0.5})
 	near(t, "low", e.Low, 2-0.5*1.644854, 1e-6)
 	near(t, "high", e.High, 2+0.5*1.644854, 1e-6)
 	near(t, "at its high end", at(e, 1.644854), e.High, 1e-6)

@@ -68,7 +68,7 @@ func (t HouseShift) Evaluate() (ShiftResult, error) {
 			"a shift of %s is above 10 Pa", d)
 	}
 	sd := units.Pressure(math.Hypot(float64(t.On.SD), float64(t.Off.SD)))
-	r := ShiftResult{Test: t, Shift: normalEstimate(d, sd), Dominant: Balanced}
+	r := ShiftResult{Test: t, Shift: pressure.Interval90(units.Measured[units.Pressure]{Value: d, SD: sd}), Dominant: Balanced}
 	r.Resolved = math.Abs(float64(d)) >= math.Max(leastShift, 2*float64(sd))
 	switch {
 	case r.Resolved && d < 0:

@@ -62,16 +62,6 @@ func estimateOf[Q ~float64](s fit.Simulated) units.Estimate[Q] {
 	return units.Estimate[Q]{Value: Q(i.Median), Low: Q(i.Low), High: Q(i.High)}
 }
 
-// normalEstimate is the estimate of a normal error of standard deviation sd.
-func normalEstimate[Q ~float64](value, sd Q) units.Estimate[Q] {
-	return units.Estimate[Q]{Value: value, Low: value - fit.Z90*sd, High: value + fit.Z90*sd}
-}
-
-// notBelowZero cuts an interval at zero, where the quantity must be.
-func notBelowZero[Q ~float64](e units.Estimate[Q]) units.Estimate[Q] {
-	return units.Estimate[Q]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
-}
-
 // Resolved tells whether an estimate fixes a positive quantity: its ends no
 // more than a factor of six apart and its low end above zero.
 func Resolved[Q ~float64](e units.Estimate[Q]) bool {

@@ -5,11 +5,12 @@ import (
 	"testing"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
 func TestSumSides(t *testing.T) {
-	side := normalEstimate(units.Flow(50), 5)
+	side := pressure.Interval90(units.Measured[units.Flow]{Value: 50, SD: 5})
 	sum := SumSides(side, side)
 	near(t, "sum", sum.Value, 100, 1e-12)
 	near(t, "half-width", float64(sum.High-sum.Low)/2, fit.Z90*5*math.Sqrt2, 0.4)

@@ -88,7 +88,7 @@ func (t RunningTest) Evaluate() (RunningResult, error) {
 	}
 	r.Sigma, r.FromHood, r.FromPlacement = RunningSigma(t.AirHandler.SD, flows, t.Hood)
 	leak := t.AirHandler.Value - r.Sum
-	r.Leakage = notBelowZero(normalEstimate(leak, r.Sigma))
+	r.Leakage = pressure.Interval90(units.Measured[units.Flow]{Value: leak, SD: r.Sigma}).NotBelowZero()
 	r.Resolved = leak > 0 && leak >= 2*r.Sigma
 	r.Contradiction = leak < -2*r.Sigma
 	r.Shares = t.shares(r.Sum)

@@ -33,6 +33,11 @@ func NormalEstimate[Q ~float64](mean, sd Q) (units.Estimate[Q], error) {
 	return normalInterval(mean, sd, fit.Z90)
 }
 
+// Interval90 is the central 90 % interval of what was measured, its error normal.
+func Interval90[Q ~float64](m units.Measured[Q]) units.Estimate[Q] {
+	return units.Estimate[Q]{Value: m.Value, Low: m.Value - fit.Z90*m.SD, High: m.Value + fit.Z90*m.SD}
+}
+
 // normalInterval is NormalEstimate at any level.
 func normalInterval[Q ~float64](mean, sd Q, k float64) (units.Estimate[Q], error) {
 	e := units.Estimate[Q]{Value: mean, Low: mean - Q(k)*sd, High: mean + Q(k)*sd}

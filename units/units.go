@@ -65,6 +65,11 @@ type Estimate[Q ~float64] struct {
 	Value, Low, High Q
 }
 
+// NotBelowZero is the estimate of a quantity that cannot be below zero.
+func (e Estimate[Q]) NotBelowZero() Estimate[Q] {
+	return Estimate[Q]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
+}
+
 // Measured is a reading, or a constant known to within an error: its value and the
 // standard deviation of its error, both in SI. SD 0 means known exactly.
 type Measured[Q ~float64] struct {

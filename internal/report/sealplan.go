@@ -35,7 +35,7 @@ func sealHead(f *advise.SealForecast) Section {
 		s.Heading += ": " + f.Job.Name
 	}
 	if f.Job.Invented {
-		s.Lead = append(s.Lead, "Invented for demonstration: not a real house.")
+		s.Lead = append(s.Lead, invented)
 	}
 	if f.FanNow != nil {
 		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals; of fan readings, for the same fan in the same flow range, whose own error then cancels.")

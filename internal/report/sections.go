@@ -39,11 +39,14 @@ func compose(f *survey.Findings, o Options) *Document {
 // shortList is how many hand answers are shown without being asked for.
 const shortList = 6
 
+// invented marks a sheet whose readings nobody took.
+const invented = "Invented for demonstration: not a real house."
+
 // heading names the job. It is never blank, so that a report has a title.
 func heading(j survey.Job) Section {
 	s := Section{ID: "job", Heading: title(j), Lead: recordLines(j)}
 	if j.Invented {
-		s.Lead = append([]string{"Invented for demonstration: not a real house."}, s.Lead...)
+		s.Lead = append([]string{invented}, s.Lead...)
 	}
 	return s
 }
@@ -124,7 +127,7 @@ func holdLine(f *survey.Findings) string {
 			low, high = min(low, math.Abs(h.House)), max(high, math.Abs(h.House))
 		}
 	}
-	s := fmt.Sprintf("%d %s used", used, plural(used, "hold", "holds"))
+	s := count(used, "hold") + " used"
 	if used > 0 {
 		p := units.Fixed(low, 1)
 		if high-low > 0.05 {

@@ -93,24 +93,12 @@ func stockLimits(s *survey.Stock) Section {
 		}
 		t.Add(name, Num(strconv.Itoa(l.Houses)), Num(percent(l.Over)), Num(percent(l.Surely)), Num(percent(l.Close)))
 	}
-	after := afterIf(t.Rows() > 0, "Over: at the median. Surely: the whole interval is over. Too close to call: the limit lies within the interval.")
+	var after []string
+	if t.Rows() > 0 {
+		after = append(after, "Over: at the median. Surely: the whole interval is over. Too close to call: the limit lies within the interval.")
+	}
 	if missing {
 		after = append(after, "No houses: none of the sheets gives it; air changes need the volume of the house, flow by floor area its floor area.")
 	}
 	return Section{ID: "limits", Heading: "Houses over a limit", Table: t, After: after}
-}
-
-func afterIf(ok bool, text string) []string {
-	if ok {
-		return []string{text}
-	}
-	return nil
-}
-
-// count is a number of things in words.
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }

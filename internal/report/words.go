@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -54,6 +55,9 @@ func plural(n int, one, many string) string {
 	}
 	return many
 }
+
+// count is a number of things in words.
+func count(n int, what string) string { return strconv.Itoa(n) + " " + plural(n, what, what+"s") }
 
 func sentence(s string) string {
 	_, n := utf8.DecodeRuneInString(s)

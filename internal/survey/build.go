@@ -218,8 +218,8 @@ func openingLabel(hold, i int, name string) string {
 
 // listHole notes what is taken of a hole whose area is stated.
 func listHole(c *Case, label string, o zonal.Opening) {
-	if q := leakArea(spread(o.Area, o.AreaSDLn), pressure.AreaReference{}); q != nil {
-		c.Priors = append(c.Priors, Prior{Of: label + ", area", Median: *q, From: "the sheet; its error judgement, not published"})
+	if e, err := pressure.LogEstimate(o.Area, o.AreaSDLn); err == nil {
+		c.Priors = append(c.Priors, Prior{Of: label + ", area", Median: *leakArea(e, pressure.AreaReference{}), From: "the sheet; its error judgement, not published"})
 	}
 	if o.Cd == 0 {
 		listRatioOnce(c, "discharge coefficient of known holes, common to all", float64(sharpHole.Cd), float64(sharpHole.CdSD))

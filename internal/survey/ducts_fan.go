@@ -6,6 +6,7 @@ import (
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -284,13 +285,13 @@ func listRegisters(c *Case, w *ductWork) {
 	for _, x := range c.Sheet.Registers {
 		out := Register{Name: units.Sanitize(x.Name.Value), Side: x.Side.Value}
 		if x.Cover.Given {
-			out.Cover = pascals(notBelowZero(interval(c.pressureWithin(units.Abs(x.Cover.Value)))))
+			out.Cover = pascals(pressure.Interval90(c.pressureWithin(units.Abs(x.Cover.Value))).NotBelowZero())
 		}
 		if x.Held.Given {
-			out.Held = Flow(notBelowZero(interval(units.Within(units.Abs(x.Held.Value), c.meterSD()))))
+			out.Held = Flow(pressure.Interval90(units.Within(units.Abs(x.Held.Value), c.meterSD())).NotBelowZero())
 		}
 		if x.Flow.Given {
-			out.Flow = Flow(notBelowZero(interval(units.Within(x.Flow.Value, ductleak.OrdinaryHood.SD()))))
+			out.Flow = Flow(pressure.Interval90(units.Within(x.Flow.Value, ductleak.OrdinaryHood.SD())).NotBelowZero())
 		}
 		if x.Design.Given {
 			out.Design = Flow(ductleak.Exactly(x.Design.Value))

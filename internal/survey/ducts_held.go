@@ -7,6 +7,7 @@ import (
 	"holdbook/ductleak"
 	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -295,7 +296,7 @@ func addCoveredPressure(c *Case, e *zonal.Estimate, w *ductWork, ducts zonal.Spa
 		}
 		h := &c.Model.Holds[k]
 		to50 := units.Pressure(zonal.Reference) / units.Abs(h.House)
-		w.d.CoveredPressure = pascals(Scale[units.Pressure](notBelowZero(interval(p)), float64(to50)))
+		w.d.CoveredPressure = pascals(Scale[units.Pressure](pressure.Interval90(p).NotBelowZero(), float64(to50)))
 		hold := units.Measured[units.Pressure]{Value: units.Abs(h.House), SD: h.HouseSD}
 		if z := zoneAround(c, e, k, ducts); z.Value > 0 {
 			hold = z

@@ -75,10 +75,10 @@ func lossInput(c *Case, e *zonal.Estimate, log *Log, w *ductWork) (in ductleak.L
 	if len(missing) > 0 {
 		return in, missing
 	}
-	in = ductleak.LossInput{Flow: flow, Output: interval(units.Within(a.Output.Value, outputSD)), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
+	in = ductleak.LossInput{Flow: flow, Output: pressure.Interval90(units.Within(a.Output.Value, outputSD)), Indoor: ductleak.Exactly(indoor), Outdoor: ductleak.Exactly(outdoor),
 		LeakageCorrelation: w.correlation, Sensible: a.Sensible.Or(1), Natural: naturalExchange(c, e), Cycling: cyclingLoss(c), Air: c.houseAir(), Insulated: bestDucts}
 	in.Supply, in.Return = lossSide(c, sheet.SupplySide, indoor, outdoor), lossSide(c, sheet.ReturnSide, indoor, outdoor)
-	in.Supply.Leakage, in.Return.Leakage = notBelowZero(*supply), notBelowZero(*return_)
+	in.Supply.Leakage, in.Return.Leakage = supply.NotBelowZero(), return_.NotBelowZero()
 	return in, nil
 }
 
@@ -101,7 +101,7 @@ func (c *Case) climate() sheet.Climate {
 func lossFlow(c *Case, log *Log, w *ductWork) (units.Estimate[units.Flow], bool) {
 	a := c.airHandler()
 	if a.Flow.Given {
-		return interval(handlerFlow(c)), true
+		return pressure.Interval90(handlerFlow(c)), true
 	}
 	if !a.Output.Given || !a.SupplyTemperature.Given || !a.ReturnTemperature.Given {
 		return units.Estimate[units.Flow]{}, false
@@ -112,8 +112,8 @@ func lossFlow(c *Case, log *Log, w *ductWork) (units.Estimate[units.Flow], bool)
 		log.Notice(Warning, "air handler", "%s", readingFault(err))
 		return units.Estimate[units.Flow]{}, false
 	}
-	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, interval(units.Within(q, 2*handlerSD)))+".")
-	return interval(units.Within(q, 2*handlerSD)), true
+	w.d.Notes = append(w.d.Notes, "Air-handler flow from its output and temperature rise: "+inWords(c, pressure.Interval90(units.Within(q, 2*handlerSD)))+".")
+	return pressure.Interval90(units.Within(q, 2*handlerSD)), true
 }
 
 // leakageOf is one side's operating leakage: what its tests resolve, else the
@@ -192,9 +192,9 @@ func lossSide(c *Case, side string, indoor, outdoor units.Temperature) ductleak.
 	if area == 0 {
 		return out // nothing to lose through
 	}
-	out.Surface = interval(units.Within(units.Area(area), surfaceSD))
-	out.Resistance = interval(units.Within(units.ThermalResistance(area/conductance), surfaceSD))
-	out.Ambient = interval(units.Measured[units.Temperature]{Value: units.Temperature(warm / conductance), SD: ambientSD})
+	out.Surface = pressure.Interval90(units.Within(units.Area(area), surfaceSD))
+	out.Resistance = pressure.Interval90(units.Within(units.ThermalResistance(area/conductance), surfaceSD))
+	out.Ambient = pressure.Interval90(units.Measured[units.Temperature]{Value: units.Temperature(warm / conductance), SD: ambientSD})
 	out.Regain = ductleak.Exactly(units.Ratio(regain / area))
 	return out
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"holdbook/ductleak"
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -145,7 +144,7 @@ func ofHandler(c *Case, e units.Estimate[units.Flow]) ([]limited, string) {
 	if !c.airHandler().Flow.Given {
 		return nil, "it is a share of the air handler's flow: give air_handler.flow"
 	}
-	share, err := ductleak.ShareOf(e, interval(handlerFlow(c)))
+	share, err := ductleak.ShareOf(e, pressure.Interval90(handlerFlow(c)))
 	if err != nil {
 		return nil, readingFault(err)
 	}
@@ -208,8 +207,7 @@ func garageRise(c *Case, a, b int) units.Estimate[float64] {
 		variance += h.Fan.SDLn*h.Fan.SDLn + math.Pow(n*float64(h.HouseSD)/float64(h.House), 2)
 	}
 	ratio := float64(c.FlowAt50(b) / c.FlowAt50(a))
-	reach := fit.Z90 * ratio * math.Sqrt(variance)
-	return units.Estimate[float64]{Value: ratio - 1, Low: ratio - 1 - reach, High: ratio - 1 + reach}
+	return pressure.Interval90(units.Measured[float64]{Value: ratio - 1, SD: ratio * math.Sqrt(variance)})
 }
 
 // roomPressures are the sizes of the closed rooms' pressures.
@@ -218,7 +216,7 @@ func roomPressures(c *Case) (found []limited, missing string) {
 		if !x.Pressure.Given {
 			continue
 		}
-		found = append(found, limited{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(interval(c.pressureWithin(x.Pressure.Value))))})
+		found = append(found, limited{units.Sanitize(x.Name.Value), ductleak.Plain(absEstimate(pressure.Interval90(c.pressureWithin(x.Pressure.Value))))})
 	}
 	return found, "no room has a pressure"
 }

@@ -6,6 +6,7 @@ import (
 
 	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -45,13 +46,13 @@ func applyPath(p *zonal.Path, s sheet.Path) pathSource {
 
 // listSize notes what was assumed of the size of a path or an opening.
 func listSize(c *Case, of string, p zonal.LogNormal, from string) {
-	if q := Flow(spread(p.Median, p.SDLn)); q != nil {
-		c.Priors = append(c.Priors, Prior{Of: of + ", flow at 50 Pa", Median: *q, From: from})
+	if e, err := pressure.LogEstimate(p.Median, p.SDLn); err == nil {
+		c.Priors = append(c.Priors, Prior{Of: of + ", flow at 50 Pa", Median: *Flow(e), From: from})
 	}
 }
 
 func listRatio(c *Case, of string, mean, sd float64, from string) {
-	if q := Ratio(interval(units.Measured[units.Ratio]{Value: units.Ratio(mean), SD: units.Ratio(sd)})); q != nil {
+	if q := Ratio(pressure.Interval90(units.Measured[units.Ratio]{Value: units.Ratio(mean), SD: units.Ratio(sd)})); q != nil {
 		c.Priors = append(c.Priors, Prior{Of: of, Median: *q, From: from})
 	}
 }

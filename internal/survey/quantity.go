@@ -3,7 +3,6 @@ package survey
 import (
 	"math"
 
-	"holdbook/internal/fit"
 	"holdbook/pressure"
 	"holdbook/units"
 )
@@ -50,24 +49,7 @@ func leakArea(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
 	return q
 }
 
-// interval is the 90 % interval of what was measured.
-func interval[T ~float64](m units.Measured[T]) units.Estimate[T] {
-	reach := T(fit.Z90) * m.SD
-	return units.Estimate[T]{Value: m.Value, Low: m.Value - reach, High: m.Value + reach}
-}
-
-// notBelowZero is an estimate of a size.
-func notBelowZero[T ~float64](e units.Estimate[T]) units.Estimate[T] {
-	return units.Estimate[T]{Value: max(0, e.Value), Low: max(0, e.Low), High: max(0, e.High)}
-}
-
 // Scale is an estimate times an exact factor, as another quantity.
 func Scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
 	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
-}
-
-// spread is the 90 % interval of a quantity that is normal in its logarithm.
-func spread[T ~float64](median T, sdLn float64) units.Estimate[T] {
-	reach := T(math.Exp(fit.Z90 * sdLn))
-	return units.Estimate[T]{Value: median, Low: median / reach, High: median * reach}
 }

@@ -5,6 +5,7 @@ import (
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal/byhand"
 )
@@ -63,7 +64,7 @@ func closedRoom(c *Case, log *Log, out *RoomPressure, x sheet.Room) {
 		log.Notice(Warning, out.Name, "its pressure was not used: %s", readingFault(err))
 		return
 	}
-	p := interval(t.Pressure)
+	p := pressure.Interval90(t.Pressure)
 	out.Pressure = pascals(p)
 	size := absEstimate(p)
 	out.Verdict = fmt.Sprintf("%s Pa %s: %s", units.Fixed(l.Value, 0), string(l.Sense), l.Judge(ductleak.Plain(size)))

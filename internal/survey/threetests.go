@@ -1,7 +1,6 @@
 package survey
 
 import (
-
 	"holdbook/units"
 	"holdbook/zonal"
 	"holdbook/zonal/byhand"
