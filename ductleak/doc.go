@@ -43,6 +43,6 @@
 // is the formula at the readings themselves, but for the on/off test: there it is
 // the median of the draws.
 //
-// A reading that cannot be used is a *ReadingError: it names the reading, what
+// A reading that cannot be used is a *pressure.Fault: it names the reading, what
 // is wrong with it and what to do.
 package ductleak

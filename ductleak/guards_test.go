@@ -146,3 +146,21 @@ func TestPriorsOfDuctPressures(t *testing.T) {
 		near(t, "most", m.mean[i]+mostBend*m.spread[i], 0.8, 1e-9)
 	}
 }
+
+// What no leak or flow can be is refused, not answered with no number.
+func TestNoNumberIsRefused(t *testing.T) {
+	for _, n := range []units.Ratio{units.Ratio(math.NaN()), 0, -1, 0.49, 1.01} {
+		_, err := DuctPressureCorrection(50, 1, 45, n)
+		assert.ErrorContains(t, err, "exponent", "n = %v", n)
+		_, err = FitKnownPressures([]Difference{{House: -25, Flow: 1}, {House: 25, Flow: 1}}, 30, 30, n)
+		assert.ErrorContains(t, err, "exponent", "n = %v", n)
+	}
+	for _, n := range []units.Ratio{0.5, 1} {
+		_, err := DuctPressureCorrection(50, 1, 45, n)
+		assert.NoError(t, err)
+	}
+	_, err := DuctPressureCorrection(units.Pressure(math.Inf(1)), 1, 45, 0.6)
+	assert.Error(t, err)
+	_, err = PerArea(units.Estimate[units.Flow]{Value: units.Flow(math.NaN()), Low: 1, High: 2}, 100)
+	assert.Error(t, err)
+}

@@ -141,6 +141,9 @@ func PerArea(q units.Estimate[units.Flow], a units.Area) (units.Estimate[units.S
 	if err := checkPositive("area", units.Known(a)); err != nil {
 		return units.Estimate[units.SpecificFlow]{}, err
 	}
+	if err := checkEstimate("flow", q); err != nil {
+		return units.Estimate[units.SpecificFlow]{}, err
+	}
 	per := func(v units.Flow) units.SpecificFlow { return units.SpecificFlow(float64(v) / float64(a)) }
 	return units.Estimate[units.SpecificFlow]{Value: per(q.Value), Low: per(q.Low), High: per(q.High)}, nil
 }

@@ -1,6 +1,7 @@
 package ductleak
 
 import (
+	"cmp"
 	"math"
 
 	"holdbook/pressure"
@@ -134,7 +135,7 @@ func FitKnownPressures(d []Difference, dPs, dPr units.Pressure, n units.Ratio) (
 		return TwoParameter{}, wrong("on/off test, operating duct pressure", "give both above zero, relative to the house",
 			"%s and %s", dPs, dPr)
 	}
-	if err := checkDifferences(d); err != nil {
+	if err := cmp.Or(checkDifferences(d), checkExponent(n)); err != nil {
 		return TwoParameter{}, err
 	}
 	f, ok := twoParameter(sumsOf(d, float64(dPs), float64(dPr), float64(n)), len(d))

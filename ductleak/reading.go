@@ -14,6 +14,14 @@ func wrong(reading, remedy, format string, args ...any) error {
 
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
+// checkExponent refuses an exponent that no leak has.
+func checkExponent(n units.Ratio) error {
+	if !(n >= pressure.MinExponent && n <= pressure.MaxExponent) {
+		return wrong("exponent", "give one from 0.5 to 1", "%g", float64(n))
+	}
+	return nil
+}
+
 // checkMeasured refuses a reading that is not a number or whose error is not
 // a standard deviation.
 func checkMeasured[Q ~float64](reading string, m units.Measured[Q]) error {

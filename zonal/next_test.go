@@ -362,3 +362,18 @@ func BenchmarkPreview(b *testing.B) {
 		}
 	}
 }
+
+// A candidate in which nothing is read tells nothing, of a posterior of few draws too.
+func TestPreviewOfNothing(t *testing.T) {
+	m := houseModel(1)
+	m.attic(zone1)
+	m.hold(-50, true)
+	for within, o := range map[float64]Options{1e-9: {}, 0.03: {Draws: 50, MostDraws: 60}} { // fifty draws leave some noise
+		post, err := Infer(m, o)
+		require.NoError(t, err)
+		previews, err := post.Preview([]Candidate{{}}, Question{Through: []SpaceID{zone1}})
+		require.NoError(t, err)
+		require.Len(t, previews, 1)
+		assert.InDelta(t, 0, previews[0].Gain, within)
+	}
+}

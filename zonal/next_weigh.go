@@ -77,7 +77,7 @@ func (t *questionTable) gain(then []float64) float64 {
 func (t *questionTable) posteriorAfter(s *shownTable, y []float64) (ln [][]float64, w []float64) {
 	w, tau := t.temper(s, y)
 	ln = t.ln
-	if tau < 1 {
+	if tau < 1 && len(s.sd) > 0 { // nothing read moves nothing
 		ln = t.adjust(s, y, w, tau)
 	}
 	return ln, w

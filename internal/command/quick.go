@@ -285,7 +285,7 @@ func (a *asked) require() error {
 	for _, r := range a.rows {
 		if r.need != "" && !a.values[r.flag].given {
 			missing = append(missing, fmt.Sprintf("%s (%s)", dashed(r.flag), r.need))
-			line = append(line, dashed(r.flag), r.sample)
+			line = append(line, dashed(r.flag), a.values[r.flag].sample)
 		}
 	}
 	if missing == nil {

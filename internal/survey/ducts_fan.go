@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
@@ -17,16 +18,20 @@ type fanMethod struct {
 	work   func(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio])
 }
 
+// methodsOnDucts are the methods by the words of the sheet.
+var methodsOnDucts = map[string]fanMethod{
+	sheet.TotalMethod:   {"fan on the ducts", totalTest},
+	sheet.OutsideMethod: {"house and ducts at one pressure", outsideTest},
+}
+
 // fanMethodOf is what a duct test's method asks for. A method that nothing works
 // is an error: its answer would stand for a quantity it is not.
 func fanMethodOf(c *Case, t sheet.DuctTest) (fanMethod, error) {
-	switch t.Method.Value {
-	case sheet.TotalMethod:
-		return fanMethod{"fan on the ducts", totalTest}, nil
-	case sheet.OutsideMethod:
-		return fanMethod{"house and ducts at one pressure", outsideTest}, nil
+	if m, known := methodsOnDucts[t.Method.Value]; known {
+		return m, nil
 	}
-	return fanMethod{}, c.ErrorAt(t.Pos, fmt.Sprintf("a duct test by method %q cannot be worked; write %q or %q", units.Sanitize(t.Method.Value), sheet.TotalMethod, sheet.OutsideMethod))
+	return fanMethod{}, c.ErrorAt(t.Method.Pos, fmt.Sprintf("a duct test by method %q cannot be worked; write %s",
+		units.Sanitize(t.Method.Value), `"`+strings.Join(sheet.LookUp("duct_test.method").Words, `" or "`)+`"`))
 }
 
 // fanMethods refuses a sheet with a duct test by a method that nothing works.

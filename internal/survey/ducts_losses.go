@@ -232,6 +232,9 @@ var locations = map[sheet.Kind]ductleak.Location{
 func regainOf(c *Case, d sheet.Duct) units.Ratio {
 	z, ok := c.Sheet.Zone(d.Location.Name)
 	where := ductleak.Outdoors
+	if ok && z.MeantInside() {
+		where = ductleak.ConditionedSpace
+	}
 	switch {
 	case d.Location.Name == sheet.HouseName:
 		where = ductleak.ConditionedSpace

@@ -2,13 +2,16 @@ package survey
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/zonal"
 )
 
 func fanTest(method, more string) string {
@@ -35,13 +38,41 @@ func TestUnknownDuctMethod(t *testing.T) {
 		require.NoError(t, err, known)
 	}
 	s := parsed(t, fanTest("total", "")+fanTest("outside", ""))
-	s.DuctTests[1].Method.Value = "nulling"
+	s.DuctTests[1].Method.Value = "no such method"
 	f, err := Run(s, Options{})
 	assert.Nil(t, f)
 	var p sheet.Problems
 	require.Truef(t, errors.As(err, &p), "a refusal with a place, not %v", err)
-	assert.Equal(t, 6, p[0].Pos.Line)
-	assert.Contains(t, p[0].Text, `a duct test by method "nulling" cannot be worked; write "total" or "outside"`)
+	assert.Equal(t, 7, p[0].Pos.Line)
+	assert.Contains(t, p[0].Text, `a duct test by method "no such method" cannot be worked; write "total" or "outside"`)
+}
+
+// Each method that a sheet may name is worked.
+func TestEveryDuctMethodIsWorked(t *testing.T) {
+	words := sheet.LookUp("duct_test.method").Words
+	require.NotEmpty(t, words)
+	for _, method := range words {
+		assert.Contains(t, methodsOnDucts, method)
+	}
+	assert.Len(t, methodsOnDucts, len(words))
+}
+
+// Ducts in a zone of any kind lie where the kind says: no kind that is meant inside
+// counts as outdoors for their losses, and none meant outside as indoors.
+func TestEveryKindOfZoneHoldsDucts(t *testing.T) {
+	inside, err := ductleak.RegainFactor(ductleak.ConditionedSpace, ductleak.Insulation{})
+	require.NoError(t, err)
+	for _, kind := range zonal.Kinds() {
+		c := modelled(t, fmt.Sprintf("[[zone]]\nname = \"here\"\nkind = %q\n[[hold]]\nhouse = \"-50 Pa\"\nto_house = { here = \"40 Pa\" }\n", kind))
+		d := sheet.Duct{Location: sheet.SpaceRef{Name: "here"}}
+		switch {
+		case kind == zonal.Basement || kind == zonal.Neighbour: // not heated, and heated though not of the house
+		case kind.MeantInside():
+			assert.Equal(t, inside, regainOf(c, d), kind)
+		default:
+			assert.Less(t, float64(regainOf(c, d)), float64(inside), kind)
+		}
+	}
 }
 
 // Registers read with one hood share its calibration, half of the stated 5 %: six
