@@ -2,8 +2,8 @@ package units_test
 
 import (
 	"fmt"
-	"math"
 	"holdbook/units"
+	"math"
 )
 
 func ExampleParsePressure() {
