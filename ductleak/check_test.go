@@ -44,7 +44,7 @@ func refused(t *testing.T, err error, reading string) {
 func ordered[Q ~float64](t *testing.T, what string, e units.Estimate[Q]) {
 	t.Helper()
 	for _, v := range []Q{e.Low, e.Value, e.High} {
-		if !isFinite(float64(v)) {
+		if !units.Finite(float64(v)) {
 			t.Errorf("%s: %v is not finite", what, e)
 			return
 		}

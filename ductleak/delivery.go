@@ -200,7 +200,7 @@ func LoadFactor(on, natural units.Flow, indoor, outdoor units.Temperature, outpu
 // (Cummings 1990).
 func ReturnLeakFraction(plenum, register, zone float64) (units.Ratio, error) {
 	f := (plenum - register) / (zone - register)
-	if !isFinite(f) || f < 0 || f > 1 {
+	if !units.Finite(f) || f < 0 || f > 1 {
 		return 0, wrong("return plenum", "read plenum, return register and zone together, with the zone well apart from the house",
 			"the reading does not lie between register and zone")
 	}
@@ -211,7 +211,7 @@ func ReturnLeakFraction(plenum, register, zone float64) (units.Ratio, error) {
 // away, from two results at one pressure.
 func DuctShare(before, after float64) (units.Ratio, error) {
 	share := (before - after) / before
-	if !isFinite(share) || before <= 0 {
+	if !units.Finite(share) || before <= 0 {
 		return 0, wrong("house leakage", "give both results above zero", "no share follows from it")
 	}
 	return units.Ratio(share), nil

@@ -83,6 +83,12 @@ func ExampleRunningResult_Working() {
 	// 1200 cfm - 940 cfm = 260 cfm
 }
 
+func ExampleHoodError_SD() {
+	fmt.Printf("%.3f\n", ductleak.HoodError{Common: 0.03, Each: 0.04}.SD())
+	// Output:
+	// 0.050
+}
+
 func ExampleRunningSigma() {
 	sigma, common, each := ductleak.RunningSigma(cfm(60), []units.Flow{cfm(540), cfm(540)}, ductleak.OrdinaryHood)
 	fmt.Println(sigma.Text(units.CFM, 0), common.Text(units.CFM, 0), each.Text(units.CFM, 0))

@@ -51,7 +51,7 @@ func Differences(on, off []Station, n units.Ratio) ([]Difference, error) {
 	}
 	out := make([]Difference, len(on))
 	for i, s := range on {
-		if !isFinite(float64(s.House)) || !isFinite(float64(s.Flow)) {
+		if !units.Finite(float64(s.House)) || !units.Finite(float64(s.Flow)) {
 			return nil, wrong("on/off test, a station with the air handler on", "give the numbers read", "not a finite number")
 		}
 		q, err := flowAt(off, s.House, n)
@@ -67,7 +67,7 @@ func Differences(on, off []Station, n units.Ratio) ([]Difference, error) {
 func flowAt(off []Station, p units.Pressure, n units.Ratio) (units.Flow, error) {
 	best := -1
 	for i, s := range off {
-		if !isFinite(float64(s.House)) || !isFinite(float64(s.Flow)) {
+		if !units.Finite(float64(s.House)) || !units.Finite(float64(s.Flow)) {
 			return 0, wrong("on/off test, a station with the air handler off", "give the numbers read", "not a finite number")
 		}
 		if !sameSide(s.House, p) {
@@ -131,7 +131,7 @@ func sumsOf(d []Difference, dPs, dPr, n float64) normalSums {
 // A negative answer is set to zero and the other refitted alone. It needs two
 // different house pressures.
 func FitKnownPressures(d []Difference, dPs, dPr units.Pressure, n units.Ratio) (TwoParameter, error) {
-	if !(dPs > 0 && dPr > 0) || !isFinite(float64(dPs)) || !isFinite(float64(dPr)) {
+	if !(dPs > 0 && dPr > 0) || !units.Finite(float64(dPs)) || !units.Finite(float64(dPr)) {
 		return TwoParameter{}, wrong("on/off test, operating duct pressure", "give both above zero, relative to the house",
 			"%s and %s", dPs, dPr)
 	}
@@ -151,7 +151,7 @@ func checkDifferences(d []Difference) error {
 		return wrong("on/off test", "read at two house pressures at least, better at ten, both signs", "%d station", len(d))
 	}
 	for _, x := range d {
-		if !isFinite(float64(x.House)) || !isFinite(float64(x.Flow)) || !isFinite(float64(x.Envelope)) {
+		if !units.Finite(float64(x.House)) || !units.Finite(float64(x.Flow)) || !units.Finite(float64(x.Envelope)) {
 			return wrong("on/off test, a station", "give the numbers read", "not a finite number")
 		}
 	}

@@ -148,7 +148,7 @@ func (r RunningResult) Working(s units.System) []pressure.Worked {
 // exchanger. The rise must not be zero.
 func FlowFromRise(output units.Power, rise units.TemperatureDifference, air units.Density) (units.Flow, error) {
 	q := float64(output) / (float64(air) * airSpecificHeat * float64(rise))
-	if !isFinite(q) || q <= 0 {
+	if !units.Finite(q) || q <= 0 {
 		return 0, wrong("temperature rise", "give output and rise with the same sign, and the air's density", "no flow follows from it")
 	}
 	return units.Flow(q), nil

@@ -1,8 +1,6 @@
 package ductleak
 
 import (
-	"math"
-
 	"holdbook/pressure"
 	"holdbook/units"
 )
@@ -11,8 +9,6 @@ import (
 func wrong(reading, remedy, format string, args ...any) error {
 	return &pressure.Fault{Reading: reading, What: units.Say(format, args...), Do: remedy}
 }
-
-func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // checkExponent refuses an exponent that no leak has.
 func checkExponent(n units.Ratio) error {
@@ -25,10 +21,10 @@ func checkExponent(n units.Ratio) error {
 // checkMeasured refuses a reading that is not a number or whose error is not
 // a standard deviation.
 func checkMeasured[Q ~float64](reading string, m units.Measured[Q]) error {
-	if !isFinite(float64(m.Value)) {
+	if !units.Finite(float64(m.Value)) {
 		return wrong(reading, "give the number read", "not a finite number")
 	}
-	if !isFinite(float64(m.SD)) || m.SD < 0 {
+	if !units.Finite(float64(m.SD)) || m.SD < 0 {
 		return wrong(reading, "give a standard deviation of 0 or more", "its standard deviation is not one")
 	}
 	return nil
@@ -60,7 +56,7 @@ func checkNotNegative[Q ~float64](reading string, m units.Measured[Q]) error {
 // to it cannot all be right.
 func checkResult[Q ~float64](what string, results ...units.Estimate[Q]) error {
 	for _, e := range results {
-		if !isFinite(float64(e.Low)) || !isFinite(float64(e.Value)) || !isFinite(float64(e.High)) {
+		if !units.Finite(float64(e.Low), float64(e.Value), float64(e.High)) {
 			return wrong(what, "check the readings and their units", "the readings lead out of the range of numbers")
 		}
 	}
@@ -72,7 +68,7 @@ func checkEstimate[Q ~float64](name string, e units.Estimate[Q]) error {
 	if err := checkMeasured(name, units.Known(e.Value)); err != nil {
 		return err
 	}
-	if !isFinite(float64(e.Low)) || !isFinite(float64(e.High)) || e.Low > e.Value || e.Value > e.High {
+	if !units.Finite(float64(e.Low), float64(e.High)) || e.Low > e.Value || e.Value > e.High {
 		return wrong(name, "give low, value and high in that order", "its interval does not hold its value")
 	}
 	return nil

@@ -77,7 +77,7 @@ func always(u units.Unit) unitOf { return func(units.System) units.Unit { return
 // compute makes a Computed and refuses a result that is no finite number: it
 // is the one gate through which formulas leave the package.
 func compute[Q ~float64](v float64, f form, terms ...term) (Computed[Q], error) {
-	if !finite(v) {
+	if !units.Finite(v) {
 		return Computed[Q]{}, &Fault{
 			What: "the result of " + bare(f.text) + " is out of range",
 			Why:  "the readings in it cannot all be right",

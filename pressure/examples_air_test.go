@@ -175,6 +175,13 @@ func ExampleNormalEstimate() {
 	// 48.4 to 51.6
 }
 
+func ExampleInterval90() {
+	e := pressure.Interval90(units.Measured[units.Pressure]{Value: 50, SD: 1})
+	fmt.Printf("%.1f to %.1f\n", e.Low, e.High)
+	// Output:
+	// 48.4 to 51.6
+}
+
 func ExampleSDLn() {
 	e, _ := pressure.LogEstimate(units.Flow(1), 0.05)
 	fmt.Printf("%.2f\n", pressure.SDLn(e))

@@ -195,6 +195,12 @@ func ExampleGauge_FanCalibration() {
 	// 0.020 0.015
 }
 
+func ExampleCalibration_SD() {
+	fmt.Printf("%.3f\n", pressure.DefaultGauge().FanCalibration().SD())
+	// Output:
+	// 0.025
+}
+
 func ExampleGauge_Check() {
 	g := pressure.DefaultGauge()
 	g.Accuracy = -0.01

@@ -64,7 +64,7 @@ func TestLeakEdges(t *testing.T) {
 	if p := (Leak{0, 0.65}).PressureFor(1); p != 0 {
 		t.Errorf("a closed leak needs %v Pa", p)
 	}
-	if p := (Leak{1e-300, 0.5}).PressureFor(1e300); !finite(float64(p)) {
+	if p := (Leak{1e-300, 0.5}).PressureFor(1e300); !units.Finite(float64(p)) {
 		t.Error("infinite pressure")
 	}
 	for _, bad := range []struct {

@@ -149,7 +149,7 @@ func effectiveVariance(stations []Station, x, y []float64) (fit.LineFit, []float
 
 // weightFault tells stations without errors from a line that does not exist.
 func weightFault(err error, w []float64) *Fault {
-	if finite(w...) {
+	if units.Finite(w...) {
 		return lineFault(err)
 	}
 	return &Fault{

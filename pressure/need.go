@@ -1,25 +1,13 @@
 package pressure
 
 import (
-	"math"
-
 	"holdbook/units"
 )
-
-// finite reports whether every value is a finite number.
-func finite(values ...float64) bool {
-	for _, v := range values {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
-}
 
 // plain writes a number for a message with at most four significant digits;
 // a value that is no number is written in words.
 func plain(v float64) string {
-	if !finite(v) {
+	if !units.Finite(v) {
 		return "not a number"
 	}
 	return units.Number(v, 4)
@@ -27,7 +15,7 @@ func plain(v float64) string {
 
 // needFinite refuses values that are not finite numbers.
 func needFinite(name string, values ...float64) error {
-	if finite(values...) {
+	if units.Finite(values...) {
 		return nil
 	}
 	return &Fault{

@@ -215,7 +215,7 @@ func TestNothingInfiniteLeaves(t *testing.T) {
 
 func requireFinite[Q ~float64](t *testing.T, e units.Estimate[Q]) {
 	t.Helper()
-	if !finite(float64(e.Low), float64(e.Value), float64(e.High)) {
+	if !units.Finite(float64(e.Low), float64(e.Value), float64(e.High)) {
 		t.Fatalf("not finite: %v", e)
 	}
 }

@@ -96,7 +96,7 @@ func TestSamplesByHand(t *testing.T) {
 		still[i] = -50
 	}
 	s, err = SummariseSamples(still)
-	if err != nil || s.SD != 0 || s.Spread != 0 || !finite(s.Effective) {
+	if err != nil || s.SD != 0 || s.Spread != 0 || !units.Finite(s.Effective) {
 		t.Errorf("a gauge that shows one value: %+v %v", s, err)
 	}
 }
@@ -124,7 +124,7 @@ func TestSamplesOdd(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !finite(s.Mean, s.Spread, s.Drift, s.Effective, s.Noise, s.SD) || s.SD < s.Noise || s.Effective < 1 || s.Effective > float64(n) {
+		if !units.Finite(s.Mean, s.Spread, s.Drift, s.Effective, s.Noise, s.SD) || s.SD < s.Noise || s.Effective < 1 || s.Effective > float64(n) {
 			t.Errorf("%v: %+v", v, s)
 		}
 		for i := range v {

@@ -120,7 +120,7 @@ func TestWildNumbers(t *testing.T) {
 				continue
 			}
 			good[name]++
-			require.True(t, finite(out...), "%s of %v: %v", name, v, out)
+			require.True(t, units.Finite(out...), "%s of %v: %v", name, v, out)
 		}
 	}
 	require.Greater(t, len(good), 30, "few were ever given numbers that serve: %v", good)

@@ -3,6 +3,7 @@ package units_test
 import (
 	"fmt"
 	"holdbook/units"
+	"math"
 )
 
 func ExampleParsePressure() {
@@ -257,6 +258,19 @@ func ExampleMeasured_Relative() {
 	fmt.Println(q.Relative())
 	// Output:
 	// 0.03
+}
+
+func ExampleFinite() {
+	fmt.Println(units.Finite(0.5, -3), units.Finite(0.5, math.Inf(1)), units.Finite(math.NaN()))
+	// Output:
+	// true false false
+}
+
+func ExampleEstimate_NotBelowZero() {
+	e := units.Estimate[units.Flow]{Value: 0.1, Low: -0.2, High: 0.4}
+	fmt.Println(e.NotBelowZero().In(units.CubicMetrePerSecond))
+	// Output:
+	// 0.1 0 0.4
 }
 
 func ExampleEstimate_In() {

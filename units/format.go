@@ -32,7 +32,7 @@ const (
 func place(low, high float64) int {
 	half := math.Abs(high/2 - low/2) // halved first: the difference may overflow
 	switch {
-	case !finite(half):
+	case !Finite(half):
 		return 0
 	case half == 0:
 		return exactPlace(low)
@@ -75,7 +75,7 @@ func FactorsApart(low, high float64) bool {
 // its own where the ends are positive and more than a factor of six apart. No text is ever a negative zero. Where any of the
 // three is NaN or infinite the place is not known, and all are "?".
 func FormatInterval(v, low, high float64) (value, lowText, highText string) {
-	if !finite(v) || !finite(low) || !finite(high) {
+	if !Finite(v) || !Finite(low) || !Finite(high) {
 		return notResolved, notResolved, notResolved
 	}
 	if FactorsApart(low, high) {
@@ -87,7 +87,7 @@ func FormatInterval(v, low, high float64) (value, lowText, highText string) {
 
 // Significant prints v with that many significant figures.
 func Significant(v float64, figures int) string {
-	if !finite(v) || v == 0 {
+	if !Finite(v) || v == 0 {
 		return Fixed(v, 0)
 	}
 	return Fixed(v, figures-1-exponent10(v, figures-1))
@@ -113,13 +113,21 @@ func Chance(p float64) string {
 	return Fixed(100*p, -1)
 }
 
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+// Finite tells whether every value is a number, and none infinite.
+func Finite(values ...float64) bool {
+	for _, v := range values {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}
 
 // Fixed prints v with that many decimals; a negative number of them rounds to
 // tens, hundreds and so on. NaN and infinity are "?", zero has no sign, and a
 // number of 1e15 or more is printed with a power of ten.
 func Fixed(v float64, decimals int) string {
-	if !finite(v) {
+	if !Finite(v) {
 		return notResolved
 	}
 	decimals = min(decimals, maxDecimals)

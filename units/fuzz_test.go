@@ -123,7 +123,7 @@ func FuzzFormatInterval(f *testing.F) {
 	f.Add(5e-324, 0.0, 5e-324)
 	f.Fuzz(func(t *testing.T, v, low, high float64) {
 		a, b, c := FormatInterval(v, low, high)
-		if !finite(v) || !finite(low) || !finite(high) {
+		if !Finite(v) || !Finite(low) || !Finite(high) {
 			if a != "?" || b != "?" || c != "?" {
 				t.Fatal(a, b, c)
 			}

@@ -2,7 +2,6 @@ package units
 
 import (
 	"errors"
-	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -191,7 +190,7 @@ func parseFinite(digits string) (float64, error) {
 		return 0, errTooLarge
 	case err != nil:
 		return 0, errNoNumber
-	case math.IsNaN(v) || math.IsInf(v, 0): // cannot be, and must not
+	case !Finite(v): // cannot be, and must not
 		return 0, errTooLarge
 	}
 	return v, nil

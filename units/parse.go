@@ -1,7 +1,6 @@
 package units
 
 import (
-	"math"
 	"strings"
 	"unicode"
 )
@@ -172,7 +171,7 @@ func acceptable(rest string, want dimension, bare *Unit) bool {
 // unphysical says why v, in SI, cannot be, or gives nothing.
 func unphysical(v float64, want dimension) string {
 	switch {
-	case math.IsNaN(v) || math.IsInf(v, 0):
+	case !Finite(v):
 		return errTooLarge.Error()
 	case want == dimTemperature && v <= 0:
 		return "not above absolute zero, -459.67 °F or -273.15 °C"

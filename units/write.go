@@ -13,7 +13,7 @@ import (
 // digits, is printed with a power of ten.
 func Number(v float64, figures int) string {
 	switch exponent := exponent10(v, figures-1); {
-	case !finite(v):
+	case !Finite(v):
 		return notResolved
 	case v == 0:
 		return "0"
@@ -37,7 +37,7 @@ func trimZeros(text string) string {
 func Common(figures int, values ...float64) int {
 	decimals, largest := 0, 0.0
 	for _, v := range values {
-		if v == 0 || !finite(v) {
+		if v == 0 || !Finite(v) {
 			continue
 		}
 		decimals = max(decimals, min(figures-1-exponent10(v, figures-1), exactPlace(v)))

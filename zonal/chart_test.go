@@ -1,6 +1,10 @@
 package zonal
 
-import "math"
+import (
+	"math"
+
+	"holdbook/units"
+)
 
 // chart is the change of coordinates the posterior is sampled in. Log sizes
 // fight each other along the ridge "house–outside + through-flows = fan", so the
@@ -111,7 +115,7 @@ func (c *chart) toChart(x, u []float64) bool {
 		u[c.slotOf[House]] = math.Log(plan.direction*c.net.fanFlow()/read) / fanStep
 	}
 	for _, v := range u {
-		if !finite(v) {
+		if !units.Finite(v) {
 			return false
 		}
 	}

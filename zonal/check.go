@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"holdbook/units"
 )
 
 // errSpacesMissing is returned for a model that NewModel did not make.
@@ -35,8 +37,6 @@ func (m *Model) Check() error {
 	}
 	return nil
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 func positive(v float64) bool { return v > 0 && !math.IsInf(v, 1) }
 
@@ -149,7 +149,7 @@ func (m *Model) checkHolds() error {
 }
 
 func (m *Model) checkHold(h *Hold) error {
-	if h.House == 0 || !finite(float64(h.House)) {
+	if h.House == 0 || !units.Finite(float64(h.House)) {
 		return fmt.Errorf("a house pressure other than 0 is needed, not %g Pa", float64(h.House))
 	}
 	if !positive(float64(h.HouseSD)) {
@@ -192,7 +192,7 @@ func (m *Model) checkPressures(h *Hold) error {
 		err := m.checkEnds(r.Of, r.To)
 		switch {
 		case err != nil:
-		case !finite(float64(r.Pressure)):
+		case !units.Finite(float64(r.Pressure)):
 			err = fmt.Errorf("the pressure must be finite, not %g Pa", float64(r.Pressure))
 		case !positive(float64(r.SD)):
 			err = fmt.Errorf("its standard deviation must be positive, not %g Pa", float64(r.SD))

@@ -223,7 +223,7 @@ func (m *Model) pathEstimate(i, at int, out []interval) PathEstimate {
 func zoneEstimate(z SpaceID, at int, out []interval) ZoneEstimate {
 	e := ZoneEstimate{Space: z, ToHouse: pressureOf(out[at]), Fraction: ratio(out[at+1]), Through: flow(out[at+2])}
 	e.Doubt = doubt(out[at+2], 0)
-	if r := ratio(out[at+3]); finite(float64(r.Value)) {
+	if r := ratio(out[at+3]); units.Finite(float64(r.Value)) {
 		e.Ratio = &r
 	}
 	return e
@@ -318,17 +318,17 @@ func (post *Posterior) evaluate(c *catalogue) error {
 // out those that could not be computed.
 func (post *Posterior) weighted(q quantity, values []float64) interval {
 	v, w := values, post.weights
-	if slices.ContainsFunc(values, func(x float64) bool { return !finite(x) }) {
+	if slices.ContainsFunc(values, func(x float64) bool { return !units.Finite(x) }) {
 		v, w = make([]float64, 0, len(values)), make([]float64, 0, len(values))
 		for i, x := range values {
-			if finite(x) {
+			if units.Finite(x) {
 				v, w = append(v, x), append(w, post.weights[i])
 			}
 		}
 	}
 	mean, square, total := 0.0, 0.0, 0.0
 	for i, x := range v {
-		if y := q.scale.to(x); finite(y) {
+		if y := q.scale.to(x); units.Finite(y) {
 			mean, square, total = mean+w[i]*y, square+w[i]*y*y, total+w[i]
 		}
 	}

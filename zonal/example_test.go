@@ -329,6 +329,19 @@ func ExampleModel_PathBetween() {
 	// Output: 1 -1
 }
 
+func ExamplePath_Joins() {
+	house, attic := atticHouse()
+	leak := house.Paths[house.PathBetween(attic, zonal.House)]
+	fmt.Println(leak.Joins(attic, zonal.House), leak.Joins(zonal.House, attic), leak.Joins(attic, zonal.Outside))
+	// Output: true true false
+}
+
+func ExampleOpening_Joins() {
+	hatch := zonal.Opening{A: zonal.House, B: 2}
+	fmt.Println(hatch.Joins(2, zonal.House), hatch.Joins(2, zonal.Outside))
+	// Output: true false
+}
+
 func ExampleModel_Joined() {
 	house, attic := atticHouse()
 	leak := house.PathBetween(attic, zonal.House)

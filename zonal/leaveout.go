@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"holdbook/internal/fit"
+	"holdbook/units"
 )
 
 // leftOut is the mode without some readings.
@@ -178,7 +179,7 @@ func (j *judge) confirm(c Check, left leftOut) Check {
 	rows, weights := again.rows()
 	below, total := 0.0, 0.0
 	for k, v := range again.values([]quantity{left.problem.predicted(c.Reading)}, rows)[0] {
-		if !finite(v) {
+		if !units.Finite(v) {
 			continue
 		}
 		z := (t.read - v) / t.sd

@@ -42,7 +42,7 @@ func (post *Posterior) HoleFor(zone, to SpaceID, areas []units.Area) (HoleSize, 
 		h := HoleSize{Area: a}
 		var seen, w []float64
 		for k, p := range post.zonePressures(zone, to, a, rows) {
-			if !finite(p) || !finite(found[k]) {
+			if !units.Finite(p) || !units.Finite(found[k]) {
 				continue
 			}
 			seen, w = append(seen, p), append(w, weights[k])

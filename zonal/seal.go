@@ -212,7 +212,7 @@ func (plan *SealPlan) chances(targets []SealTarget, values [][]float64, weights 
 	for k, w := range weights {
 		best := -1
 		for i, t := range targets {
-			if !t.Direct && finite(values[i][k]) && (best < 0 || values[i][k] > values[best][k]) {
+			if !t.Direct && units.Finite(values[i][k]) && (best < 0 || values[i][k] > values[best][k]) {
 				best = i
 			}
 		}

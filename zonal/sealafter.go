@@ -71,7 +71,7 @@ func (plan *SealPlan) ChancesBelow(limit units.Flow) []float64 {
 	for _, flows := range plan.post.values(list, rows) {
 		below, total := 0.0, 0.0
 		for k, v := range flows {
-			if !finite(v) {
+			if !units.Finite(v) {
 				continue
 			}
 			total += weights[k]

@@ -201,7 +201,7 @@ func (j *judge) simulateMisfit(fallback float64) float64 {
 
 // finiteOf leaves out what could not be computed.
 func finiteOf(values []float64) []float64 {
-	return slices.DeleteFunc(slices.Clone(values), func(v float64) bool { return !finite(v) })
+	return slices.DeleteFunc(slices.Clone(values), func(v float64) bool { return !units.Finite(v) })
 }
 
 // refit is the misfit of one good sheet: readings with their errors, and prior

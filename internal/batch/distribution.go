@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"holdbook/internal/fit"
+	"holdbook/units"
 )
 
 // exactUpTo is how many values a distribution keeps as they are.
@@ -33,7 +34,7 @@ type distribution struct {
 
 // add takes a value in; one that is no number is left out.
 func (s *distribution) add(v float64) {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
+	if !units.Finite(v) {
 		return
 	}
 	s.n++

@@ -6,6 +6,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"holdbook/units"
 )
 
 // Charts are drawn by about 150 lines of our own and not by a plotting
@@ -35,7 +37,7 @@ func newSVG(id, title, desc string, height float64) *svg {
 // dot is a coordinate with at most one decimal.
 func dot(v float64) string {
 	v = math.Round(v*10) / 10
-	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+	if v == 0 || !units.Finite(v) {
 		return "0"
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
@@ -101,7 +103,7 @@ type scale struct {
 func newScale(log bool, from, to float64, values ...float64) scale {
 	s := scale{low: math.Inf(1), high: math.Inf(-1), from: from, to: to, log: log}
 	for _, v := range values {
-		if !math.IsNaN(v) && !math.IsInf(v, 0) && (v > 0 || !log) {
+		if units.Finite(v) && (v > 0 || !log) {
 			s.low, s.high = min(s.low, v), max(s.high, v)
 		}
 	}

@@ -19,10 +19,8 @@ func toQ[T ~float64](e units.Estimate[T], u units.Unit) *Q {
 	if q.High-q.Low <= roundOff*math.Abs(q.Value) {
 		q.Low, q.High = q.Value, q.Value // known: its last digits are arithmetic
 	}
-	for _, x := range []float64{q.Value, q.Low, q.High} {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return nil
-		}
+	if !units.Finite(q.Value, q.Low, q.High) {
+		return nil
 	}
 	return q
 }

@@ -163,7 +163,7 @@ func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Rea
 			unit = units.CubicMetrePerSecond
 		}
 		q := toQ(reading.Predicted.Estimate, unit)
-		if q == nil || math.IsNaN(reading.OffBySD) || math.IsInf(reading.OffBySD, 0) {
+		if q == nil || !units.Finite(reading.OffBySD) {
 			continue
 		}
 		of, to := readingOf(c, reading)
@@ -197,10 +197,10 @@ func methodFindings(e *zonal.Estimate, log *Log) Method {
 
 // orZero is a number, or 0 in place of what is none.
 func orZero(v float64) float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0
+	if units.Finite(v) {
+		return v
 	}
-	return v
+	return 0
 }
 
 // handAnswers reports what the hand methods say, beside the joint estimate.

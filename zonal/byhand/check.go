@@ -113,7 +113,7 @@ func (e Errors) check(method string) error {
 	ok := e.FanSDLn >= 0 && e.FanSDLn < 1 && e.Cd.Value > 0 && e.Cd.Value <= 1 && e.Cd.SD >= 0 && e.Cd.SD < e.Cd.Value &&
 		e.Air > 0 && e.Air < 10 && e.Draws >= 0
 	for _, n := range []units.Measured[units.Ratio]{e.HouseZone, e.ZoneOutside, e.Direct} {
-		ok = ok && n.Value >= pressure.MinExponent && n.Value <= pressure.MaxExponent && n.SD >= 0 && finite(float64(n.SD))
+		ok = ok && n.Value >= pressure.MinExponent && n.Value <= pressure.MaxExponent && n.SD >= 0 && units.Finite(float64(n.SD))
 	}
 	if ok {
 		return nil

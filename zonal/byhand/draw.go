@@ -100,7 +100,7 @@ func answer[Q ~float64](i fit.Interval) Answer[Q] {
 	switch {
 	case low && high && i.Median > 0:
 		a.Resolved = !units.FactorsApart(i.Low, i.High)
-	case low && finite(i.Low):
+	case low && units.Finite(i.Low):
 		a.Bound, a.Value, a.High = AtLeast, a.Low, a.Low
 	case high && i.High > 0:
 		a.Bound, a.Value, a.Low = AtMost, a.High, 0
@@ -109,8 +109,6 @@ func answer[Q ~float64](i fit.Interval) Answer[Q] {
 	}
 	return a
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // over divides, taking a denominator that has reached zero as an answer beyond
 // infinity.

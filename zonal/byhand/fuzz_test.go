@@ -66,7 +66,7 @@ func FuzzMethods(f *testing.F) {
 func requireFinite[Q ~float64](t *testing.T, working []pressure.Worked, notes []string, values ...Q) {
 	t.Helper()
 	for _, v := range values {
-		assert.True(t, finite(float64(v)), "%v", values)
+		assert.True(t, units.Finite(float64(v)), "%v", values)
 	}
 	text := strings.Join(notes, " ")
 	for _, w := range working {

@@ -176,7 +176,7 @@ func (s selection) check(found, opened State, to Side, e Errors) error {
 // lowered takes the low ends of the zone's leaks and of the flow through it down by a
 // factor; the direct leak may have passed what the zone then does not.
 func lowered(out []fit.Interval, by float64) {
-	if through := math.Max(0, out[2].Low); finite(through) {
+	if through := math.Max(0, out[2].Low); units.Finite(through) {
 		out[3].High += through * (1 - by)
 	}
 	for i := range out[:3] {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"holdbook/internal/fit"
+	"holdbook/units"
 )
 
 // selection is a change that had to pass a limit before it was used: those that pass are
@@ -20,7 +21,7 @@ type selection struct{ change, limit, sd float64 }
 func (s selection) least() float64 {
 	t, gate := s.change/s.sd, s.limit/s.sd
 	usual := t - fit.Z90
-	if !finite(t) || usual <= 0 {
+	if !units.Finite(t) || usual <= 0 {
 		return 1 // known exactly, or an end that is open as it is
 	}
 	beyond := func(x float64) float64 { return math.Erfc(x/math.Sqrt2) / 2 }

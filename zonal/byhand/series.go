@@ -95,13 +95,13 @@ func fraction(s fit.Interval) Answer[units.Ratio] {
 // bound turns the ratio of a zone near one end into the bound it is.
 func (a *SeriesAnswer) bound(m moment, r fit.Interval) {
 	switch {
-	case m.p < nearEnd && !finite(r.Low):
+	case m.p < nearEnd && !units.Finite(r.Low):
 		a.Near, a.Ratio = HouseSide, Answer[units.Ratio]{Bound: Open}
 	case m.p < nearEnd:
 		a.Near = HouseSide
 		low := units.Ratio(r.Low)
 		a.Ratio = Answer[units.Ratio]{Bound: AtLeast, Estimate: units.Estimate[units.Ratio]{Value: low, Low: low, High: low}}
-	case m.z < nearEnd && !finite(r.High):
+	case m.z < nearEnd && !units.Finite(r.High):
 		a.Near, a.Ratio = OutsideSide, Answer[units.Ratio]{Bound: Open}
 	case m.z < nearEnd:
 		a.Near = OutsideSide

@@ -6,7 +6,6 @@ package view
 
 import (
 	"errors"
-	"math"
 	"reflect"
 	"strings"
 	"sync"
@@ -54,7 +53,7 @@ func (c *copier) copy(out, v reflect.Value, at place) bool {
 	case reflect.Float64:
 		number := units.Convert(v.Float(), at.from, at.to)
 		out.SetFloat(number)
-		return !math.IsNaN(number) && !math.IsInf(number, 0)
+		return units.Finite(number)
 	case reflect.String:
 		out.SetString(c.text(at.name, v.String()))
 	case reflect.Pointer:
