@@ -270,3 +270,17 @@ cmp a.toml b.toml && rm b.toml && printf 'none\n' | holdbook walk a.toml > /dev/
 	}
 	nothingLeft(t, folder, "at the end")
 }
+
+// nothingLeft wants no hidden file in a folder.
+func nothingLeft(t *testing.T, folder, at string) {
+	t.Helper()
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if strings.HasPrefix(e.Name(), ".") {
+			t.Errorf("%s: %s is left", at, e.Name())
+		}
+	}
+}

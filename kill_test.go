@@ -128,20 +128,6 @@ func TestWalkKilledAtEachCall(t *testing.T) {
 	})
 }
 
-// nothingLeft wants no hidden file in a folder.
-func nothingLeft(t *testing.T, folder, at string) {
-	t.Helper()
-	entries, err := os.ReadDir(folder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, e := range entries {
-		if strings.HasPrefix(e.Name(), ".") {
-			t.Errorf("%s: %s is left", at, e.Name())
-		}
-	}
-}
-
 // A result for a standard output that a shell has closed is an error; one that
 // another program has sent to nowhere is not.
 func TestClosedOutput(t *testing.T) {
