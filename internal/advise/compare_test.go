@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 )
 
 const beforeSealing = `
@@ -34,9 +35,9 @@ var afterSealing = strings.NewReplacer("2400", "1950", "38 Pa", "48 Pa", "3100",
 
 func compared(t *testing.T, before, after string, sealed ...string) *ComparePlan {
 	t.Helper()
-	p, err := Compare(parsed(t, before), parsed(t, after), CompareOptions{Sealed: sealed})
+	p, err := Compare(testkit.Sheet(t, before), testkit.Sheet(t, after), CompareOptions{Sealed: sealed})
 	require.NoError(t, err)
-	return shown(t, p, p.Before)
+	return testkit.Shown(t, p, p.Before.Units)
 }
 
 func (p *ComparePlan) notices() string {

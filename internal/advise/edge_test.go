@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 	"holdbook/units"
 )
 
@@ -17,7 +18,7 @@ func TestStepsToAnEvenChance(t *testing.T) {
 	text := airy + "[[zone]]\nname = \"garage\"\n[[hold]]\nhouse = \"-50 Pa\"\nto_house = { garage = \"30 Pa\" }\n"
 	seen := map[string]int{}
 	for _, target := range []float64{700, 900, 1100, 1200, 1300, 1400, 1500, 1600, 1700, 1800, 1900, 2000, 2050, 2100, 2150, 2200, 2300, 3000, 5000} {
-		f, err := Seal(parsed(t, text), SealOptions{Options: survey.Options{CurvatureOnly: true}, Flow: units.Flow(units.CFM.ToSI(target))})
+		f, err := Seal(testkit.Sheet(t, text), SealOptions{Options: survey.Options{CurvatureOnly: true}, Flow: units.Flow(units.CFM.ToSI(target))})
 		require.NoError(t, err)
 		require.NotNil(t, f.Target)
 		first, last := 0, 0.0

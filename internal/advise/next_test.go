@@ -10,6 +10,7 @@ import (
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 	"holdbook/zonal"
 )
 
@@ -33,9 +34,9 @@ to_house = { attic = "43 Pa", garage = "46 Pa" }
 
 func next(t *testing.T, text string, o NextOptions) *NextPlan {
 	t.Helper()
-	p, err := Next(parsed(t, text), o)
+	p, err := Next(testkit.Sheet(t, text), o)
 	require.NoError(t, err)
-	return shown(t, p, p.Job)
+	return testkit.Shown(t, p, p.Job.Units)
 }
 
 // whats are the actions of a plan in a line.
@@ -174,7 +175,7 @@ func TestNextFanDirection(t *testing.T) {
 		if hold == "pressurised" {
 			s = strings.NewReplacer("43 Pa", "-43 Pa", "46 Pa", "-46 Pa").Replace(s)
 		}
-		c, err := survey.NewCase(parsed(t, s), survey.Options{AllZones: true}, survey.NewLog(false))
+		c, err := survey.NewCase(testkit.Sheet(t, s), survey.Options{AllZones: true}, survey.NewLog(false))
 		require.NoError(t, err)
 		list := proposeFan(c, kit{}, 3)
 		require.Len(t, list, 1)
@@ -252,7 +253,7 @@ func TestNextTakesUpTheHoldBegun(t *testing.T) {
 // what is read to where.
 func TestProposalsAreHolds(t *testing.T) {
 	holds := map[string]sheet.Hold{}
-	p, err := Next(parsed(t, oneHold+"[[zone]]\nname = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"+asFoundHold), NextOptions{})
+	p, err := Next(testkit.Sheet(t, oneHold+"[[zone]]\nname = \"ducts\"\ntouches = [\"house\", \"attic\"]\n"+asFoundHold), NextOptions{})
 	require.NoError(t, err)
 	for _, a := range p.Actions {
 		holds[a.Hold.Name.Value] = a.Hold

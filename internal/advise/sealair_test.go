@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 	"holdbook/units"
 )
 
@@ -38,7 +39,7 @@ to_house = { attic = "15 Pa" }
 `
 
 func TestVentilationAfterSealing(t *testing.T) {
-	f, err := Seal(parsed(t, airy), SealOptions{Options: survey.Options{CurvatureOnly: true}})
+	f, err := Seal(testkit.Sheet(t, airy), SealOptions{Options: survey.Options{CurvatureOnly: true}})
 	require.NoError(t, err)
 	require.NotNil(t, f.Air)
 	found, after := f.Air.Found, f.Air.After
@@ -50,7 +51,7 @@ func TestVentilationAfterSealing(t *testing.T) {
 		"infiltration falls about as the flow at 50 Pa does")
 	// Without bedrooms nothing is said of it but what is missing.
 	bare := "[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"40 Pa\" }\n"
-	g, err := Seal(parsed(t, bare), SealOptions{Options: survey.Options{CurvatureOnly: true}})
+	g, err := Seal(testkit.Sheet(t, bare), SealOptions{Options: survey.Options{CurvatureOnly: true}})
 	require.NoError(t, err)
 	assert.Nil(t, g.Air)
 	said := ""
@@ -61,7 +62,7 @@ func TestVentilationAfterSealing(t *testing.T) {
 }
 
 func TestSealingPastTheVentilation(t *testing.T) {
-	f, err := Seal(parsed(t, airy), SealOptions{Options: survey.Options{CurvatureOnly: true}})
+	f, err := Seal(testkit.Sheet(t, airy), SealOptions{Options: survey.Options{CurvatureOnly: true}})
 	require.NoError(t, err)
 	said := ""
 	for _, n := range f.Notices {
@@ -75,7 +76,7 @@ func TestSealingPastTheVentilation(t *testing.T) {
 // forecast and the report tell one order.
 func TestFirstStepSavesMost(t *testing.T) {
 	text := oneHold + asFoundHold + "[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2600 cfm\"\nopened = [ { between = [\"house\", \"attic\"] } ]\nto_house = { attic = \"20 Pa\" }\n"
-	plan, err := Seal(parsed(t, text), SealOptions{})
+	plan, err := Seal(testkit.Sheet(t, text), SealOptions{})
 	require.NoError(t, err)
 	var first, most survey.SealChoice
 	for _, c := range plan.Choices {
@@ -98,14 +99,14 @@ func TestFirstStepSavesMost(t *testing.T) {
 func TestNoTargetWithoutAFan(t *testing.T) {
 	const pressureOnly = "[[zone]]\nname = \"attic\"\n[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"44 Pa\" }\n"
 	o := SealOptions{Flow: units.Flow(units.CFM.ToSI(1500))}
-	plan, err := Seal(parsed(t, pressureOnly), o)
+	plan, err := Seal(testkit.Sheet(t, pressureOnly), o)
 	require.NoError(t, err)
 	assert.Nil(t, plan.Target)
 	assert.Contains(t, fmt.Sprint(plan.Notices), "nothing can be said of a target")
-	plan, err = Seal(parsed(t, strings.Replace(pressureOnly, "to_house", "fan = \"2280 cfm\"\nto_house", 1)), o)
+	plan, err = Seal(testkit.Sheet(t, strings.Replace(pressureOnly, "to_house", "fan = \"2280 cfm\"\nto_house", 1)), o)
 	require.NoError(t, err)
 	require.NotNil(t, plan.Target)
-	plan = shown(t, plan, plan.Job)
+	plan = testkit.Shown(t, plan, plan.Job.Units)
 	assert.InDelta(t, 1500, plan.Target.FanReads.Value, 1e-9, "no temperatures: the gauge shows the flow")
 	assert.NotContains(t, fmt.Sprint(plan.Notices), "nothing can be said")
 }

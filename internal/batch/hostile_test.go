@@ -15,6 +15,7 @@ import (
 	"holdbook/internal/report"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 )
 
 // hostileNames are names that mean harm to a terminal, a page, a spreadsheet or a
@@ -197,7 +198,7 @@ func named(block string, n int) string {
 }
 
 func TestExtremes(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many sheets, or hard ones")
 	for what, text := range extremes {
 		t.Run(what, func(t *testing.T) {
 			i := Item{Name: "extreme.toml", Load: func() ([]byte, error) { return []byte(text()), nil }}

@@ -21,6 +21,7 @@ import (
 	_ "holdbook/internal/report/html" // the format
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 )
 
 // sampledOne in so many sheets gets its intervals from draws, which costs a hundred
@@ -40,7 +41,7 @@ func soakSheets(usual int) (n int, seed uint64) {
 // Any valid sheet gives findings without a number that is none, or an error that
 // names the sheet; in every format; without a panic; in bounded memory.
 func TestSoak(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many sheets, or hard ones")
 	n, seed := soakSheets(200)
 	var wait sync.WaitGroup
 	var lock sync.Mutex
@@ -81,7 +82,7 @@ func TestSoak(t *testing.T) {
 
 // Random sheets that some search for a house once lost its way in give findings.
 func TestHardSheets(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many sheets, or hard ones")
 	files, err := filepath.Glob("testdata/hard/*.toml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
@@ -172,12 +173,4 @@ func harmless(text []byte) error {
 		}
 	}
 	return nil
-}
-
-// long marks a test that takes long: -short leaves it out.
-func long(t *testing.T) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("many sheets, or hard ones: left out with -short")
-	}
 }

@@ -15,6 +15,7 @@ import (
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 )
 
 // checkDay is when the checks of these tests are made.
@@ -56,7 +57,7 @@ func TestGoodSheetsPass(t *testing.T) {
 // Of other simulated good sheets hardly any gives a warning. HOLDBOOK_HOUSES
 // tries more.
 func TestFalseAlarms(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many random sheets")
 	n := 12
 	if more, err := strconv.Atoi(os.Getenv("HOLDBOOK_HOUSES")); err == nil && more > 0 {
 		n = more

@@ -17,6 +17,7 @@ import (
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 	"holdbook/units"
 )
 
@@ -184,7 +185,7 @@ func (n *slipTally) judge(t *testing.T, number uint64) {
 	if f.House.Flow50 == nil {
 		return
 	}
-	f = shown(t, f, f.Job)
+	f = testkit.Shown(t, f, f.Job.Units)
 	low, high := scaledFan(t, p.Sheet)
 	q := f.House.Flow50.Value
 	if q*aRepeat >= low && q <= high*aRepeat {

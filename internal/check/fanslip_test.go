@@ -12,6 +12,7 @@ import (
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -21,7 +22,7 @@ import (
 // one, is contradicted by the others: then the report says so. In most sheets the slip is
 // named; in some an opening of unknown size explains it, and nothing can be seen.
 func TestASlipInAFanFlow(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many random sheets")
 	named, all, outside := 0, 0, 0
 	for _, name := range []string{"demo", "good/house02", "good/house06", "good/house09", "good/house17", "good/house18"} {
 		s, err := sheet.Read(filepath.Join("..", "..", "testdata", filepath.FromSlash(name)+".toml"))
@@ -36,7 +37,7 @@ func TestASlipInAFanFlow(t *testing.T) {
 				slipped.Holds[i].Fan.Value *= units.Flow(factor)
 				f, err := survey.Run(&slipped, survey.Options{CurvatureOnly: true})
 				require.NoError(t, err)
-				f = shown(t, f, f.Job)
+				f = testkit.Shown(t, f, f.Job.Units)
 				low, high := scaledFan(t, &slipped)
 				about := s.Holds[i].Name.Value
 				if q := f.House.Flow50.Value; q < low || q > high {

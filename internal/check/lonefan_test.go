@@ -10,6 +10,7 @@ import (
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/internal/testkit"
 	"holdbook/zonal"
 )
 
@@ -148,7 +149,7 @@ func TestAMisfitClearerThanTwoFanFlows(t *testing.T) {
 // A fan flow 15 % too large in a good sheet with one as found: the check says that nothing
 // would show it, or that the readings do not fit; read again, the two are told by name.
 func TestFanFlowFifteenPercentOff(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many random sheets")
 	unchecked, misfit, told, all := 0, 0, 0, 0
 	for number := uint64(3000); all < 6; number++ {
 		s, err := sheet.Parse([]byte(newGoodHouse(number).sheet(int(number))), "house.toml")

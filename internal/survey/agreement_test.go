@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/testkit"
 	"holdbook/units"
 )
 
@@ -78,7 +79,7 @@ func readingsOf(p, q float64) string {
 // a house to 0.1 %.
 func (h house) agree(t *testing.T, f *Findings, method string) {
 	t.Helper()
-	f = shown(t, f, f.Job)
+	f = testkit.Shown(t, f, f.Job.Units)
 	hand := answersBy(f, method)
 	for i, what := range []string{"house–outside", "house–zone", "zone–outside"} {
 		want := []float64{h.ho, h.hz, h.zo}[i]

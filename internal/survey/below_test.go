@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/testkit"
 	"holdbook/zonal"
 )
 
@@ -25,7 +26,7 @@ func TestDirectionOfATest(t *testing.T) {
 		{hold("0") + hold("+50"), "pressurised"},
 		{"[job]\nhold = \"pressurised\"\n", "pressurised"},
 	} {
-		s := parsed(t, c.text)
+		s := testkit.Sheet(t, c.text)
 		assert.Equal(t, c.want, jobOf(&Case{Sheet: s}).Hold, c.text)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/testkit"
 )
 
 // surveyed runs a sheet given as text.
@@ -23,7 +24,7 @@ func surveyed(t *testing.T, text string) *Findings {
 	require.NoError(t, err)
 	f, err := Run(s, Options{Working: true})
 	require.NoError(t, err)
-	return shown(t, f, f.Job)
+	return testkit.Shown(t, f, f.Job.Units)
 }
 
 // ducted is surveyed for sheets about ducts.

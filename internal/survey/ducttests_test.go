@@ -11,6 +11,7 @@ import (
 
 	"holdbook/ductleak"
 	"holdbook/internal/sheet"
+	"holdbook/internal/testkit"
 	"holdbook/zonal"
 )
 
@@ -34,10 +35,10 @@ func TestDuctTestsHaveNamesOfTheirOwn(t *testing.T) {
 // A method that nothing works is an error with its place, never leakage to outside.
 func TestUnknownDuctMethod(t *testing.T) {
 	for _, known := range []string{"total", "outside"} {
-		_, err := Run(parsed(t, fanTest(known, "")), Options{})
+		_, err := Run(testkit.Sheet(t, fanTest(known, "")), Options{})
 		require.NoError(t, err, known)
 	}
-	s := parsed(t, fanTest("total", "")+fanTest("outside", ""))
+	s := testkit.Sheet(t, fanTest("total", "")+fanTest("outside", ""))
 	s.DuctTests[1].Method.Value = "no such method"
 	f, err := Run(s, Options{})
 	assert.Nil(t, f)

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/testkit"
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -169,13 +170,13 @@ sealed = [ { between = ["house", "garage"] } ]
 readings = [ { of = "garage", to = "house", flow = "40 cfm" } ]
 `
 	}
-	f, err := Run(parsed(t, text("")), Options{})
+	f, err := Run(testkit.Sheet(t, text("")), Options{})
 	require.NoError(t, err)
 	assert.Equal(t, 1, noticesWith(f.Notices, "where nothing joins the two in this hold; it is not used"))
 	assert.Empty(t, modelled(t, text("")).Model.Holds[0].Flows)
 
 	open := text(`opened = [ { between = ["house", "garage"], name = "flap" } ]`)
-	f, err = Run(parsed(t, open), Options{})
+	f, err = Run(testkit.Sheet(t, open), Options{})
 	require.NoError(t, err)
 	assert.Zero(t, noticesWith(f.Notices, "where nothing joins"))
 	assert.Len(t, modelled(t, open).Model.Holds[0].Flows, 1)

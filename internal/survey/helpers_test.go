@@ -13,25 +13,17 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"holdbook/internal/report/view"
 	"holdbook/internal/sheet"
+	"holdbook/internal/testkit"
 	"holdbook/units"
 	"holdbook/zonal"
 )
-
-// parsed is a sheet without its first line.
-func parsed(t *testing.T, text string) *sheet.Sheet {
-	t.Helper()
-	s, err := sheet.Parse([]byte("sheet = 1\n"+text), "test.toml")
-	require.NoError(t, err)
-	return s
-}
 
 // laid is the case made of a sheet, and what was said while it was made.
 func laid(t *testing.T, text string) (*Case, *Log) {
 	t.Helper()
 	log := NewLog(false)
-	c, err := NewCase(parsed(t, text), Options{}, log)
+	c, err := NewCase(testkit.Sheet(t, text), Options{}, log)
 	require.NoError(t, err)
 	return c, log
 }
@@ -46,28 +38,15 @@ func modelled(t *testing.T, text string) *Case {
 // found is what a sheet's readings allow.
 func found(t *testing.T, text string, o Options) *Findings {
 	t.Helper()
-	f, err := Run(parsed(t, text), o)
+	f, err := Run(testkit.Sheet(t, text), o)
 	require.NoError(t, err)
-	return shown(t, f, f.Job)
-}
-
-// shown is a result in the units that a reader of the job is shown.
-func shown[T any](t *testing.T, result T, j Job) T {
-	t.Helper()
-	system := units.IP
-	if j.Units == units.SI.String() {
-		system = units.SI
-	}
-	v, leftOut, err := view.Of(result, system, nil)
-	require.NoError(t, err)
-	require.Zero(t, leftOut)
-	return v
+	return testkit.Shown(t, f, f.Job.Units)
 }
 
 // refused is the problem a sheet is refused for.
 func refused(t *testing.T, text string) sheet.Problem {
 	t.Helper()
-	_, err := Run(parsed(t, text), Options{CurvatureOnly: true})
+	_, err := Run(testkit.Sheet(t, text), Options{CurvatureOnly: true})
 	var p sheet.Problems
 	require.Truef(t, errors.As(err, &p), "a refusal with a place, not %v", err)
 	require.Len(t, p, 1)
@@ -82,7 +61,7 @@ func fromFile(t *testing.T, name string, o Options) *Findings {
 	require.NoError(t, err)
 	f, err := Run(s, o)
 	require.NoError(t, err)
-	return shown(t, f, f.Job)
+	return testkit.Shown(t, f, f.Job.Units)
 }
 
 // demo is the demonstration house.
@@ -138,12 +117,4 @@ func answersBy(f *Findings, method string) map[string]HandAnswer {
 		}
 	}
 	return m
-}
-
-// long marks a test that takes long: -short leaves it out.
-func long(t *testing.T) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("many random sheets: left out with -short")
-	}
 }

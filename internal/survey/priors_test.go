@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbook/internal/testkit"
 	"holdbook/zonal"
 )
 
@@ -83,7 +84,7 @@ to_house = { attic = "44 Pa", garage = "47 Pa" }
 	assert.InDelta(t, 1.5, door.Flow50.SDLn, 0, "a size without a spread is as good as the table's")
 
 	from := map[string]string{}
-	for _, p := range shown(t, c.Priors, c.Job) {
+	for _, p := range testkit.Shown(t, c.Priors, c.Job.Units) {
 		from[p.Of] = p.From
 	}
 	assert.Equal(t, "the sheet", from["house–attic, flow at 50 Pa"])
@@ -199,7 +200,7 @@ opened = [ { between = ["house", "attic"], name = "hatch" }, { between = ["house
 sealed = [ { between = ["house", "ducts"] } ]
 `)
 	var names []string
-	for _, p := range shown(t, c.Priors, c.Job) {
+	for _, p := range testkit.Shown(t, c.Priors, c.Job.Units) {
 		names = append(names, p.Of)
 		assert.NotEmpty(t, p.From, p.Of)
 		assert.LessOrEqual(t, p.Median.Low, p.Median.Value, p.Of)
@@ -244,7 +245,7 @@ opened = [ { between = ["ducts", "house"], name = "register" }, { between = ["ho
 sealed = [ { between = ["house", "ducts"] } ]
 `)
 	listed := map[string]Prior{}
-	for _, p := range shown(t, c.Priors, c.Job) {
+	for _, p := range testkit.Shown(t, c.Priors, c.Job.Units) {
 		listed[p.Of] = p
 	}
 	register, hatch := listed["register, flow at 50 Pa"], listed["hatch, flow at 50 Pa"]

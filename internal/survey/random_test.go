@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/testkit"
 )
 
 // randomSheet writes a sheet that is valid and may be nonsense.
@@ -78,7 +79,7 @@ func randomSheet(r *rand.Rand) string {
 // Whatever the sheet, there are findings without a number that is none, or an
 // error with a remedy; never a panic.
 func TestRandomSheets(t *testing.T) {
-	long(t)
+	testkit.Long(t, "many random sheets")
 	r := rand.New(rand.NewPCG(7, 11))
 	for i, used := 0, 0; used < 12; i++ {
 		text := randomSheet(r)

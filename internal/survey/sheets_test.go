@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
+	"holdbook/internal/testkit"
 )
 
 // A sheet with every key is read, estimated, and each of its keys is used or
@@ -42,7 +43,7 @@ func TestWorkingOnRequest(t *testing.T) {
 
 // What led to something is not called unused.
 func TestUnusedKeys(t *testing.T) {
-	s := parsed(t, "[[walk]]\nstep = \"safety list\"\n[air_handler]\nflow = \"1180 cfm\"\n[ventilation]\nflow = \"60 cfm\"\n")
+	s := testkit.Sheet(t, "[[walk]]\nstep = \"safety list\"\n[air_handler]\nflow = \"1180 cfm\"\n[ventilation]\nflow = \"60 cfm\"\n")
 	unused := func(s *sheet.Sheet, f *Findings) []Notice {
 		log := NewLog(false)
 		noteUnused(&Case{Sheet: s}, f, log)
@@ -50,14 +51,14 @@ func TestUnusedKeys(t *testing.T) {
 	}
 	assert.Equal(t, []Notice{{Note, "", "not used yet: [air_handler], [ventilation]"}}, unused(s, &Findings{}))
 	assert.Empty(t, unused(s, &Findings{Ducts: &Ducts{}, Ventilation: &Ventilation{}}), "a walk's own records are no readings")
-	assert.Empty(t, unused(parsed(t, ""), &Findings{}))
+	assert.Empty(t, unused(testkit.Sheet(t, ""), &Findings{}))
 	attic := "[[zone]]\nname = \"attic\"\n[[zone]]\nname = \"garage\"\ntemperature = \"45 F\"\ninsulated = [\"walls\"]\n[house]\nflue = false\n"
-	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.temperature, zone.insulated"}}, unused(parsed(t, attic), &Findings{}))
+	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.temperature, zone.insulated"}}, unused(testkit.Sheet(t, attic), &Findings{}))
 	blown := attic + "[[hold]]\nhouse = \"-50 Pa\"\nfans = [ { from = \"garage\", to = \"outside\", flow = \"900 cfm\" } ]\n"
-	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.insulated"}}, unused(parsed(t, blown), &Findings{}), "the fan needs the zone's temperature")
+	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.insulated"}}, unused(testkit.Sheet(t, blown), &Findings{}), "the fan needs the zone's temperature")
 	for _, l := range laterKeys {
 		for _, key := range l.keys {
-			assert.False(t, parsed(t, "").Gives(strings.Trim(key, "[]")), key)
+			assert.False(t, testkit.Sheet(t, "").Gives(strings.Trim(key, "[]")), key)
 		}
 	}
 }
@@ -142,7 +143,7 @@ func TestOddSheets(t *testing.T) {
 		"two holds that contradict each other": hold("fan = \"2000 cfm\"\nto_house = { attic = \"44 Pa\" }\n") + hold("fan = \"500 cfm\"\nto_house = { attic = \"5 Pa\" }\n"),
 	} {
 		t.Run(name, func(t *testing.T) {
-			f, err := Run(parsed(t, text), Options{Working: true})
+			f, err := Run(testkit.Sheet(t, text), Options{Working: true})
 			if err != nil {
 				assert.Contains(t, err.Error(), "test.toml")
 				return
@@ -154,7 +155,7 @@ func TestOddSheets(t *testing.T) {
 
 // Every control character of a name is gone before anything is printed.
 func TestHostileNames(t *testing.T) {
-	s := parsed(t, "[[hold]]\nname = \"a\\u001b[31mb\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nopened = [ { between = [\"house\", \"at\\u202etic\"], name = \"x\\u0007\" } ]\n[[zone]]\nname = \"at\\u202etic\"\n")
+	s := testkit.Sheet(t, "[[hold]]\nname = \"a\\u001b[31mb\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nopened = [ { between = [\"house\", \"at\\u202etic\"], name = \"x\\u0007\" } ]\n[[zone]]\nname = \"at\\u202etic\"\n")
 	f, err := Run(s, Options{Working: true})
 	require.NoError(t, err)
 	text, err := json.Marshal(f)
@@ -166,7 +167,7 @@ func TestHostileNames(t *testing.T) {
 
 // A refusal of the whole sheet names the file.
 func TestRefusalIsAProblem(t *testing.T) {
-	_, err := Run(parsed(t, "[[hold]]\nbaseline = \"-60 Pa\"\nhouse = \"-50 Pa\"\n"), Options{})
+	_, err := Run(testkit.Sheet(t, "[[hold]]\nbaseline = \"-60 Pa\"\nhouse = \"-50 Pa\"\n"), Options{})
 	var p sheet.Problems
 	require.ErrorAs(t, err, &p)
 	assert.Equal(t, "test.toml", p[0].File)
