@@ -43,7 +43,7 @@ func TestOutputToAnOpenFile(t *testing.T) {
 			t.Errorf("-o %s: not the same file any more, or a message: %q", c.name, out)
 		}
 		text, err := os.ReadFile(filepath.Join(folder, "f"))
-		if err != nil || !strings.Contains(string(text), "whole house") {
+		if err != nil || !strings.Contains(string(text), "house  leaks") {
 			t.Errorf("-o %s: %v, %s", c.name, err, text)
 		}
 		if c.before == "" && (!strings.HasPrefix(string(text), "before\n") || !strings.HasSuffix(string(text), "after\n")) {

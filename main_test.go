@@ -231,7 +231,7 @@ func runnable(t *testing.T, text string) []string {
 			}
 			continue
 		}
-		line = strings.Replace(line, "go run .", "holdbook", 1)
+		line = strings.Replace(line, "go run . ", "holdbook ", 1)
 		first, _, _ := strings.Cut(line, " ")
 		switch first {
 		case "holdbook", "cat", "echo":

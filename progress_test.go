@@ -61,12 +61,15 @@ func TestLongWorkIsToldOf(t *testing.T) {
 	if err := os.WriteFile(path, []byte(large()), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for command, want := range map[string]string{"check": "checking, ", "report": "estimating, ", "walk": "estimating, "} {
+	for command, want := range map[string]string{"check": "checking, ", "report": "estimating, ", "walk": "estimating, ", "next": "predicting readings, ", "compare": "comparing, "} {
 		t.Run(command, func(t *testing.T) {
 			t.Parallel()
 			screen, tty := terminal(t)
 			shown, silent := exec.Command("holdbook", command, path), exec.Command("holdbook", command, path)
-			if command == "walk" {
+			switch command {
+			case "compare": // two sheets
+				shown.Args, silent.Args = append(shown.Args, path), append(silent.Args, path)
+			case "walk":
 				silent = exec.Command("holdbook", "report", path)
 			}
 			shown.Stderr = tty

@@ -64,8 +64,8 @@ func startWalk(t *testing.T, path string) *walker {
 }
 
 // prompts are all questions of a walk, as they end the output while it waits.
-var prompts = regexp.MustCompile(`(?:^|\n)((?:which of these|house held|all of that|units the|spaces beside|indoor|outdoor|volume|baseline|25 Pa held|` +
-	`as found|registers covered|yes once|register |a register to read|attic opened|hole,)[^\n]*: )$`)
+var prompts = regexp.MustCompile(`(?:^|\n)((?:which of these|house held|all of that|units the|spaces beside|indoor|outdoor|volume|baseline|25 Pa held|at 25 Pa|floor area|bedrooms|where the|` +
+	`as found|registers covered|yes once|register |a register to read|attic opened|attic ajar|hole,)[^\n]*: )$`)
 
 // question reads up to the next question; "" when the walk ended first.
 func (w *walker) question() string {
@@ -139,6 +139,14 @@ func planned(question string, text string) (answer, kept string) {
 		return "skip", `step = "outdoor"`
 	case ask("volume of the house"):
 		return "14400", `volume = "14400 ft3"`
+	case ask("floor area"):
+		return "1800", `floor_area = "1800 ft2"`
+	case ask("bedrooms"):
+		return "3", `bedrooms = 3`
+	case ask("where the ducts run"):
+		return "attic", `touches = ["house", "attic"]`
+	case ask("at 25 Pa"):
+		return "-25 1450", `name = "as found, 25 Pa"`
 	case ask("baseline again"):
 		return "-1.1", `baseline_after = "-1.1 Pa"`
 	case ask("baseline"):
@@ -159,7 +167,7 @@ func planned(question string, text string) (answer, kept string) {
 		return "back", ""
 	case ask("as found: garage"):
 		return "-", `state = "not readable"`
-	case ask("yes once"):
+	case ask("they are covered"):
 		return "yes", `sealed = [`
 	case ask("registers covered: house"):
 		return "-50", `house = "-50 Pa"`
@@ -173,12 +181,16 @@ func planned(question string, text string) (answer, kept string) {
 		return "", `step = "registers of the ducts"`
 	case ask("register kitchen"):
 		return "1.4", `cover = "1.4 Pa"`
-	case ask("which of these is made") && !has("further reading"):
+	case ask("which of these is read next") && !has("further reading"):
 		return "1", `step = "further reading"`
-	case ask("which of these is made"):
+	case ask("which of these is read next"):
 		return "none", `step = "no further readings"`
 	case ask("area as measured"):
 		return "", `step = "area of opening 1"`
+	case ask("hinge side"):
+		return "", `leaf = "24 in x 30 in"`
+	case ask("gap at the free edge"):
+		return "6", `ajar = "6 in"`
 	case ask("house to outside"):
 		return "-50.4", `house = "-50.4 Pa"`
 	case ask("fan flow"):
@@ -335,13 +347,13 @@ func TestFullDisk(t *testing.T) {
 	}
 	script := mount + `
 cd ` + dir + `
-printf 'none\n\nyes\nyes\n\nattic\n68\n31\nskip\n-1.2\n' | holdbook walk house.toml > /dev/null
+printf 'none\n\nyes\nyes\n\nattic\n-1.2\n' | holdbook walk house.toml > /dev/null
 before=$(cat house.toml)
 head -c 20000 /dev/zero > filler
 printf 'yes\nwhat\n\n' | holdbook walk house.toml; echo "status $?"
 test "$before" = "$(cat house.toml)" && echo unharmed
 rm filler
-printf 'yes\n-51.2\n' | holdbook walk house.toml > /dev/null
+printf 'yes\nskip\n-51.2\n' | holdbook walk house.toml > /dev/null
 grep 'house = "-51.2 Pa"' house.toml
 ls -A
 `
@@ -395,9 +407,9 @@ func TestWalkInTerminal(t *testing.T) {
 	waitFor("their numbers, or none:")
 	for _, step := range [][2]string{
 		{"none", "[depressurised]:"}, {"", "all of that is done:"}, {"yes", "5 ft"}, {"yes", "[Pa cfm]:"}, {"", "spaces beside"},
-		{"attic", "indoor temperature"}, {"skip", "outdoor temperature"}, {"skip", "volume of the house"}, {"skip", "baseline, house"}, {"-1,2", "decimal comma"},
-		{"?", "-: it could not be read"}, {"-1.2", "25 Pa held"}, {"yes", "as found: house"}, {"-51.2", "as found: fan"},
-		{"2280", "[open]:"}, {"", "attic to house"}, {"4x", "4x"},
+		{"attic", "baseline, house"}, {"-1,2", "decimal comma"},
+		{"?", "-: it could not be read"}, {"-1.2", "25 Pa held"}, {"yes", "at 25 Pa"}, {"skip", "as found: house"}, {"-51.2", "as found: fan"},
+		{"2280", "attic to house"}, {"4x", "4x"},
 	} {
 		if step[0] != "" {
 			run("send-keys", "-l", "--", step[0])
@@ -411,7 +423,15 @@ func TestWalkInTerminal(t *testing.T) {
 	run("send-keys", "BSpace")
 	run("send-keys", "-l", "43.9")
 	run("send-keys", "Enter")
-	screen := waitFor("which of these is made")
+	waitFor("[open]:")
+	for _, next := range []string{"indoor temperature", "outdoor temperature", "volume of the house", "floor area", "bedrooms", "which of these is read next"} {
+		if next != "indoor temperature" {
+			run("send-keys", "-l", "skip")
+		}
+		run("send-keys", "Enter")
+		waitFor(next)
+	}
+	screen := waitFor("which of these is read next")
 	if !strings.Contains(screen, "through the attic not resolved yet") {
 		t.Errorf("the screen does not say what is known:\n%s", screen)
 	}

@@ -78,10 +78,7 @@ func RankCovers(readings []CoverReading) (Covers, error) {
 
 func correctCover(r CoverReading) (Cover, error) {
 	name := "register " + r.Name + ", cover pressure"
-	drive := r.House
-	if r.Zone.Value != 0 {
-		drive = r.Zone
-	}
+	drive := driving(r.House, r.Zone)
 	if err := cmp.Or(
 		checkMeasured(name, r.Cover),
 		checkPositive(name+", house pressure", r.House),

@@ -97,10 +97,7 @@ func (t OnePressureTest) Evaluate() (OnePressureResult, error) {
 	); err != nil {
 		return OnePressureResult{}, err
 	}
-	drive := t.Pressure
-	if t.Zone.Value > 0 {
-		drive = t.Zone
-	}
+	drive := driving(t.Pressure, t.Zone)
 	if err := checkDrive("leakage to outside, pressure across the leaks", drive); err != nil {
 		return OnePressureResult{}, err
 	}

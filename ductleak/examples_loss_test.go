@@ -244,6 +244,13 @@ func ExampleLimit_Judge() {
 	// meets | too close to call
 }
 
+func ExampleLimit_Chance() {
+	l := ductleak.Limit{Sense: ductleak.AtMost, Value: 3}
+	fmt.Printf("%.2f %.2f\n", l.Chance(units.Estimate[float64]{Value: 3, Low: 2.5, High: 3.5}), l.Chance(units.Estimate[float64]{Value: 2, Low: 1.5, High: 3}))
+	// Output:
+	// 0.50 0.95
+}
+
 func ExamplePerArea() {
 	q, _ := ductleak.PerArea(ductleak.Exactly(cfm(96)), units.Area(units.SquareFoot.ToSI(1800)))
 	fmt.Println(q.Value.Text(units.CFMPerSquareFoot, 3))

@@ -312,3 +312,27 @@ func ExampleOnOffResult_Curve() {
 	// Output:
 	// true
 }
+func ExampleNullingTest_Evaluate() {
+	flow := units.Flow(units.CFM.ToSI(85))
+	r, err := ductleak.NullingTest{Flow: units.Within(flow, 0.03), In: true}.Evaluate()
+	fmt.Println(r.Net.Value.Text(units.CFM, 0), r.Resolved, err)
+	for _, w := range r.Working(units.IP) {
+		fmt.Println(w.Formula)
+	}
+	// Output:
+	// 85 cfm true <nil>
+	// Net imbalance = ±Q
+}
+
+func ExampleNullingResult_Working() {
+	flow := units.Flow(units.CFM.ToSI(85))
+	r, err := ductleak.NullingTest{Flow: units.Within(flow, 0.03), In: true}.Evaluate()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, w := range r.Working(units.SI) {
+		fmt.Println(w.Formula, "|", w.Source)
+	}
+	// Output: Net imbalance = ±Q | the air that the fan replaces is the net imbalance; slope from the leak law
+}

@@ -58,7 +58,10 @@ func Exactly[Q ~float64](v Q) units.Estimate[Q] {
 
 // estimateOf is the interval of a simulated quantity, with its value by the formula itself.
 func estimateOf[Q ~float64](s fit.Simulated) units.Estimate[Q] {
-	i := s.Interval()
+	return fromInterval[Q](s.Interval())
+}
+
+func fromInterval[Q ~float64](i fit.Interval) units.Estimate[Q] {
 	return units.Estimate[Q]{Value: Q(i.Median), Low: Q(i.Low), High: Q(i.High)}
 }
 

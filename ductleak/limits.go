@@ -6,6 +6,7 @@ import (
 	_ "embed"
 	"encoding/csv"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,6 +27,7 @@ const (
 	DuctLeakageOutside   Quantity = "duct_leakage_outside"
 	DuctLeakageTotal     Quantity = "duct_leakage_total"
 	GaragePressure       Quantity = "house_to_garage_pressure"
+	CAZDepressurisation  Quantity = "caz_depressurisation"
 	GarageDoorRise       Quantity = "garage_door_rise"
 	ClosedRoomPressure   Quantity = "room_pressure"
 	NeighbourPressure    Quantity = "unit_to_neighbour_pressure"
@@ -131,6 +133,34 @@ func (l Limit) Judge(e units.Estimate[float64]) Verdict {
 	return TooClose
 }
 
+// Chance is the probability that what an estimate, in SI and on the limit's basis, is of
+// meets the limit. On either side of its median it counts as normal, of a positive
+// quantity in the logarithm, so that a limit at an end of the 90 % interval has 5 %
+// beyond it, as Judge has it. An estimate without a spread meets the limit or does not.
+func (l Limit) Chance(e units.Estimate[float64]) float64 {
+	scale := func(v float64) float64 { return v }
+	if e.Low > 0 && l.Value > 0 {
+		scale = math.Log
+	}
+	end := e.High
+	if l.Value < e.Value {
+		end = e.Low
+	}
+	sd := math.Abs(scale(end)-scale(e.Value)) / fit.Z90
+	switch {
+	case sd > 0:
+	case l.Judge(e) == Meets:
+		return 1
+	default:
+		return 0
+	}
+	off := (scale(l.Value) - scale(e.Value)) / (sd * math.Sqrt2)
+	if l.Sense == Above {
+		off = -off
+	}
+	return 0.5 * math.Erfc(-off)
+}
+
 // Plain takes the quantity's type off an estimate.
 func Plain[Q ~float64](e units.Estimate[Q]) units.Estimate[float64] {
 	return units.Estimate[float64]{Value: float64(e.Value), Low: float64(e.Low), High: float64(e.High)}
@@ -138,10 +168,7 @@ func Plain[Q ~float64](e units.Estimate[Q]) units.Estimate[float64] {
 
 // PerArea is a flow per area of floor or envelope.
 func PerArea(q units.Estimate[units.Flow], a units.Area) (units.Estimate[units.SpecificFlow], error) {
-	if err := checkPositive("area", units.Known(a)); err != nil {
-		return units.Estimate[units.SpecificFlow]{}, err
-	}
-	if err := checkEstimate("flow", q); err != nil {
+	if err := cmp.Or(checkPositive("area", units.Known(a)), checkEstimate("flow", q)); err != nil {
 		return units.Estimate[units.SpecificFlow]{}, err
 	}
 	per := func(v units.Flow) units.SpecificFlow { return units.SpecificFlow(float64(v) / float64(a)) }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
+
 	"holdbook/units"
 )
 
@@ -29,7 +31,7 @@ func TestLimitsTable(t *testing.T) {
 		t.Errorf("only %d limits", len(all))
 	}
 	quantities := []Quantity{DuctLeakageOutside, DuctLeakageTotal, GaragePressure, GarageDoorRise, ClosedRoomPressure,
-		NeighbourPressure, HouseAirChanges, HouseFlowPerEnvelope}
+		NeighbourPressure, CAZDepressurisation, HouseAirChanges, HouseFlowPerEnvelope}
 	seen := map[string]bool{}
 	for _, l := range all {
 		if seen[l.ID] || l.ID == "" || l.Document == "" || l.Source == "" || !(l.Value > 0) || math.IsInf(l.Value, 0) {
@@ -174,5 +176,23 @@ func TestLimitText(t *testing.T) {
 	refused(t, err, "limit")
 	if got := LimitsOn(ClosedRoomPressure); len(got) != 4 {
 		t.Errorf("%d room limits", len(got))
+	}
+}
+
+// The chance of meeting a limit agrees with the verdict: an end of the 90 % interval has
+// 5 % beyond it, on a straight and on a logarithmic scale; the normal distribution is
+// that of tables (2.5 % beyond 1.96 sd, 15.87 % beyond 1 sd).
+func TestChanceAgreesWithTheVerdict(t *testing.T) {
+	const sd = 0.1
+	straight := units.Estimate[float64]{Value: 0, Low: -1.6448536 * sd, High: 1.6448536 * sd}
+	curved := units.Estimate[float64]{Value: 1, Low: math.Exp(straight.Low), High: math.Exp(straight.High)}
+	for z, below := range map[float64]float64{-1.959964: 0.025, -1.6448536: 0.05, -1: 0.158655, 0: 0.5, 1: 0.841345, 1.6448536: 0.95, 1.959964: 0.975} {
+		for sense, want := range map[Sense]float64{AtMost: below, Below: below, Above: 1 - below} {
+			assert.InDelta(t, want, Limit{Sense: sense, Value: z * sd}.Chance(straight), 1e-5, "%v %v", sense, z)
+			assert.InDelta(t, want, Limit{Sense: sense, Value: math.Exp(z * sd)}.Chance(curved), 1e-5, "%v %v", sense, z)
+		}
+	}
+	for sense, want := range map[Sense]float64{AtMost: 1, Below: 0, Above: 0} {
+		assert.Equal(t, want, Limit{Sense: sense, Value: 7}.Chance(Exactly(7.0)), "%v, known", sense)
 	}
 }

@@ -87,6 +87,35 @@ func TestOnOffFit(t *testing.T) {
 	}
 }
 
+// What the test errs by besides its scatter goes into the intervals and not into the middle:
+// of the net as a flow, of the sides as a share of each.
+func TestOnOffSystematic(t *testing.T) {
+	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
+	test.AirHandler = units.Known[units.Flow](1200 * cfm)
+	plain, err := test.Evaluate()
+	if err != nil {
+		t.Fatal(err)
+	}
+	test.Systematic = OnOffSystematic
+	r, err := test.Evaluate()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const more = 1.6449 * 12 // cfm
+	if r.Supply.Value != plain.Supply.Value || r.Return.Value != plain.Return.Value || r.Net.Value != plain.Net.Value {
+		t.Error("the middles must stay")
+	}
+	near(t, "net, high", inCFM(r.Net.High-r.Net.Value), math.Hypot(inCFM(plain.Net.High-plain.Net.Value), more), 0.01)
+	near(t, "net, low", inCFM(r.Net.Value-r.Net.Low), math.Hypot(inCFM(plain.Net.Value-plain.Net.Low), more), 0.01)
+	log := func(a, b units.Flow) float64 { return math.Log(float64(a / b)) }
+	near(t, "supply, low", log(r.Supply.Value, r.Supply.Low), math.Hypot(log(plain.Supply.Value, plain.Supply.Low), more/inCFM(plain.Supply.Value)), 1e-4)
+	near(t, "return, high", log(r.Return.High, r.Return.Value), math.Hypot(log(plain.Return.High, plain.Return.Value), more/inCFM(plain.Return.Value)), 1e-4)
+	test.Systematic = -0.01
+	if _, err := test.Evaluate(); err == nil {
+		t.Error("an error below zero must be refused")
+	}
+}
+
 func TestOnOffRepeatable(t *testing.T) {
 	test := simulated(oneTruth, 800*cfm, 1600*cfm, stations, nil, calm)
 	a, err := test.Evaluate()

@@ -61,10 +61,7 @@ func (t OpenRegister) Evaluate() (OpenRegisterResult, error) {
 }
 
 func (t OpenRegister) drive() units.Measured[units.Pressure] {
-	from := t.House
-	if t.Zone.Value > 0 {
-		from = t.Zone
-	}
+	from := driving(t.House, t.Zone)
 	return units.Measured[units.Pressure]{
 		Value: from.Value - t.Ducts.Value,
 		SD:    units.Pressure(math.Hypot(float64(from.SD), float64(t.Ducts.SD))),

@@ -10,6 +10,15 @@ func wrong(reading, remedy, format string, args ...any) error {
 	return &pressure.Fault{Reading: reading, What: units.Say(format, args...), Do: remedy}
 }
 
+// driving is the pressure that drives the leaks of ducts outwards: house to their zone
+// where that was read, else house to outside.
+func driving(house, zone units.Measured[units.Pressure]) units.Measured[units.Pressure] {
+	if zone.Value != 0 {
+		return zone
+	}
+	return house
+}
+
 // checkExponent refuses an exponent that no leak has.
 func checkExponent(n units.Ratio) error {
 	if !(n >= pressure.MinExponent && n <= pressure.MaxExponent) {

@@ -79,8 +79,8 @@ func DuctPressureCorrection(hold, open, covered units.Pressure, n units.Ratio) (
 			"the duct pressures %s open and %s covered do not lie in order between 0 and the hold of %s",
 			open, covered, hold)
 	}
-	if err := checkExponent(n); err != nil || !units.Finite(float64(hold)) {
-		return 0, cmp.Or(err, wrong("house pressure", "give the number read", "not a finite number"))
+	if err := cmp.Or(checkExponent(n), checkMeasured("house pressure", units.Known(hold))); err != nil {
+		return 0, err
 	}
 	return units.Ratio(1 / (driveLeft(hold, open, n) - driveLeft(hold, covered, n))), nil
 }

@@ -1,8 +1,7 @@
 package ductleak
 
 import (
-	"math"
-
+	"holdbook/internal/fit"
 	"holdbook/pressure"
 	"holdbook/units"
 )
@@ -66,11 +65,7 @@ func (r SubtractionResult) Working(s units.System) []pressure.Worked {
 
 // Working shows the test line by line.
 func (r OpenRegisterResult) Working(s units.System) []pressure.Worked {
-	w := writer{s}
-	from := r.Test.House.Value
-	if r.Test.Zone.Value > 0 {
-		from = r.Test.Zone.Value
-	}
+	w, from := writer{s}, driving(r.Test.House, r.Test.Zone).Value
 	return []pressure.Worked{
 		worked(fromModera, "Pressure across the leaks = {from} - {duct}", w.pressure("", r.Drive),
 			w.pressure("from", from), w.pressure("duct", r.Test.Ducts.Value)),
@@ -94,11 +89,7 @@ func (r OnePressureResult) Working(s units.System) []pressure.Worked {
 	w, t := writer{s}, r.Test
 	lines := []pressure.Worked{}
 	if t.Residual.Value != 0 {
-		to25 := math.Pow(float64(r.Drive/reference25), -float64(t.Scaling.Value))
-		inside := t.Inside25.Value
-		if r.InsideAssumed {
-			inside = t.Flow.Value * units.Flow(to25)
-		}
+		inside := t.inside(fit.Noise{}, units.Flow(pressure.FlowRatio(reference25, r.Drive, t.Scaling.Value)))
 		lines = append(lines, worked(fromPowerLaw, "Flow between ducts and house = {inside}·({e}/25 Pa)^{n}", w.flow("", r.Residual.Value),
 			w.flow("inside", inside), w.pressure("e", t.Residual.Value), pressure.Plain("n", t.Scaling.Value)))
 	}

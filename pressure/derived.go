@@ -55,9 +55,6 @@ func SpecificLeakageArea(leak4, floor units.Area) (Computed[units.Ratio], error)
 		term{"A", float64(leak4), asSquare}, term{"floor", float64(floor), asSquare})
 }
 
-// gravity is the standard acceleration of free fall, m/s².
-const gravity = 9.80665
-
 // Speed is a wind speed in metres per second.
 type Speed float64
 
@@ -71,7 +68,7 @@ func StackPressure(outdoor, house units.Density, belowNeutral units.Length) (Com
 	if err != nil {
 		return Computed[units.Pressure]{}, err
 	}
-	return compute[units.Pressure](float64(outdoor-house)*gravity*float64(belowNeutral),
+	return compute[units.Pressure](float64(outdoor-house)*units.Gravity*float64(belowNeutral),
 		formula("Δp = ({ρout} - {ρin})·9.80665·{height}", "HoF 2021 ch.16 eq 24", asPressure, asPressure),
 		term{"ρout", float64(outdoor), asDensity}, term{"ρin", float64(house), asDensity}, term{"height", float64(belowNeutral), asMetre})
 }

@@ -38,6 +38,10 @@ func Interval90[Q ~float64](m units.Measured[Q]) units.Estimate[Q] {
 	return units.Estimate[Q]{Value: m.Value, Low: m.Value - fit.Z90*m.SD, High: m.Value + fit.Z90*m.SD}
 }
 
+// SD is the standard deviation of a quantity given with its 90 % interval, its error normal:
+// the inverse of Interval90. SDLn is that of the logarithm.
+func SD[Q ~float64](e units.Estimate[Q]) Q { return (e.High - e.Low) / (2 * fit.Z90) }
+
 // normalInterval is NormalEstimate at any level.
 func normalInterval[Q ~float64](mean, sd Q, k float64) (units.Estimate[Q], error) {
 	e := units.Estimate[Q]{Value: mean, Low: mean - Q(k)*sd, High: mean + Q(k)*sd}

@@ -182,6 +182,13 @@ func ExampleInterval90() {
 	// 48.4 to 51.6
 }
 
+func ExampleSD() {
+	e := pressure.Interval90(units.Measured[units.Pressure]{Value: 50, SD: 1})
+	fmt.Println(pressure.SD(e).Text(units.Pascal, 1))
+	// Output:
+	// 1.0 Pa
+}
+
 func ExampleSDLn() {
 	e, _ := pressure.LogEstimate(units.Flow(1), 0.05)
 	fmt.Printf("%.2f\n", pressure.SDLn(e))

@@ -156,6 +156,20 @@ func ExampleHoleArea() {
 	// 43 in²
 }
 
+func ExampleAjarArea() {
+	inch := units.Length(units.Inch.ToSI(1))
+	a, _ := pressure.AjarArea(pressure.Leaf{HingeSide: 24 * inch, Width: 30 * inch}, 4*inch)
+	fmt.Println(a.Value.Text(units.SquareInch, 0))
+	// Output:
+	// 216 in²
+}
+
+func ExampleAjarHole() {
+	fmt.Println(pressure.AjarHole(0.1).AreaSD)
+	// Output:
+	// 0.1
+}
+
 func ExampleSharpHole() {
 	h := pressure.SharpHole(0.01)
 	fmt.Println(h.Cd, h.AreaSD)

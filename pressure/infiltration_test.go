@@ -94,14 +94,14 @@ func TestEnhancedModelComputed(t *testing.T) {
 func TestModelTables(t *testing.T) {
 	const ratio = 0.5 // ceiling and floor share of the leakage
 	for i, height := range []float64{2.5, 5, 7.5} {
-		cs := 0.01 * math.Pow((1+ratio/2)/3, 2) * gravity * height / 293
+		cs := 0.01 * math.Pow((1+ratio/2)/3, 2) * units.Gravity * height / 293
 		nearRel(t, "stack coefficient [HoF 2021 ch.16]", basicStack[i], cs, 3e-3)
 	}
 	const n, rho = 0.67, 1.2
 	m := math.Min(1, 0/(2-ratio))
 	fs := (1 + n*ratio) / (n + 1) * math.Pow(0.5-0.5*math.Pow(m, 1.2), n+1)
 	fw := 0.19 * (2 - n) * (1 - math.Pow((0+ratio)/2, 1.5))
-	nearRel(t, "enhanced stack, one storey [HoF tables 7 to 9]", enhancedStack[false][0], fs*math.Pow(rho*gravity*2.5/293, n), 1e-2)
+	nearRel(t, "enhanced stack, one storey [HoF tables 7 to 9]", enhancedStack[false][0], fs*math.Pow(rho*units.Gravity*2.5/293, n), 1e-2)
 	nearRel(t, "enhanced wind, one storey [HoF tables 7 to 9]", enhancedWind[SlabOrBasement][false][0], fw*math.Pow(rho/2, n), 1e-2)
 }
 

@@ -40,6 +40,7 @@ func wildly(v [6]float64) map[string]func() ([]float64, error) {
 		"convert":    func() ([]float64, error) { return shown(ConvertArea(a, ref, At4Pa, n)) },
 		"hole flow":  func() ([]float64, error) { return shown(HoleFlow(a, n, p, rho)) },
 		"hole area":  func() ([]float64, error) { return shown(HoleArea(q, n, p, rho)) },
+		"ajar":       func() ([]float64, error) { return shown(AjarArea(Leaf{l, units.Length(v[1])}, units.Length(v[2]))) },
 		"hole":       func() ([]float64, error) { return ends(Hole{a, n, n, n}.Flow(p, p, rho)) },
 		"subtract": func() ([]float64, error) {
 			b, err := TwoBaselines(p, units.Pressure(v[3]))

@@ -8,9 +8,13 @@ var baseUnits = [...]struct {
 	si *Unit
 	of func(System) Unit
 }{
+	{&SquareMetreOfFloor, floorArea}, // first: what reads m2 in results is a floor, for no reader sees leaks in it
 	{&Pascal, System.Pressure}, {&CubicMetrePerSecond, System.Flow}, {&SquareMetre, System.Area}, {&PerSecond, System.Rate},
 	{&CubicMetrePerSecondSquareMetre, System.SpecificFlow}, {&Joule, System.Energy},
+	{&Metre, System.Length}, {&CubicMetre, System.Volume}, {&Kelvin, System.Temperature},
 }
+
+func floorArea(s System) Unit { return pick(s, squareFootOfFloor, SquareMetreOfFloor) }
 
 // Base is the SI base unit of what u measures. A ratio keeps its unit, for 1 and %
 // are said alike everywhere, and so does what nothing converts.
@@ -23,7 +27,7 @@ func (u Unit) Base() Unit {
 	return u
 }
 
-// For is the system's unit for a result in u: of leak areas and flows, of energies,
+// For is the system's unit for a result in u: of leak areas and flows, of energies, of what a house measures,
 // of what is made of them by Per. Any other unit stays.
 func (s System) For(u Unit) Unit {
 	for _, b := range baseUnits {
@@ -63,7 +67,7 @@ func (u Unit) MarshalText() ([]byte, error) { return []byte(u.Symbol()), nil }
 // UnmarshalText implements encoding.TextUnmarshaler. It reads what MarshalText
 // writes of the units of results; any other text is a unit that nothing converts.
 func (u *Unit) UnmarshalText(text []byte) error {
-	symbol := string(text)
+	symbol, longest := string(text), 0
 	*u = Named(symbol)
 	for _, b := range baseUnits {
 		for _, known := range []Unit{*b.si, b.of(IP), b.of(SI)} {
@@ -74,8 +78,8 @@ func (u *Unit) UnmarshalText(text []byte) error {
 			case rest == "":
 				*u = known
 				return nil
-			case divided:
-				*u = known.Per(per)
+			case divided && len(known.symbol) > longest: // m3/h for each Pa^n begins like m3 for each h/Pa^n
+				*u, longest = known.Per(per), len(known.symbol)
 			}
 		}
 	}

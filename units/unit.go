@@ -24,6 +24,7 @@ const (
 	dimEnergy
 	dimViscosity
 	dimSpeed
+	dimFloorArea
 )
 
 // Unit is a unit of one dimension. The zero Unit has no dimension, no symbol
@@ -82,12 +83,14 @@ func (u Unit) in(q float64, dim dimension) float64 {
 	return u.FromSI(q)
 }
 
+// Gravity is the standard acceleration of free fall, m/s²; 3rd CGPM, 1901.
+const Gravity = 9.80665
+
 // Exact definitions the factors below are made of.
 const (
 	inch      = 0.0254                             // m; international yard and pound agreement, 1959
 	foot      = 12 * inch                          // m
 	pound     = 0.45359237                         // kg; same agreement
-	gravity   = 9.80665                            // m/s²; standard, 3rd CGPM, 1901
 	btu       = 1055.05585262                      // J; International Table, 5th conference on the properties of steam, 1956
 	cubicFoot = foot * foot * foot                 // m³
 	mercury   = 13595.1                            // kg/m³; conventional, NIST SP 811 (2008), B.8, inch of mercury
@@ -102,11 +105,11 @@ var (
 	Pascal              = Unit{symbol: "Pa", dim: dimPressure, factor: 1}
 	Hectopascal         = Unit{symbol: "hPa", dim: dimPressure, factor: 100}
 	Kilopascal          = Unit{symbol: "kPa", dim: dimPressure, factor: 1000}
-	InchWater           = Unit{symbol: "inH2O", dim: dimPressure, factor: inch * 1000 * gravity}
-	MillimetreWater     = Unit{symbol: "mmH2O", dim: dimPressure, factor: gravity}
-	CentimetreWater     = Unit{symbol: "cmH2O", dim: dimPressure, factor: 10 * gravity}
-	InchMercury         = Unit{symbol: "inHg", dim: dimPressure, factor: inch * mercury * gravity}
-	PoundPerSquareInch  = Unit{symbol: "psi", dim: dimPressure, factor: pound * gravity / (inch * inch)}
+	InchWater           = Unit{symbol: "inH2O", dim: dimPressure, factor: inch * 1000 * Gravity}
+	MillimetreWater     = Unit{symbol: "mmH2O", dim: dimPressure, factor: Gravity}
+	CentimetreWater     = Unit{symbol: "cmH2O", dim: dimPressure, factor: 10 * Gravity}
+	InchMercury         = Unit{symbol: "inHg", dim: dimPressure, factor: inch * mercury * Gravity}
+	PoundPerSquareInch  = Unit{symbol: "psi", dim: dimPressure, factor: pound * Gravity / (inch * inch)}
 	CubicMetrePerSecond = Unit{symbol: "m3/s", pretty: "m³/s", dim: dimFlow, factor: 1}
 
 	CubicMetrePerMinute = Unit{symbol: "m3/min", pretty: "m³/min", dim: dimFlow, factor: 1.0 / 60}
@@ -168,6 +171,11 @@ var (
 	CubicMetrePerHourSquareMetre = Unit{symbol: "m3/(h·m2)", pretty: "m³/(h·m²)", dim: dimSpecificFlow, factor: 1 / hour}
 	PascalSecond                 = Unit{symbol: "Pa·s", dim: dimViscosity, factor: 1}
 	MetrePerSecond               = Unit{symbol: "m/s", dim: dimSpeed, factor: 1}
+
+	// SquareMetreOfFloor is a square metre of floors and envelopes, which results show in
+	// other units than leaks; squareFootOfFloor is the same in the other system.
+	SquareMetreOfFloor = Unit{symbol: "m2", pretty: "m²", dim: dimFloorArea, factor: 1}
+	squareFootOfFloor  = Unit{symbol: "ft2", pretty: "ft²", dim: dimFloorArea, factor: foot * foot}
 
 	CubicMetrePerSecondSquareMetre = Unit{symbol: "m3/(s·m2)", pretty: "m³/(s·m²)", dim: dimSpecificFlow, factor: 1}
 )

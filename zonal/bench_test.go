@@ -38,22 +38,33 @@ func BenchmarkSampled(b *testing.B) {
 	benchSheets(b, Options{})
 }
 
+// benchSheets times two sizes of sheets without weather, and the same in it as a sheet
+// would have it: presumed joints, second ways of openings, a hold at rest.
 func benchSheets(b *testing.B, o Options) {
 	for _, size := range [][2]int{{2, 3}, {3, 4}} {
-		b.Run(fmt.Sprintf("zones=%d/holds=%d", size[0], size[1]), func(b *testing.B) {
-			m := testModel(rand.New(rand.NewPCG(2, 2)), size[0], size[1])
-			var last *Estimate
-			for b.Loop() {
-				e, err := Solve(m, o)
-				if err != nil {
-					b.Fatal(err)
+		for _, weather := range []bool{false, true} {
+			b.Run(fmt.Sprintf("zones=%d/holds=%d/weather=%v", size[0], size[1], weather), func(b *testing.B) {
+				m := testModel(rand.New(rand.NewPCG(2, 2)), size[0], size[1])
+				if weather {
+					m, _, _ = large(size[0], size[1], true).house(rand.New(rand.NewPCG(2, 2)))
 				}
-				last = e
-			}
-			if s := last.Posterior.sampler; s != fit.NotRun && s != fit.Sampled {
-				b.Logf("status %v", s)
-			}
-			b.ReportMetric(float64(len(last.Posterior.draws)), "draws")
-		})
+				benchModel(b, m, o)
+			})
+		}
 	}
+}
+
+func benchModel(b *testing.B, m *Model, o Options) {
+	var last *Estimate
+	for b.Loop() {
+		e, err := Solve(m, o)
+		if err != nil {
+			b.Fatal(err)
+		}
+		last = e
+	}
+	if s := last.Posterior.sampler; s != fit.NotRun && s != fit.Sampled {
+		b.Logf("status %v", s)
+	}
+	b.ReportMetric(float64(len(last.Posterior.draws)), "draws")
 }

@@ -93,7 +93,7 @@ func (m *Model) AddOpening(name string, a, b SpaceID) (int, error) {
 	if err := m.checkEnds(a, b); err != nil {
 		return 0, fmt.Errorf("opening %q: %w", name, err)
 	}
-	m.Openings = append(m.Openings, Opening{Name: name, A: a, B: b, Flow50: OpeningPrior(m.Spaces[a].Kind, m.Spaces[b].Kind)})
+	m.Openings = append(m.Openings, Opening{Name: name, A: a, B: b, Flow50: OpeningPrior(m.Spaces[a].Kind, m.Spaces[b].Kind), Exponent: OpeningExponentPrior()})
 	return len(m.Openings) - 1, nil
 }
 
@@ -103,7 +103,7 @@ func (m *Model) AddHole(name string, a, b SpaceID, area units.Area) (int, error)
 	if err := m.checkEnds(a, b); err != nil {
 		return 0, fmt.Errorf("hole %q: %w", name, err)
 	}
-	if !(area > 0) || !units.Finite(float64(area)) {
+	if !positive(float64(area)) {
 		return 0, fmt.Errorf("hole %q: its area must be positive and finite", name)
 	}
 	m.Openings = append(m.Openings, Opening{Name: name, A: a, B: b, Area: area, AreaSDLn: holeAreaSD})

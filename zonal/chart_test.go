@@ -63,7 +63,7 @@ func newChart(p *problem, loose []float64) *chart {
 func (c *chart) toModel(u, x []float64) bool {
 	for i, v := range c.problem.unknowns {
 		switch {
-		case v.kind == pathExponent:
+		case v.bounded():
 			x[i], c.slope[i], _ = c.problem.scores[i].At(u[i])
 		case v.sd > 0:
 			x[i] = v.mean + v.sd*u[i]
@@ -197,21 +197,24 @@ func (c *chart) lnConductance(gx, gp []float64) float64 {
 		if s.exponent != none {
 			gx[s.exponent] += w * c.lnConductanceShare(k, d)
 		}
-		if math.Abs(d) >= linearBelow {
-			v := w * (k.n - 1) / d
-			gp[k.a] += v
-			gp[k.b] -= v
-		}
+		v := w * k.lnConductanceSlope(d)
+		gp[k.a] += v
+		gp[k.b] -= v
 	}
 	return sum
 }
 
 // lnConductanceShare is ∂ ln g/∂n of an edge at the pressure difference d.
 func (c *chart) lnConductanceShare(k *edge, d float64) float64 {
-	if math.Abs(d) < linearBelow {
-		return lnDropAt(d)
-	}
-	return lnDropAt(d) + 1/k.n
+	r := d * d / (d*d + rounding*rounding)
+	return lnDropAt(d) + r/(1+(k.n-1)*r)
+}
+
+// lnConductanceSlope is ∂ ln g/∂d of an edge at the pressure difference d.
+func (e *edge) lnConductanceSlope(d float64) float64 {
+	s := d*d + rounding*rounding
+	r := d * d / s
+	return (e.n - 1) * d / s * (1 + 2*rounding*rounding/s/(1+(e.n-1)*r))
 }
 
 func (c *chart) resistance(a, b int) float64 {
@@ -254,7 +257,7 @@ func (c *chart) pullBack(u, gx, gp, gu []float64) {
 	}
 	for i, v := range c.problem.unknowns {
 		switch {
-		case v.kind == pathExponent:
+		case v.bounded():
 			gu[i] += gx[i] * c.slope[i]
 		case v.sd > 0:
 			gu[i] += gx[i] * v.sd
@@ -270,11 +273,11 @@ func (c *chart) multipliers(gx []float64) {
 	for i := len(c.order) - 1; i >= 0; i-- {
 		z := c.order[i]
 		e, s := c.closing[z], c.slotOf[z]
-		q := c.net.q[e] // ∂G(z)/∂size = ∓q
-		if c.net.edges[e].b == z {
-			q = -q
+		q, parent := c.net.q[e], c.net.edges[e].b // ∂G(z)/∂size = ∓q
+		if parent == z {
+			q, parent = -q, c.net.edges[e].a
 		}
-		c.mu[z] = c.mu[c.parent[z]] - gx[s]/q
+		c.mu[z] = c.mu[parent] - gx[s]/q
 		gx[s] = 0
 	}
 }

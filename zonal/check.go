@@ -1,6 +1,7 @@
 package zonal
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -30,7 +31,7 @@ func (m *Model) Check() error {
 	if !standard(m.CdSDLn) {
 		return fmt.Errorf("the standard deviation of the discharge coefficient must be 0 or positive, not %g", m.CdSDLn)
 	}
-	for _, part := range []func() error{m.checkNames, m.checkPaths, m.checkOpenings, m.checkHolds} {
+	for _, part := range []func() error{m.checkNames, m.checkPaths, m.checkOpenings, m.checkWeather, func() error { return checkOneWay(m) }, m.checkHolds} {
 		if err := part(); err != nil {
 			return err
 		}
@@ -89,8 +90,11 @@ func (m *Model) checkPaths() error {
 		}
 	}
 	for _, a := range m.Alike {
-		if a[0] < 0 || a[0] >= a[1] || a[1] >= len(m.Paths) {
-			return fmt.Errorf("paths %d and %d cannot have one exponent: two paths are needed, the lower index first", a[0], a[1])
+		if a.First < 0 || a.First >= a.Second || a.Second >= len(m.Paths) {
+			return fmt.Errorf("paths %d and %d cannot have one exponent: two paths are needed, the lower index first", a.First, a.Second)
+		}
+		if !standard(a.SDLn) {
+			return fmt.Errorf("%s: the standard deviation of its change must be 0 or positive, not %g", m.pathLabel(a.Second), a.SDLn)
 		}
 	}
 	return nil
@@ -128,13 +132,30 @@ func (m *Model) checkOpenings() error {
 func (o *Opening) checkSize() error {
 	switch {
 	case o.Area == 0:
-		return checkSize(o.Flow50)
+		return cmp.Or(checkSize(o.Flow50), o.checkExponent(), o.checkSecond())
 	case !positive(float64(o.Area)):
 		return fmt.Errorf("its area must be positive and finite, not %g m²", float64(o.Area))
 	case !standard(o.AreaSDLn):
 		return fmt.Errorf("the standard deviation of its area must be 0 or positive, not %g", o.AreaSDLn)
 	case o.Cd != 0 && !(o.Cd > 0 && o.Cd <= 1):
 		return fmt.Errorf("its discharge coefficient must be above 0 and at most 1, not %g", o.Cd)
+	}
+	return nil
+}
+
+// checkExponent refuses an exponent that no opening has.
+func (o *Opening) checkExponent() error {
+	n := o.Exponent
+	if n == (Normal{}) || n.Mean >= minExponent && n.Mean <= mostOfOpening && standard(n.SD) {
+		return nil
+	}
+	return fmt.Errorf("its exponent must lie between %g and %g, with a standard deviation that is 0 or positive, not at %g with %g", minExponent, mostOfOpening, n.Mean, n.SD)
+}
+
+// checkSecond refuses a share that there is not.
+func (o *Opening) checkSecond() error {
+	if q := o.Second; q.Median < 0 || !units.Finite(float64(q.Median)) || !standard(q.SDLn) {
+		return fmt.Errorf("what it opens besides must be a share that is 0 or positive, not %g with %g", float64(q.Median), q.SDLn)
 	}
 	return nil
 }
@@ -148,14 +169,20 @@ func (m *Model) checkHolds() error {
 	return nil
 }
 
-func (m *Model) checkHold(h *Hold) error {
-	if h.House == 0 || !units.Finite(float64(h.House)) {
+func checkHeld(h *Hold) error {
+	switch {
+	case h.Rest:
+		return nil
+	case h.House == 0 || !units.Finite(float64(h.House)):
 		return fmt.Errorf("a house pressure other than 0 is needed, not %g Pa", float64(h.House))
-	}
-	if !positive(float64(h.HouseSD)) {
+	case !positive(float64(h.HouseSD)):
 		return fmt.Errorf("the standard deviation of the house pressure must be positive, not %g Pa", float64(h.HouseSD))
 	}
-	for _, part := range []func(*Hold) error{m.checkChanges, m.checkPressures, m.checkFlows} {
+	return nil
+}
+
+func (m *Model) checkHold(h *Hold) error {
+	for _, part := range []func(*Hold) error{m.checkRest, checkHeld, m.checkChanges, m.checkPressures, m.checkFlows} {
 		if err := part(h); err != nil {
 			return err
 		}
@@ -213,25 +240,16 @@ func (m *Model) checkFlows(h *Hold) error {
 		}
 	}
 	for i, f := range h.Fans {
-		if err := firstOf(m.checkEnds(f.From, f.To), m.checkFlow(&f.FlowReading)); err != nil {
+		if err := cmp.Or(m.checkEnds(f.From, f.To), m.checkFlow(&f.FlowReading)); err != nil {
 			return fmt.Errorf("further fan %d: %w", i, err)
 		}
 	}
 	for i, f := range h.Flows {
-		if err := firstOf(m.checkEnds(f.Of, f.To), m.checkFlow(&f.FlowReading)); err != nil {
+		if err := cmp.Or(m.checkEnds(f.Of, f.To), m.checkFlow(&f.FlowReading)); err != nil {
 			return fmt.Errorf("path flow %d: %w", i, err)
 		}
 		if !m.Joined(h, f.Of, f.To) {
 			return fmt.Errorf("path flow %d: no leak and no opening joins %s and %s in this hold", i, m.spaceName(f.Of), m.spaceName(f.To))
-		}
-	}
-	return nil
-}
-
-func firstOf(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
 		}
 	}
 	return nil
@@ -254,6 +272,9 @@ func (m *Model) checkFlow(f *FlowReading) error {
 	}
 	if !positive(f.SDLn) {
 		return fmt.Errorf("the standard deviation of the flow must be positive, not %g", f.SDLn)
+	}
+	if !units.Finite(f.PerStack) {
+		return fmt.Errorf("what the flow gains with the stack must be finite, not %g", f.PerStack)
 	}
 	for _, c := range f.Cal {
 		if c < 0 || c >= len(m.Calibrations) {

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -21,6 +21,7 @@ type Change struct {
 type PathChange struct {
 	A, B    SpaceID // of the model before
 	Covered bool    // what covered registers leak
+	Tied    bool    // it was taken to be as large as before, within CompareOptions.Unchanged
 	Change
 }
 
@@ -29,7 +30,19 @@ type Comparison struct {
 	House   Change // flow through the fan at 50 Pa, as found
 	Paths   []PathChange
 	Promise *Promise // nil unless asked for
-	Status  string   // see Posterior.Status
+	// Agreement is nil where leaks are free to change, or where no pressure or no fan was
+	// read after.
+	Agreement *Agreement
+	Status    string // see Posterior.Status
+}
+
+// Agreement sets the fall of the flow at 50 Pa as pressures tell it, all but what was
+// sealed being as it was, beside the fall that the fan tells without them.
+type Agreement struct {
+	Pressures, Fan units.Estimate[units.Flow]
+	// Contradicts is true where the two lie further apart than they do in one house in a
+	// hundred: something else has changed too, or a reading is wrong.
+	Contradicts bool
 }
 
 // Promise sets what came of a sealing beside what it could have brought: the fall
@@ -50,12 +63,21 @@ type CompareOptions struct {
 	// Sealed are the paths, in the model before, that were worked on. All others
 	// keep their exponent. With none named every exponent is free.
 	Sealed []int
+	// Unchanged is the standard deviation of the logarithm of what all others may have
+	// grown or shrunk by; 0 leaves their sizes free. It needs Sealed.
+	Unchanged float64
+	// Altered are paths, in the model before, that nobody sealed and that are not what
+	// they were: vents that were shut. They are as free as those that were sealed.
+	Altered []int
 	// Fraction of them that was to be sealed; 0 means all.
 	Fraction float64
 }
 
 // errSpaces is returned for models of different houses.
 var errSpaces = errors.New("the two models have no path in common")
+
+// errNothingSealed is returned where all would be taken as unchanged.
+var errNothingSealed = errors.New("nothing is said to have been sealed, so that no leak can be taken as unchanged: name what was sealed")
 
 // check refuses models that cannot be compared, and what was not there to be sealed.
 func (o CompareOptions) check(before, after *Model) error {
@@ -71,10 +93,16 @@ func (o CompareOptions) check(before, after *Model) error {
 	if err := checkFraction(o.Fraction); err != nil {
 		return err
 	}
-	for _, i := range o.Sealed {
+	for _, i := range slices.Concat(o.Sealed, o.Altered) {
 		if err := before.checkTargets([]SealTarget{{Paths: []int{i}}}); err != nil {
 			return fmt.Errorf("what was sealed: %w", err)
 		}
+	}
+	switch {
+	case !standard(o.Unchanged):
+		return fmt.Errorf("the standard deviation of what was not sealed must be 0 or positive, not %g", o.Unchanged)
+	case o.Unchanged > 0 && len(o.Sealed) == 0:
+		return errNothingSealed
 	}
 	return nil
 }
@@ -82,28 +110,36 @@ func (o CompareOptions) check(before, after *Model) error {
 // Compare estimates two models of one house together: sizes, and the exponents
 // of what was sealed, are free to differ, while what the tests have in common
 // (calibrations of the same name, the coefficient of known holes, the exponents of
-// what was not sealed) is one unknown. A change so has a narrower interval than
-// the difference of two separate answers. Spaces are matched by name, without
-// regard to case and to the number of blanks.
+// what was not sealed, and within CompareOptions.Unchanged its size) is one unknown. A
+// change so has a narrower interval than the difference of two separate answers. Spaces
+// are matched by name, without regard to case and to the number of blanks.
 func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 	if err := o.check(before, after); err != nil {
 		return nil, err
 	}
-	m, pairs, found := merge(before, after, o.Apart)
-	if len(pairs) == 0 {
+	m := merge(before, after, o.Apart)
+	if len(m.pairs) == 0 {
 		return nil, errSpaces
 	}
-	if len(o.Sealed) > 0 {
-		m.alike(pairs, o.Sealed)
-	}
-	post, err := Infer(m, o.Options)
+	m.tie(o, o.Unchanged)
+	post, err := Infer(m.model, o.Options)
 	if err != nil {
 		return nil, err
 	}
+	out, err := m.compared(post, o)
+	if err != nil {
+		return nil, err
+	}
+	out.Agreement, err = m.agreement(o)
+	return out, err
+}
+
+// compared is what a posterior of both models tells of the changes.
+func (m *merged) compared(post *Posterior, o CompareOptions) (*Comparison, error) {
 	var c catalogue
-	then := post.problem.foundIn(found)
+	then := post.problem.foundIn(m.found)
 	c.change(foundFlow(0), then)
-	for _, p := range pairs {
+	for _, p := range m.pairs {
 		c.change(post.problem.pathFlow(p[0], Reference), post.problem.pathFlow(p[1], Reference))
 	}
 	promised := len(c.list)
@@ -114,9 +150,9 @@ func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 		return nil, err
 	}
 	out := &Comparison{House: changeOf(c.out[:3]), Status: post.Status()}
-	for k, p := range pairs {
-		q := m.Paths[p[0]]
-		out.Paths = append(out.Paths, PathChange{q.A, q.B, q.Covered, changeOf(c.out[3*k+3 : 3*k+6])})
+	for k, p := range m.pairs {
+		q := m.model.Paths[p[0]]
+		out.Paths = append(out.Paths, PathChange{q.A, q.B, q.Covered, m.tied(p), changeOf(c.out[3*k+3 : 3*k+6])})
 	}
 	if len(o.Sealed) > 0 {
 		v := c.out[promised:]
@@ -125,14 +161,48 @@ func Compare(before, after *Model, o CompareOptions) (*Comparison, error) {
 	return out, nil
 }
 
-// alike gives the leaks that were not sealed one exponent before and after.
-func (m *Model) alike(pairs [][2]int, sealed []int) {
-	for _, p := range pairs {
-		if !slices.Contains(sealed, p[0]) {
-			m.Alike = append(m.Alike, p)
-			m.Paths[p[1]].Exponent = m.Paths[p[0]].Exponent
-		}
+// agreement holds the fall that pressures tell, without any fan flow after, to the one
+// that the fan tells with every leak free.
+func (m *merged) agreement(o CompareOptions) (*Agreement, error) {
+	silent, fan, pressures := *m, false, false
+	model := *m.model
+	silent.model, model.Holds = &model, slices.Clone(m.model.Holds)
+	for h := m.firstAfter; h < len(model.Holds); h++ {
+		fan = fan || model.Holds[h].Fan != nil
+		pressures = pressures || len(model.Holds[h].Read) > 0
+		model.Holds[h].Fan = nil
 	}
+	if o.Unchanged == 0 || !fan || !pressures {
+		return nil, nil
+	}
+	byPressures, err := silent.fall(o)
+	if err != nil {
+		return nil, err
+	}
+	m.tie(o, 0)
+	byFan, err := m.fall(o)
+	if err != nil {
+		return nil, err
+	}
+	const hundredth = 2.576 // standard normal, two-sided
+	apart := math.Abs(float64(byPressures.Value - byFan.Value))
+	doubt := math.Hypot(float64(pressure.SD(byPressures)), float64(pressure.SD(byFan)))
+	return &Agreement{byPressures, byFan, apart > hundredth*doubt}, nil
+}
+
+// fall is the fall of the house's flow alone, from draws enough for that.
+func (m *merged) fall(o CompareOptions) (units.Estimate[units.Flow], error) {
+	post, err := Infer(m.model, Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly})
+	if err != nil {
+		return units.Estimate[units.Flow]{}, err
+	}
+	var c catalogue
+	c.change(foundFlow(0), post.problem.foundIn(m.found))
+	err = post.evaluate(&c)
+	if err != nil {
+		return units.Estimate[units.Flow]{}, err
+	}
+	return changeOf(c.out).Fall, nil
 }
 
 // promise adds what sealing the paths could have brought, what came less that,
@@ -161,130 +231,14 @@ func changeOf(out []interval) Change {
 // foundIn is the flow into the house at 50 Pa in the state of hold h, without
 // its openings and further fans.
 func (p *problem) foundIn(h *Hold) quantity {
-	plan := holdPlan{direction: p.holds[p.order.holds[0]].direction}
+	plan := holdPlan{direction: p.holds[p.order.holds[0]].direction, spaces: len(p.model.Spaces)}
 	p.layEdges(&plan, h)
 	return quantity{logScale, func(pr *probe, x []float64) float64 {
-		b := plan.balance(len(p.model.Spaces))
+		b := plan.balance()
 		plan.load(b, x)
 		if !b.solve(-plan.direction * Reference) {
 			return math.NaN()
 		}
 		return math.Abs(b.fanFlow())
 	}}
-}
-
-// merge puts both models into one: the paths after stand beside those before as
-// paths that only the holds after have. pairs joins a path before with the same
-// one after; found is the state after as found.
-func merge(before, after *Model, apart bool) (m *Model, pairs [][2]int, found *Hold) {
-	m = &Model{Spaces: slices.Clone(before.Spaces), Paths: slices.Clone(before.Paths), Openings: slices.Clone(before.Openings),
-		Calibrations: slices.Clone(before.Calibrations), Holds: slices.Clone(before.Holds), CdSDLn: before.CdSDLn, Air: before.Air}
-	space := m.spacesOf(after)
-	cal := m.calibrationsOf(after, apart)
-	first, opening := len(m.Paths), len(m.Openings)
-	var gone, found0 []int
-	for i, p := range before.Paths {
-		if !p.Covered {
-			gone = append(gone, i)
-		}
-	}
-	for i, p := range after.Paths {
-		q := p
-		q.A, q.B, q.Covered = space[p.A], space[p.B], true
-		m.Paths = append(m.Paths, q)
-		if !p.Covered {
-			found0 = append(found0, first+i)
-		}
-		j := slices.IndexFunc(before.Paths, func(b Path) bool {
-			return b.Covered == p.Covered && (b.A == q.A && b.B == q.B || b.A == q.B && b.B == q.A)
-		})
-		if j >= 0 {
-			pairs = append(pairs, [2]int{j, first + i})
-		}
-	}
-	for _, o := range after.Openings {
-		o.A, o.B = space[o.A], space[o.B]
-		if o.Area > 0 && after.Air > 0 { // the merged model has one density: the same flow needs another area
-			o.Area *= units.Area(math.Sqrt(float64(before.Air / after.Air)))
-		}
-		m.Openings = append(m.Openings, o)
-	}
-	for h := range after.Holds {
-		m.Holds = append(m.Holds, after.moved(h, space, cal, first, opening, gone))
-	}
-	return m, pairs, &Hold{Sealed: gone, Covered: found0}
-}
-
-// sameName matches names without regard to case and to the number of blanks.
-func sameName(a, b string) bool {
-	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
-}
-
-// spacesOf numbers the spaces of another model in m, adding those it lacks.
-func (m *Model) spacesOf(other *Model) []SpaceID {
-	id := make([]SpaceID, len(other.Spaces))
-	for i, s := range other.Spaces {
-		j := i // house and outside
-		if i > int(Outside) {
-			j = slices.IndexFunc(m.Spaces, func(t Space) bool { return sameName(t.Name, s.Name) })
-		}
-		if j < 0 {
-			j = len(m.Spaces)
-			m.Spaces = append(m.Spaces, s)
-		}
-		id[i] = SpaceID(j)
-	}
-	return id
-}
-
-// calibrationsOf does the same with calibrations.
-func (m *Model) calibrationsOf(other *Model, apart bool) []int {
-	at := make([]int, len(other.Calibrations))
-	mine := m.Calibrations
-	for i, c := range other.Calibrations {
-		j := slices.IndexFunc(mine, func(d Calibration) bool { return sameName(d.Name, c.Name) })
-		if j < 0 || apart {
-			j = len(m.Calibrations)
-			m.Calibrations = append(m.Calibrations, c)
-		}
-		at[i] = j
-	}
-	return at
-}
-
-// moved is a hold of the model after in the numbering of the merged one.
-func (m *Model) moved(h int, space []SpaceID, cal []int, path, opening int, gone []int) Hold {
-	hold := m.Holds[h]
-	reading := func(f FlowReading) FlowReading {
-		var c []int
-		for _, i := range f.Cal {
-			c = append(c, cal[i])
-		}
-		f.Cal = c
-		return f
-	}
-	out := Hold{Name: hold.Name, House: hold.House, HouseSD: hold.HouseSD, Sealed: gone}
-	if hold.Fan != nil {
-		f := reading(*hold.Fan)
-		out.Fan = &f
-	}
-	for i, p := range m.Paths {
-		if hold.has(i, p.Covered) {
-			out.Covered = append(out.Covered, path+i)
-		}
-	}
-	for _, k := range hold.Opened {
-		out.Opened = append(out.Opened, opening+k)
-	}
-	for _, f := range hold.Fans {
-		out.Fans = append(out.Fans, FanSource{space[f.From], space[f.To], reading(f.FlowReading)})
-	}
-	for _, r := range hold.Read {
-		r.Of, r.To = space[r.Of], space[r.To]
-		out.Read = append(out.Read, r)
-	}
-	for _, f := range hold.Flows {
-		out.Flows = append(out.Flows, PathFlow{space[f.Of], space[f.To], reading(f.FlowReading)})
-	}
-	return out
 }

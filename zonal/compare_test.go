@@ -141,14 +141,14 @@ func TestCompareMatches(t *testing.T) {
 	s.after.Calibrations[0].Name = "Fan"
 	s.after.hole(House, zone1, 0.03)
 	s.after.Air = 1.3
-	m, pairs, _ := merge(s.before, s.after, false)
-	assert.Len(t, m.Spaces, 3)
-	assert.Len(t, m.Calibrations, 3)
-	assert.Equal(t, [][2]int{{0, 3}, {1, 4}, {2, 5}}, pairs)
-	last := m.Openings[len(m.Openings)-1]
-	assert.InEpsilon(t, sharpFlow(0.03, commonCd, 1.3), sharpFlow(last.Area, commonCd, m.Air), 1e-9)
-	m, _, _ = merge(s.before, s.after, true)
-	assert.Len(t, m.Calibrations, 6)
+	m := merge(s.before, s.after, false)
+	assert.Len(t, m.model.Spaces, 3)
+	assert.Len(t, m.model.Calibrations, 3)
+	assert.Equal(t, [][2]int{{0, 3}, {1, 4}, {2, 5}}, m.pairs)
+	last := m.model.Openings[len(m.model.Openings)-1]
+	assert.InEpsilon(t, sharpFlow(0.03, commonCd, 1.3), sharpFlow(last.Area, commonCd, m.model.Air), 1e-9)
+	m = merge(s.before, s.after, true)
+	assert.Len(t, m.model.Calibrations, 6)
 }
 
 // Two leaks alike are one unknown less; a pair the wrong way round is refused.
@@ -156,13 +156,13 @@ func TestAlike(t *testing.T) {
 	m := families[4].build()
 	p, err := compile(m)
 	require.NoError(t, err)
-	m.Alike = [][2]int{{1, 3}}
+	m.Alike = []Alike{{First: 1, Second: 3}}
 	q, err := compile(m)
 	require.NoError(t, err)
 	assert.Len(t, q.unknowns, len(p.unknowns)-1)
 	assert.Equal(t, q.exponent[1], q.exponent[3])
 	for _, bad := range [][2]int{{3, 1}, {1, 1}, {-1, 2}, {0, 99}} {
-		m.Alike = [][2]int{bad}
+		m.Alike = []Alike{{First: bad[0], Second: bad[1]}}
 		_, err := compile(m)
 		assert.Error(t, err, bad)
 	}

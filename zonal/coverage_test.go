@@ -53,6 +53,7 @@ func (c *counts) judge(e *Estimate, p *problem, x []float64) {
 	m := p.model
 	c.put("house flow at 50 Pa", float64(e.Flow50.Low), float64(e.Flow50.High), value(foundFlow(0)))
 	c.put("house exponent", float64(e.Exponent.Low), float64(e.Exponent.High), value(networkExponent))
+	c.put("house coefficient", float64(e.Coefficient.Low), float64(e.Coefficient.High), value(networkCoefficient))
 	c.put("house area at 4 Pa", float64(e.Area4.Low), float64(e.Area4.High), value(foundFlow(1))*float64(pressure.At4Pa.Area(1, m.Air)))
 	for i, q := range e.Paths {
 		c.put("path flow", float64(q.Flow50.Low), float64(q.Flow50.High), value(p.pathFlow(i, Reference)))
@@ -64,6 +65,7 @@ func (c *counts) judge(e *Estimate, p *problem, x []float64) {
 	for _, z := range e.Zones {
 		c.put("connection fraction", float64(z.Fraction.Low), float64(z.Fraction.High), value(connection(z.Space)))
 		c.put("through-flow", float64(z.Through.Low), float64(z.Through.High), value(throughFlow(z.Space)))
+		c.put("share of the leakage", float64(z.Share.Low), float64(z.Share.High), value(flowShare(House, z.Space)))
 	}
 	for k, o := range e.Openings {
 		if !o.Known {

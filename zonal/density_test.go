@@ -26,7 +26,7 @@ func (d *density) LogDensity(u, grad []float64) float64 {
 	clear(c.gx)
 	clear(c.gp)
 	clear(grad)
-	sum := d.logLikelihood(c.x, c.gx)
+	sum := d.chainLikelihood(c.x, c.gx)
 	sum += d.logPrior(u, c.gx, grad)
 	sum += c.lnJacobian(u, c.gx, c.gp, grad)
 	c.pullBack(u, c.gx, c.gp, grad)
@@ -56,9 +56,9 @@ func (d *density) logPrior(u, gx, grad []float64) float64 {
 	return sum
 }
 
-// logLikelihood returns −½ Σ residual² over all readings and adds its gradient
+// chainLikelihood returns −½ Σ residual² over all readings and adds its gradient
 // to grad. It returns −Inf when a network cannot be solved.
-func (e *evaluator) logLikelihood(x, grad []float64) float64 {
+func (e *evaluator) chainLikelihood(x, grad []float64) float64 {
 	sum := 0.0
 	for h := range e.problem.holds {
 		if !e.solve(h, x) {

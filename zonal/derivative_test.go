@@ -44,8 +44,12 @@ func TestJacobian(t *testing.T) {
 func TestNonlinearResiduals(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 7))
 	inProportion := 0
-	for range 10 {
-		p, err := compile(testModel(r, 2+r.IntN(3), 4))
+	for k := range 20 {
+		m := testModel(r, 2+r.IntN(3), 4)
+		if k%2 == 1 {
+			weathered(m, r)
+		}
+		p, err := compile(m)
 		require.NoError(t, err)
 		s := inScores(p)
 		at := func() *mat.Dense {

@@ -1,6 +1,7 @@
 package zonal
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -18,10 +19,14 @@ type Estimate struct {
 	Area10    units.Estimate[units.Area]  // equivalent leakage area: 10 Pa, coefficient 0.611
 	Paths     []PathEstimate              // as Model.Paths
 	Zones     []ZoneEstimate              // one a zone, as Model.Spaces[2:]
+	Direct    units.Estimate[units.Ratio] // share of Flow50 through the leaks from house to outside; 0 where there are none
 	Openings  []OpeningEstimate           // as Model.Openings
 	Readings  []ReadingEstimate           // every reading, hold by hold
 	Intervals string                      // "curvature" or "sampled"
 	Posterior *Posterior
+
+	// Coefficient is C of the power law C·P^n through the flow at 50 Pa: m³/s at 1 Pa.
+	Coefficient units.Estimate[units.Flow]
 }
 
 // Doubt says how far an estimate has been resolved by the readings.
@@ -50,6 +55,7 @@ type ZoneEstimate struct {
 	ToHouse  units.Estimate[units.Pressure] // magnitude
 	Fraction units.Estimate[units.Ratio]    // connection fraction
 	Through  units.Estimate[units.Flow]     // flow between house and zone
+	Share    units.Estimate[units.Ratio]    // Through over the flow of the house
 	Ratio    *units.Estimate[units.Ratio]   // house side over outside side
 	Doubt                                   // of Through
 }
@@ -135,8 +141,10 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	p, m := post.problem, post.problem.model
 	var c catalogue
 	house := [4]int{c.add(foundFlow(0)), c.add(networkExponent), c.add(foundFlow(1)), c.add(foundFlow(2))}
+	coefficient := c.add(networkCoefficient)
 	paths := c.addPaths(p)
 	zones := c.addZones(p)
+	direct := c.add(flowShare(House, Outside))
 	first := len(c.list)
 	for k := range m.Openings {
 		c.add(p.openingFlow(k))
@@ -153,6 +161,10 @@ func (post *Posterior) Estimate() (*Estimate, error) {
 	e.Exponent = ratio(c.out[house[1]])
 	e.Area4 = area(c.out[house[2]], pressure.At4Pa, m.Air)
 	e.Area10 = area(c.out[house[3]], pressure.At10Pa, m.Air)
+	e.Coefficient = flow(c.out[coefficient])
+	if m.PathBetween(House, Outside) >= 0 {
+		e.Direct = ratio(c.out[direct])
+	}
 	for i, at := range paths {
 		e.Paths = append(e.Paths, m.pathEstimate(i, at, c.out))
 	}
@@ -200,6 +212,7 @@ func (c *catalogue) addZones(p *problem) []int {
 		c.add(toHouse(id))
 		c.add(connection(id))
 		c.add(throughFlow(id))
+		c.add(flowShare(House, id))
 		if i, j := p.model.PathBetween(House, id), p.model.PathBetween(id, Outside); i >= 0 && j >= 0 {
 			c.add(p.sizeRatio(i, j))
 		} else {
@@ -221,9 +234,9 @@ func (m *Model) pathEstimate(i, at int, out []interval) PathEstimate {
 }
 
 func zoneEstimate(z SpaceID, at int, out []interval) ZoneEstimate {
-	e := ZoneEstimate{Space: z, ToHouse: pressureOf(out[at]), Fraction: ratio(out[at+1]), Through: flow(out[at+2])}
+	e := ZoneEstimate{Space: z, ToHouse: pressureOf(out[at]), Fraction: ratio(out[at+1]), Through: flow(out[at+2]), Share: ratio(out[at+3])}
 	e.Doubt = doubt(out[at+2], 0)
-	if r := ratio(out[at+3]); units.Finite(float64(r.Value)) {
+	if r := ratio(out[at+4]); units.Finite(float64(r.Value)) {
 		e.Ratio = &r
 	}
 	return e
@@ -232,27 +245,24 @@ func zoneEstimate(z SpaceID, at int, out []interval) ZoneEstimate {
 func (m *Model) openingEstimate(k int, i interval) OpeningEstimate {
 	o := m.Openings[k]
 	e := OpeningEstimate{Flow50: flow(i), Known: o.Area > 0, Doubt: doubt(i, o.Flow50.SDLn)}
-	e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: pressure.SharpCd}, m.Air)
-	if o.Area > 0 {
-		cd := o.Cd
-		if cd == 0 {
-			cd = commonCd
-		}
-		e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: units.Ratio(cd)}, m.Air)
+	cd := pressure.SharpCd
+	if e.Known {
 		e.Doubt = Doubt{Resolved: true}
+		cd = units.Ratio(cmp.Or(o.Cd, commonCd))
 	}
+	e.Area = area(i, pressure.AreaReference{Pressure: Reference, Cd: cd}, m.Air)
 	return e
 }
 
 func (t *term) readingEstimate(v interval) ReadingEstimate {
 	e := ReadingEstimate{Hold: t.hold, Kind: ReadingKind(t.kind), Of: SpaceID(t.of), To: SpaceID(t.to), Read: t.read}
-	e.Predicted = Amount{Flow: e.Kind.IsFlow(), Estimate: scaled[float64](v, 1)}
+	e.Predicted = Amount{Flow: t.isFlow(), Estimate: scaled[float64](v, 1)}
 	e.OffBySD = (t.read - v.Median) / t.sd
-	switch t.kind {
-	case houseTerm:
-		e.Of, e.To = House, Outside
-	case fanTerm, flowTerm, sourceTerm:
+	if t.isFlow() {
 		e.OffBySD /= v.Median
+	}
+	if t.kind == houseTerm {
+		e.Of, e.To = House, Outside
 	}
 	return e
 }

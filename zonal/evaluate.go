@@ -12,18 +12,21 @@ type evaluator struct {
 	nets    []*balance
 	weight  []float64 // ∂L/∂p of each space
 	through []float64 // ∂L/∂q of each edge, of measured path flows
+	// atRest is ∂L/∂p of each space in each hold at rest, of readings less those there; nil
+	// of other holds.
+	atRest [][]float64
 }
 
 func newEvaluator(p *problem) *evaluator {
 	spaces, edges := len(p.model.Spaces), 0
 	e := &evaluator{problem: p}
 	for h := range p.holds {
-		b := newBalance(spaces)
-		for _, ends := range p.holds[h].ends {
-			b.addEdge(ends[0], ends[1])
+		b := p.holds[h].balance()
+		spaces, edges = max(spaces, len(b.p)), max(edges, len(b.edges))
+		e.nets, e.atRest = append(e.nets, b), append(e.atRest, nil)
+		if p.holds[h].rest {
+			e.atRest[h] = make([]float64, len(b.p))
 		}
-		edges = max(edges, len(b.edges))
-		e.nets = append(e.nets, b)
 	}
 	e.weight, e.through = make([]float64, spaces), make([]float64, edges)
 	return e
@@ -32,15 +35,15 @@ func newEvaluator(p *problem) *evaluator {
 // set writes the parameters x into the network of hold h.
 func (e *evaluator) set(h int, x []float64) {
 	plan, net := &e.problem.holds[h], e.nets[h]
+	plan.load(net, x)
 	for i := range plan.edges {
-		s := &plan.edges[i]
-		net.edges[i].x, net.edges[i].n = s.value(x)
+		net.edges[i].w = plan.edges[i].shift.value(x)
 	}
 	clear(net.source)
 	for f, s := range plan.fanSlots {
 		q := math.Exp(x[s])
-		net.source[plan.fans[f].From] -= q
-		net.source[plan.fans[f].To] += q
+		net.source[plan.node(plan.fans[f].From)] -= q
+		net.source[plan.node(plan.fans[f].To)] += q
 	}
 }
 
@@ -49,15 +52,32 @@ func (s *edgeSlots) value(x []float64) (size, exponent float64) {
 	for _, k := range s.size {
 		size += x[k]
 	}
+	if s.half != 0 {
+		size += s.half * x[s.oneWay]
+	}
 	if s.exponent != none {
 		exponent = x[s.exponent]
 	}
 	return size, exponent
 }
 
+// adjointSize adds to grad the gradient of a function of the parameters whose derivative with
+// respect to the logarithm of the edge's size is by.
+func (s *edgeSlots) adjointSize(by float64, grad []float64) {
+	for _, j := range s.size {
+		grad[j] += by
+	}
+	if s.half != 0 {
+		grad[s.oneWay] += s.half * by
+	}
+}
+
 // solve brings the network of hold h to balance at x.
 func (e *evaluator) solve(h int, x []float64) bool {
 	e.set(h, x)
+	if e.problem.holds[h].rest {
+		return e.nets[h].solve(0) // of a node that nothing is joined to
+	}
 	return e.nets[h].solve(x[e.problem.holds[h].house])
 }
 
@@ -105,11 +125,8 @@ func (e *evaluator) flowOf(t *term, x []float64) float64 {
 // a further fan's own flow is taken with the unknown itself, see ownGradient.
 func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	switch t.kind {
-	case houseTerm:
-		return (t.read - x[e.problem.holds[t.hold].house]) / t.sd, -1 / t.sd
-	case pressureTerm:
-		p := e.nets[t.hold].p
-		return (t.read - (p[t.of] - p[t.to])) / t.sd, -1 / t.sd
+	case houseTerm, pressureTerm:
+		return (t.read - e.shownPressure(t, x)) / t.sd, -1 / t.sd
 	}
 	v, s := 0.0, 0.0
 	if t.kind == sourceTerm { // always positive: its logarithm serves however small it is
@@ -117,23 +134,51 @@ func (e *evaluator) residual(t *term, x []float64) (r, slope float64) {
 	} else {
 		v, s = lnRatio(e.flowOf(t, x) / t.read)
 	}
+	v += t.instrument(x)
+	return -v / t.sd, -s / (t.sd * t.read)
+}
+
+// shownPressure is what a gauge shows for a pressure term at the solution of its hold, Pa.
+func (e *evaluator) shownPressure(t *term, x []float64) float64 {
+	v := e.pressureIn(t.hold, t, x)
+	if t.zero != none {
+		v += x[t.zero]
+	}
+	if t.less >= 0 {
+		v -= e.pressureIn(t.less, t, x)
+	}
+	return v
+}
+
+// pressureIn is the pressure that a term reads in a hold, its own or one at rest.
+func (e *evaluator) pressureIn(h int, t *term, x []float64) float64 {
+	plan, p := &e.problem.holds[h], e.nets[h].p
+	if t.kind == houseTerm && !plan.rest {
+		return x[plan.house]
+	}
+	return p[plan.node(SpaceID(t.of))] - p[plan.node(SpaceID(t.to))]
+}
+
+// instrument is the logarithm of what a flow instrument shows over what flows.
+func (t *term) instrument(x []float64) float64 {
+	v := t.corrected
 	for _, c := range t.cal {
 		v += x[c]
 	}
-	return -v / t.sd, -s / (t.sd * t.read)
+	if t.stack != none {
+		v += t.perStack * x[t.stack]
+	}
+	return v
 }
 
 // predictedReading is what the term should have read, in Pa or in m³/s on the instrument, where
 // its residual is r at the parameters x.
 func (t *term) predictedReading(r float64, x []float64) float64 {
-	if t.kind == houseTerm || t.kind == pressureTerm {
+	if !t.isFlow() {
 		return t.read - t.sd*r
 	}
-	v, factor := -t.sd*r, 1.0
-	for _, c := range t.cal {
-		v -= x[c]
-		factor *= math.Exp(x[c])
-	}
+	instrument := t.instrument(x)
+	v, factor := -t.sd*r-instrument, math.Exp(instrument)
 	if t.kind == sourceTerm {
 		return t.read * factor * math.Exp(v)
 	}
@@ -176,19 +221,20 @@ func (e *evaluator) adjoint(h int, x, weight, through []float64, fan float64, gr
 		if through != nil {
 			w += through[i]
 		}
+		s.shift.adjoint(w*net.g[i], grad)
 		w *= net.q[i]
-		for _, j := range s.size {
-			grad[j] += w
-		}
+		s.adjointSize(w, grad)
 		if s.exponent != none {
 			grad[s.exponent] += w * net.lnDrop[i]
 		}
 	}
 	lam[House] = fan
 	for f, s := range plan.fanSlots {
-		grad[s] += math.Exp(x[s]) * (lam[plan.fans[f].To] - lam[plan.fans[f].From])
+		grad[s] += math.Exp(x[s]) * (lam[plan.node(plan.fans[f].To)] - lam[plan.node(plan.fans[f].From)])
 	}
-	grad[plan.house] += house
+	if !plan.rest {
+		grad[plan.house] += house
+	}
 }
 
 // adjointFan adds to lam the weight fan of the flow out of the house, and returns
@@ -212,8 +258,9 @@ func (e *evaluator) adjointFan(net *balance, lam []float64, fan float64) (house 
 func (e *evaluator) placeWeight(t *term, w float64, fan *float64) {
 	switch t.kind {
 	case pressureTerm:
-		e.weight[t.of] += w
-		e.weight[t.to] -= w
+		plan := &e.problem.holds[t.hold]
+		e.weight[plan.node(SpaceID(t.of))] += w
+		e.weight[plan.node(SpaceID(t.to))] -= w
 	case fanTerm:
 		*fan += w * e.problem.holds[t.hold].direction
 	case flowTerm:
@@ -229,18 +276,26 @@ func (e *evaluator) ownGradient(t *term, x []float64, w, slope float64, grad []f
 	switch t.kind {
 	case houseTerm:
 		grad[e.problem.holds[t.hold].house] += w * slope
-		return
 	case sourceTerm:
 		grad[t.source] -= w / t.sd
 	}
 	for _, c := range t.cal {
 		grad[c] -= w / t.sd
 	}
+	if t.stack != none {
+		grad[t.stack] -= w * t.perStack / t.sd
+	}
+	if t.zero != none {
+		grad[t.zero] += w * slope
+	}
 }
 
 // gradient adds the derivatives of a term's residual to a row of the Jacobian.
 func (e *evaluator) gradient(t *term, x []float64, slope float64, row []float64) {
 	e.ownGradient(t, x, 1, slope, row)
+	if t.less >= 0 {
+		e.restGradient(t, x, -slope, row)
+	}
 	if t.kind == houseTerm || t.kind == sourceTerm {
 		return
 	}
@@ -252,7 +307,61 @@ func (e *evaluator) gradient(t *term, x []float64, slope float64, row []float64)
 	}
 	fan := 0.0
 	e.placeWeight(t, slope, &fan)
-	e.adjoint(t.hold, x, e.weight, through, fan, row)
+	e.adjoint(t.hold, x, e.weight[:e.problem.holds[t.hold].spaces], through, fan, row)
+}
+
+// restGradient adds w times the gradient of what a term reads at rest.
+func (e *evaluator) restGradient(t *term, x []float64, w float64, row []float64) {
+	plan := &e.problem.holds[t.less]
+	clear(e.weight)
+	e.weight[plan.node(SpaceID(t.of))] += w
+	e.weight[plan.node(SpaceID(t.to))] -= w
+	e.adjoint(t.less, x, e.weight[:plan.spaces], nil, 0, row)
+}
+
+// logLikelihood is minus half the sum of the squared residuals of the readings at x, and
+// adds its gradient to grad; −Inf where a hold cannot be solved. Holds at rest come
+// last: readings less what was read in them weigh on their pressures.
+func (e *evaluator) logLikelihood(x, grad []float64) float64 {
+	for h := range e.problem.holds {
+		if !e.solve(h, x) {
+			return math.Inf(-1)
+		}
+		clear(e.atRest[h])
+	}
+	sum := 0.0
+	for _, rest := range []bool{false, true} {
+		for h := range e.problem.holds {
+			if e.problem.holds[h].rest == rest {
+				sum += e.addHold(h, x, grad)
+			}
+		}
+	}
+	return sum
+}
+
+// addHold is the part of logLikelihood that is read in a hold.
+func (e *evaluator) addHold(h int, x, grad []float64) (sum float64) {
+	plan := &e.problem.holds[h]
+	weight, through := e.weight[:plan.spaces], e.through[:len(plan.edges)]
+	clear(weight)
+	copy(weight, e.atRest[h])
+	clear(through)
+	fan := 0.0
+	for _, i := range plan.terms {
+		t := &e.problem.terms[i]
+		r, slope := e.residual(t, x)
+		sum -= 0.5 * r * r
+		e.placeWeight(t, -r*slope, &fan)
+		e.ownGradient(t, x, -r, slope, grad)
+		if t.less >= 0 {
+			rest := &e.problem.holds[t.less]
+			e.atRest[t.less][rest.node(SpaceID(t.of))] += r * slope
+			e.atRest[t.less][rest.node(SpaceID(t.to))] -= r * slope
+		}
+	}
+	e.adjoint(h, x, weight, through, fan, grad)
+	return sum
 }
 
 var errNoBalance = errors.New("the pressures of the zones could not be solved")

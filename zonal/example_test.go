@@ -80,7 +80,7 @@ func ExampleSolve() {
 	fmt.Println("through the ceiling:", inCFM(e.Zones[0].Through))
 	fmt.Println("resolved:", e.Zones[0].Resolved)
 	// Output:
-	// through the ceiling: 380 cfm (290 to 490)
+	// through the ceiling: 370 cfm (260 to 490)
 	// resolved: true
 }
 
@@ -103,8 +103,8 @@ func ExamplePosterior_Estimate() {
 	r := e.Readings[0]
 	fmt.Printf("the house read %.1f Pa, %.1f sd off\n", r.Read, r.OffBySD)
 	// Output:
-	// house at 50 Pa: 1470 cfm (1410 to 1540)
-	// ceiling at 50 Pa: 460 cfm (350 to 590)
+	// house at 50 Pa: 1470 cfm (1400 to 1540)
+	// ceiling at 50 Pa: 450 cfm (320 to 610)
 	// the house read -50.0 Pa, 0.0 sd off
 }
 
@@ -144,7 +144,7 @@ func ExamplePosterior_SumAt() {
 		log.Fatal(err)
 	}
 	fmt.Println(inCFM(sum), "resolved:", doubt.Resolved)
-	// Output: 850 cfm (670 to 1070) resolved: true
+	// Output: 830 cfm (620 to 1070) resolved: true
 }
 
 // The attic was read with its hoses the other way round.
@@ -165,7 +165,7 @@ func ExampleEstimate_Tightness() {
 	fmt.Println(inCFM(t.Flow50))
 	fmt.Printf("exponent %.2f\n", t.Exponent.Value)
 	// Output:
-	// 1470 cfm (1410 to 1540)
+	// 1470 cfm (1400 to 1540)
 	// exponent 0.65
 }
 
@@ -177,7 +177,7 @@ func ExamplePosterior_Seal() {
 	fmt.Println("with four fifths of the ceiling sealed it falls by", inCFM(plan.Choices[0].Drop50))
 	// Output:
 	// the fan reads now: 1470 cfm (1430 to 1510)
-	// with four fifths of the ceiling sealed it falls by 290 cfm (220 to 370)
+	// with four fifths of the ceiling sealed it falls by 280 cfm (200 to 370)
 }
 
 func ExampleSealPlan_TightnessAfter() {
@@ -189,7 +189,7 @@ func ExampleSealPlan_TightnessAfter() {
 	_, err := plan.TightnessAfter(2)
 	fmt.Println(err)
 	// Output:
-	// 1090 cfm (960 to 1210)
+	// 1100 cfm (960 to 1230)
 	// the order has 1 steps, not 2
 }
 
@@ -393,7 +393,7 @@ func ExampleSizePrior() {
 
 func ExampleExponentPrior() {
 	fmt.Println(zonal.ExponentPrior(zonal.Attic, zonal.OutsideKind, true), zonal.ExponentPrior(zonal.HouseKind, zonal.Ducts, false))
-	// Output: {0.6 0.06} {0.5 0}
+	// Output: {0.6 0.09} {0.53 0.03}
 }
 
 func ExampleOpeningPrior() {

@@ -21,6 +21,8 @@ type family struct {
 	// moves is by how much (of the logarithm) the zone's outside leak grows in
 	// the holds with an opening, unknown to the model.
 	moves float64
+	// turn changes the truth once it is drawn, so that it is a test as somebody would make it.
+	turn func(p *problem, x []float64, r *rand.Rand)
 }
 
 // The spaces of a test house after house and outside.
@@ -76,7 +78,7 @@ func (m *Model) hold(house units.Pressure, fan bool, opened ...int) *Hold {
 		h.Fan = &FlowReading{Flow: 1, SDLn: 0.01, Cal: []int{0, 1}}
 	}
 	for z := zone1; int(z) < len(m.Spaces); z++ {
-		h.Read = append(h.Read, PressureReading{z, House, 1, 0.45})
+		h.Read = append(h.Read, PressureReading{Of: z, To: House, Pressure: 1, SD: 0.45})
 	}
 	m.Holds = append(m.Holds, h)
 	return &m.Holds[len(m.Holds)-1]
@@ -235,6 +237,9 @@ func (f family) house(r *rand.Rand) (m *Model, p *problem, x []float64) {
 			width = 1
 		}
 		x = p.drawTruth(r, width)
+		if f.turn != nil {
+			f.turn(p, x, r)
+		}
 		if f.moves != 0 && !p.moveLeak(r, x, f.moves) {
 			continue
 		}
@@ -271,7 +276,7 @@ func (p *problem) drawTruth(r *rand.Rand, width float64) []float64 {
 	x := make([]float64, len(p.unknowns))
 	for i, u := range p.unknowns {
 		switch {
-		case u.kind == pathExponent:
+		case u.bounded():
 			x[i], _, _ = p.scores[i].At(r.NormFloat64())
 		case u.kind == pathSize || u.kind == openingSize:
 			x[i] = u.mean + width*u.sd*r.NormFloat64()
@@ -290,7 +295,7 @@ func (p *problem) drawTruth(r *rand.Rand, width float64) []float64 {
 func (p *problem) trySimulate(r *rand.Rand, x []float64) bool {
 	e := newEvaluator(p)
 	for h := range p.holds {
-		if !e.solve(h, x) || p.holds[h].direction*e.nets[h].fanFlow() <= 0 {
+		if !e.solve(h, x) || !p.holds[h].rest && p.holds[h].direction*e.nets[h].fanFlow() <= 0 {
 			return false
 		}
 	}

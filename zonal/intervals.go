@@ -1,6 +1,7 @@
 package zonal
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -48,12 +49,13 @@ func (post *Posterior) sample(o Options) {
 	}
 	got, err := fit.Randomise(func() fit.Problem {
 		return inScores(p).forDraws(post.scores.X)
-	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, TargetESS: target, MaxDraws: o.MostDraws, Workers: int(post.workers), Relevance: p.relevance(), Watched: settle})
+	}, post.scores.X, fit.RandomiseOptions{Seed: post.seed, TargetESS: target, MaxDraws: o.MostDraws, Workers: int(post.workers), Relevance: p.relevance(), Watched: settle,
+		WeightedWork: cmp.Or(o.weighted, weightedWork), MostWork: cmp.Or(o.most, samplingWork)})
 	if post.sampler = fit.TooFewEffective; err != nil {
 		return
 	}
 	post.keep(got, int(rowsEach*target))
-	if post.ess > enoughEffective {
+	if post.sampler == fit.TooFewEffective && post.ess > enoughEffective {
 		post.sampler = fit.Sampled
 	}
 }
@@ -61,6 +63,16 @@ func (post *Posterior) sample(o Options) {
 // enoughDraws effective ones put the end of an interval within 3 % of its width (one
 // standard error), and mostly nearer, since they are spread evenly.
 const enoughDraws = 400
+
+// weightedWork is how many multiplications, roughly, weighted draws may take: a second or
+// two. A house of five zones read in five holds needs half as many. samplingWork is what any
+// draws may take, about a minute; a house beyond that, of some thirty zones and more, gets
+// the answer from curvature. Both are counted, not timed, so that every machine gives one
+// answer.
+const (
+	weightedWork = 4e8
+	samplingWork = 3e10
+)
 
 // flows are the unknowns that are logarithms of flows.
 func (p *problem) flows() []int {
@@ -96,7 +108,7 @@ const rowsEach = 3
 // keep takes weighted draws as parameter vectors, mostRows of them at most, and
 // their residuals at the readings.
 func (post *Posterior) keep(got fit.Draws, mostRows int) {
-	post.sampler, post.ess = got.Status, got.ESS
+	post.sampler, post.ess, post.made, post.moves = got.Status, got.ESS, got.Made, got.Moves
 	rows, weights := thinned(got.Weights, mostRows)
 	post.draws, post.weights, post.residuals = make([][]float64, len(rows)), weights, make([][]float64, len(rows))
 	stride := int(post.workers)
@@ -121,7 +133,7 @@ func thinned(weights []float64, most int) (rows []int, kept []float64) {
 		}
 		return rows, weights
 	}
-	picked := evenly(weights, most)
+	picked := fit.Evenly(weights, most)
 	for i, k := range picked {
 		if i == 0 || picked[i-1] != k { // a heavy one is picked more than once
 			rows, kept = append(rows, k), append(kept, 0)

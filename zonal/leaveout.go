@@ -61,7 +61,7 @@ func (j *judge) leaveOut(sets [][]int) []leftOut {
 
 // leaveOut seeks the mode without some readings from the scores start.
 func (p *problem) leaveOut(start []float64, terms []int) leftOut {
-	left := leftOut{problem: p.without(terms)}
+	left := leftOut{problem: p.inflated(removed, terms)}
 	s := inScores(left.problem)
 	res, err := fit.Mode(s, start, nil, fit.ModeOptions{MaxIterations: 60})
 	if err != nil || res.Covariance == nil {
@@ -72,8 +72,8 @@ func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 		return left
 	}
 	i := terms[0]
-	residuals, jacobian := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
-	if s.Evaluate(res.X, residuals, jacobian) != nil {
+	residuals, jacobian, err := linearised(s, res.X)
+	if err != nil {
 		left.ok = false
 		return left
 	}
@@ -83,6 +83,12 @@ func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 	return left
 }
 
+// linearised are the residuals at the coordinates u, with their Jacobian.
+func linearised(s *objective, u []float64) ([]float64, *mat.Dense, error) {
+	residuals, jacobian := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
+	return residuals, jacobian, s.Evaluate(u, residuals, jacobian)
+}
+
 // leaveOutByAStep takes the residuals for straight lines about the mode with all readings.
 // With the hat matrix H = J·C·Jᵀ of the set, its residuals r grow to (I − H)⁻¹r without it,
 // and the sum of squares falls by rᵀ(I − H)⁻¹r (Cook and Weisberg 1982, Residuals and
@@ -90,14 +96,14 @@ func (p *problem) leaveOut(start []float64, terms []int) leftOut {
 // has no residual, and stays out of the inverse.
 func (j *judge) leaveOutByAStep(sets [][]int) []leftOut {
 	out := make([]leftOut, len(sets))
-	s := inScores(j.problem)
-	residuals, jacobian := make([]float64, s.Terms()), mat.NewDense(s.Terms(), s.Dim(), nil)
-	if s.Evaluate(j.post.scores.X, residuals, jacobian) != nil {
+	residuals, jacobian, err := linearised(inScores(j.problem), j.post.scores.X)
+	if err != nil {
 		return out
 	}
+	_, dim := jacobian.Dims()
 	j.post.workers.each(len(sets), func(k int) {
 		n := len(sets[k])
-		rows, r := mat.NewDense(n, s.Dim(), nil), mat.NewVecDense(n, nil)
+		rows, r := mat.NewDense(n, dim, nil), mat.NewVecDense(n, nil)
 		for at, i := range sets[k] {
 			rows.SetRow(at, jacobian.RawRowView(i))
 			r.SetVec(at, residuals[i])
@@ -138,12 +144,12 @@ func growth(hat *mat.Dense, r *mat.VecDense) (*mat.VecDense, bool) {
 	return out, true
 }
 
-// without is the problem with the weight of some readings taken away.
-func (p *problem) without(terms []int) *problem {
+// inflated is the problem with the errors of some readings larger by a factor.
+func (p *problem) inflated(factor float64, terms []int) *problem {
 	q := *p
-	q.terms = append([]term(nil), p.terms...)
+	q.terms = slices.Clone(p.terms)
 	for _, i := range terms {
-		q.terms[i].sd *= removed
+		q.terms[i].sd *= factor
 	}
 	return &q
 }
@@ -183,7 +189,7 @@ func (j *judge) confirm(c Check, left leftOut) Check {
 			continue
 		}
 		z := (t.read - v) / t.sd
-		if t.kind != houseTerm && t.kind != pressureTerm {
+		if t.isFlow() {
 			ln, _ := lnRatio(t.read / v)
 			z = ln / t.sd
 		}

@@ -9,9 +9,9 @@ import (
 // Reference is the pressure at which the size of a leak is stated, in pascals.
 const Reference = pressure.ReferencePressure
 
-// linearBelow is the pressure difference (Pa) below which a leak is made
-// linear, so that its derivative stays finite where the pressure vanishes.
-const linearBelow = float64(pressure.LinearBelow)
+// rounding (Pa) is ε of the law of a leak: its derivative stays finite where the pressure
+// vanishes, and from 1 Pa on the flow is within a thousandth of the power law's.
+const rounding = 0.05
 
 const (
 	maxNewton = 80
@@ -19,11 +19,15 @@ const (
 	// last factor to serve again, after flows that changed but little.
 	chordRate = 0.05
 	// stepDone is the pressure change (Pa) of a full Newton step after which
-	// what is left is a thousandth of it at most, and in most solves a millionth.
-	stepDone = 1e-6
-	// stepDoneOfDraw is the same for the perturbed problem behind a draw, which is
-	// solved to a hundredth of a standard deviation itself.
-	stepDoneOfDraw = 3e-4
+	// what is left is a thousandth of it at most, and in most solves a millionth;
+	// leftDone is what a zone's balance may then lack, as a share of the largest flow: where
+	// a wide leak has next to no pressure across it a step says little.
+	stepDone, leftDone = 1e-6, 1e-10
+	// stepDoneOfDraw and leftOfDraw are the same for the perturbed problem behind a draw,
+	// which is solved to a hundredth of a standard deviation itself.
+	stepDoneOfDraw, leftOfDraw = 3e-4, 1e-5
+	// leastStep is a step (Pa) after which nothing is left but rounding errors.
+	leastStep = 1e-9
 	// bleed is a numerical leak (m³/s per Pa) that keeps the balance of a zone
 	// sealed on all sides solvable. The smallest leak of a house is a thousand
 	// million times larger.
@@ -34,62 +38,47 @@ const (
 type edge struct {
 	a, b int     // spaces; flow is positive from a to b
 	x, n float64 // ln of the flow at Reference (m³/s), exponent
+	w    float64 // what weather adds to the pressure difference, Pa
 }
 
-// law returns the flow through an edge at the pressure difference d, its
-// derivative with respect to d, and ln (|d|/50 Pa), which is ∂ ln q/∂n. The power law
-// Q = C·|Δp|^n·sign(Δp) is straight below linearBelow.
+// law returns the flow through an edge at the pressure difference d, its derivative with
+// respect to d, and ∂ ln q/∂n. The power law is rounded off about zero, where its
+// derivative would be infinite:
+//
+//	Q = C·Δp·(Δp² + ε²)^((n−1)/2)
 func (e *edge) law(d float64) (q, g, lnDrop float64) {
-	m := math.Abs(d)
-	if m < linearBelow {
-		g = math.Exp(e.x+e.n*lnLinear) / linearBelow
-		return g * d, g, lnLinear
-	}
-	lnDrop = math.Log(m) - lnReference
-	q = math.Exp(e.x + e.n*lnDrop)
-	g = e.n * q / m
-	if d < 0 {
-		q = -q
-	}
-	return q, g, lnDrop
+	s := d*d + rounding*rounding
+	lnDrop = 0.5*math.Log(s) - lnReference
+	perPa := math.Exp(e.x+e.n*lnDrop) / math.Sqrt(s)
+	return d * perPa, perPa * (1 + (e.n-1)*d*d/s), lnDrop
 }
 
-// nearby is how small a relative change of the pressure difference must be for
-// lawNear to serve: the terms it leaves out are below rounding.
-const nearby = 2e-3
+// nearby is how small a relative change of Δp² + ε² must be for lawNear to serve: the
+// terms it leaves out are below rounding errors.
+const nearby = 4e-3
 
 // lawNear is law at the pressure difference d, from its values at the difference
 // last, where that is nearby: five terms of the binomial series cost a third of
 // a logarithm and an exponential. It reports false, and changes nothing, where it is not.
 func (e *edge) lawNear(d, last float64, q, g, lnDrop *float64) bool {
-	linear := math.Abs(d) < linearBelow
-	if linear != (math.Abs(last) < linearBelow) {
-		return false
-	}
-	if linear {
-		*q = *g * d
-		return true
-	}
-	x := (d - last) / last
+	before, now := last*last+rounding*rounding, d*d+rounding*rounding
+	x := (now - before) / before
 	if !(math.Abs(x) < nearby) {
 		return false
 	}
-	n := e.n
-	*q *= 1 + n*x*(1+(n-1)/2*x*(1+(n-2)/3*x*(1+(n-3)/4*x*(1+(n-4)/5*x))))
-	*g = n * *q / d
-	*lnDrop += x * (1 - x*(1./2-x*(1./3-x*(1./4-x/5))))
+	k := (e.n - 1) / 2
+	perPa := *g / (1 + 2*k*last*last/before)
+	perPa *= 1 + k*x*(1+(k-1)/2*x*(1+(k-2)/3*x*(1+(k-3)/4*x*(1+(k-4)/5*x))))
+	*q, *g = d*perPa, perPa*(1+2*k*d*d/now)
+	*lnDrop += x / 2 * (1 - x*(1./2-x*(1./3-x*(1./4-x/5))))
 	return true
 }
 
-var (
-	lnReference = math.Log(Reference)
-	lnLinear    = math.Log(linearBelow) - lnReference
-)
+var lnReference = math.Log(Reference)
 
-// lnDropAt is ln (|d|/50 Pa), which is ∂ ln q/∂n of an edge at the pressure difference d.
-func lnDropAt(d float64) float64 {
-	return math.Log(math.Max(math.Abs(d), linearBelow)) - lnReference
-}
+// lnDropAt is ln (√(Δp² + ε²)/50 Pa), which is ∂ ln q/∂n of an edge at the pressure
+// difference d.
+func lnDropAt(d float64) float64 { return 0.5*math.Log(d*d+rounding*rounding) - lnReference }
 
 // balance is the network of one hold: house and outside at fixed pressures,
 // zones where their flows balance. Its buffers are reused from one solve to the
@@ -99,12 +88,13 @@ type balance struct {
 	source []float64 // net flow blown into each space by further fans, m³/s
 	p      []float64 // pressure of each space with reference to outside, Pa
 	q, g   []float64 // flow and conductance of each edge at p
-	lnDrop []float64 // ln (|Δp|/50 Pa) of each edge at p: ∂ ln q/∂n
+	lnDrop []float64 // ∂ ln q/∂n of each edge at p
 	drop   []float64 // pressure difference of each edge at p
 	near   bool      // the last step changed every difference but little
 
 	zones   int
 	done    float64   // stepDone, or stepDoneOfDraw
+	left    float64   // leftDone, or leftOfDraw
 	chol    []float64 // lower Cholesky factor of the conductance matrix
 	excess  []float64 // net inflow of each space at p
 	step    []float64
@@ -118,7 +108,7 @@ func newBalance(spaces int) *balance {
 	return &balance{
 		source: make([]float64, spaces), p: make([]float64, spaces), excess: make([]float64, spaces),
 		step: make([]float64, spaces), trial: make([]float64, spaces),
-		zones: z, done: stepDone, chol: make([]float64, z*z),
+		zones: z, done: stepDone, left: leftDone, chol: make([]float64, z*z),
 	}
 }
 
@@ -134,7 +124,7 @@ func (b *balance) flows(p []float64) {
 	b.near = false
 	for i := range b.edges {
 		e := &b.edges[i]
-		b.drop[i] = p[e.a] - p[e.b]
+		b.drop[i] = p[e.a] - p[e.b] + e.w
 		b.q[i], b.g[i], b.lnDrop[i] = e.law(b.drop[i])
 		b.addFlow(e, b.q[i])
 	}
@@ -148,7 +138,7 @@ func (b *balance) flowsAfterStep(p []float64) {
 	for i := range b.edges {
 		e := &b.edges[i]
 		if e.a > int(Outside) || e.b > int(Outside) {
-			d := p[e.a] - p[e.b]
+			d := p[e.a] - p[e.b] + e.w
 			if !e.lawNear(d, b.drop[i], &b.q[i], &b.g[i], &b.lnDrop[i]) {
 				b.q[i], b.g[i], b.lnDrop[i] = e.law(d)
 				b.near = false
@@ -203,13 +193,25 @@ func (b *balance) solve(house float64) bool {
 			break
 		}
 		b.lineSearch()
-		if largest < b.done {
+		if largest < leastStep || largest < b.done && b.balanced() {
 			b.warm = true
 			return true
 		}
 	}
 	b.warm = false
 	return false
+}
+
+// balanced reports whether the zones' balances lack little against the largest flow.
+func (b *balance) balanced() bool {
+	lacks, most := 0.0, 0.0
+	for _, v := range b.excess[2:] {
+		lacks = math.Max(lacks, math.Abs(v))
+	}
+	for _, q := range b.q {
+		most = math.Max(most, math.Abs(q))
+	}
+	return lacks <= b.left*most
 }
 
 // startFrom makes the next solve start from the pressures of another network of
@@ -288,8 +290,9 @@ func (b *balance) factor() bool {
 	for i := range n {
 		for j := range i + 1 {
 			s := l[i*n+j]
-			for k := range j {
-				s -= l[i*n+k] * l[j*n+k]
+			row, other := l[i*n:][:j], l[j*n:][:j]
+			for k, v := range row {
+				s -= v * other[k]
 			}
 			switch {
 			case i != j:
@@ -313,8 +316,9 @@ func (b *balance) backSolve(v []float64) {
 	n, l := b.zones, b.chol
 	for i := range n {
 		s := v[i]
-		for k := range i {
-			s -= l[i*n+k] * v[k]
+		row, found := l[i*n:][:i], v[:i]
+		for k, w := range row {
+			s -= w * found[k]
 		}
 		v[i] = s / l[i*n+i]
 	}

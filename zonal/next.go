@@ -22,6 +22,9 @@ type Candidate struct {
 	// Trimmed says that the further fan of each hold is trimmed until the zone it
 	// serves reads no pressure to the house, or blows all it can.
 	Trimmed bool
+	// StackSD is how well the stack of the house (Pa/m) is then known, from temperatures
+	// that were not written down; 0 leaves it as it is.
+	StackSD float64
 }
 
 // Question is what the readings are to settle: through-flows of zones, and which
@@ -67,24 +70,12 @@ func Prior(m *Model, draws int) (*Posterior, error) {
 	normal := newNormals(post.seed)
 	for range draws {
 		x := make([]float64, len(p.unknowns))
-		p.fromPrior(x, normal)
+		for i := range x {
+			x[i], _ = p.fromScore(i, normal())
+		}
 		post.draws, post.weights = append(post.draws, x), append(post.weights, 1/float64(draws))
 	}
 	return post, nil
-}
-
-// fromPrior draws every unknown of x that is NaN or new.
-func (p *problem) fromPrior(x []float64, normal func() float64) {
-	for i, u := range p.unknowns {
-		switch {
-		case u.kind == pathExponent:
-			x[i], _, _ = p.scores[i].At(normal())
-		case u.sd > 0:
-			x[i] = u.mean + u.sd*normal()
-		default:
-			x[i] = u.mean + u.scale*normal()
-		}
-	}
 }
 
 const (
@@ -167,10 +158,12 @@ func (post *Posterior) With(m *Model) (*Posterior, error) {
 // carryOver makes x the vector of p that a row of another problem gives: what is not
 // among its places is drawn from the prior.
 func (p *problem) carryOver(x, row []float64, from []int, normal func() float64) {
-	p.fromPrior(x, normal)
 	for i, j := range from {
+		z := normal() // whatever is new: each unknown so has a number of its own
 		if j >= 0 {
 			x[i] = row[j]
+		} else {
+			x[i], _ = p.fromScore(i, z)
 		}
 	}
 }

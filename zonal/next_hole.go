@@ -69,7 +69,7 @@ func (post *Posterior) zonePressures(zone, to SpaceID, a units.Area, rows [][]fl
 		plan.ends = append(plan.ends, [2]SpaceID{zone, to})
 		plan.edges = append(plan.edges, edgeSlots{base: math.Log(sharpFlow(a, commonCd, m.Air)), exponent: none, known: sharpExponent})
 	}
-	b := plan.balance(len(m.Spaces))
+	b := plan.balance()
 	out := make([]float64, len(rows))
 	for k, x := range rows {
 		plan.load(b, x)

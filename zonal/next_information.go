@@ -109,11 +109,16 @@ func (h *informedHouse) fill(e *objective, p *problem, first int, list []Candida
 			if c.Trimmed && len(p.holds[hold].fans) > 0 {
 				e.trim(hold, x, 0)
 			}
-			if !e.solve(hold, x) || p.holds[hold].direction*e.nets[hold].fanFlow() <= 0 {
+			if !e.solve(hold, x) || !p.holds[hold].rest && p.holds[hold].direction*e.nets[hold].fanFlow() <= 0 {
 				return false
 			}
 			all = append(all, e.readingSlopes(hold, x)...)
 			hold++
+		}
+		if stack := p.visits[0].stack; c.StackSD > 0 && stack != none {
+			row := make([]float64, len(x))
+			row[stack] = e.slope[stack] / c.StackSD
+			all = append(all, row)
 		}
 	}
 	h.from = append(h.from, len(all))
@@ -127,7 +132,7 @@ func (s *objective) readingSlopes(hold int, x []float64) [][]float64 {
 	var out [][]float64
 	for _, i := range s.problem.holds[hold].terms {
 		t := s.problem.terms[i]
-		if t.kind == fanTerm || t.kind == flowTerm || t.kind == sourceTerm {
+		if t.isFlow() {
 			t.read = math.Max(s.flowOf(&t, x), 1e-9) // the reading is right here
 		}
 		row := make([]float64, len(x))

@@ -15,7 +15,7 @@ type shownTable struct {
 
 // shownBy predicts the readings of every candidate.
 func (n *planner) shownBy(list []Candidate, rows [][]float64) ([]*shownTable, error) {
-	problems := make([]*problem, len(list))
+	problems, stack := make([]*problem, len(list)), n.post.problem.visits[0].stack
 	for i, c := range list {
 		p, err := n.post.extended(c)
 		if err != nil {
@@ -24,8 +24,23 @@ func (n *planner) shownBy(list []Candidate, rows [][]float64) ([]*shownTable, er
 		problems[i] = p
 	}
 	out := make([]*shownTable, len(list))
-	n.post.workers.each(len(list), func(i int) { out[i] = n.shown(problems[i], list[i].Trimmed, rows, uint64(i)) })
+	n.post.workers.each(len(list), func(i int) {
+		out[i] = n.shown(problems[i], list[i].Trimmed, rows, uint64(i))
+		if list[i].StackSD > 0 && stack != none {
+			out[i].readStack(rows, stack, list[i].StackSD)
+		}
+	})
 	return out, nil
+}
+
+// readStack adds that the stack of the house is known to within an sd.
+func (s *shownTable) readStack(rows [][]float64, stack slot, sd float64) {
+	s.sd = append(s.sd, sd)
+	for k, x := range rows {
+		if s.mu[k] != nil {
+			s.mu[k] = append(s.mu[k], x[stack])
+		}
+	}
 }
 
 // extended is the problem with the candidate's holds added.
@@ -74,7 +89,7 @@ func (e *evaluator) read(h int, x []float64, trimmed bool, normal func() float64
 	if trimmed && len(plan.fans) > 0 && e.trim(h, x, e.trimError(h)*normal()) {
 		level = int(plan.served())
 	}
-	if !e.solve(h, x) || plan.direction*e.nets[h].fanFlow() <= 0 {
+	if !e.solve(h, x) || !plan.rest && plan.direction*e.nets[h].fanFlow() <= 0 {
 		return nil
 	}
 	for _, i := range plan.terms {
@@ -114,10 +129,7 @@ func (e *evaluator) trimError(h int) float64 {
 
 // The flows (m³/s) between which a fan can be trimmed: the least it can measure,
 // and that of a door fan of the usual size.
-const (
-	leastTrim = 2e-3
-	mostTrim  = 5000 * 0.3048 * 0.3048 * 0.3048 / 60
-)
+var leastTrim, mostTrim = 2e-3, fromCFM(5000)
 
 // trim sets the flow of the first further fan of hold h in x so that its zone is
 // off the house by that many pascals. It is false where the fan cannot do so, and
@@ -132,7 +144,7 @@ func (e *evaluator) trim(h int, x []float64, off float64) bool {
 		}
 		return plan.direction * (net.p[zone] - net.p[House] - off)
 	}
-	low, high := math.Log(leastTrim), math.Log(mostTrim)
+	low, high := math.Log(leastTrim), math.Log(float64(mostTrim))
 	if !(excess(high) < 0) {
 		return false
 	}
@@ -176,15 +188,8 @@ func (p *problem) places(other *problem) []int {
 // a flow on the instrument.
 func (e *evaluator) shows(t *term, x []float64) float64 {
 	switch t.kind {
-	case houseTerm:
-		return x[e.problem.holds[t.hold].house]
-	case pressureTerm:
-		p := e.nets[t.hold].p
-		return p[t.of] - p[t.to]
+	case houseTerm, pressureTerm:
+		return e.shownPressure(t, x)
 	}
-	v := lnAtLeast(e.flowOf(t, x))
-	for _, c := range t.cal {
-		v += x[c]
-	}
-	return v
+	return lnAtLeast(e.flowOf(t, x)) + t.instrument(x)
 }

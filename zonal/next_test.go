@@ -226,7 +226,7 @@ func TestVisitComesTrue(t *testing.T) {
 			steps, err := post.Visit(candidates, f.question, o)
 			require.NoError(t, err)
 			require.NotEmpty(t, steps)
-			rows, _ := thin(post.draws, post.weights, n)
+			rows := evenly(post.draws, post.weights, n)
 			houses, err := (&planner{post, f.question}).informed(candidates, rows)
 			require.NoError(t, err)
 			said, came := make([]float64, len(steps)), make([]float64, len(steps))

@@ -12,7 +12,7 @@ type action struct {
 func another(house units.Pressure, zones ...SpaceID) Hold {
 	h := Hold{House: house, HouseSD: 0.47, Fan: &FlowReading{Flow: 1, SDLn: 0.01, Cal: []int{0, 1}}}
 	for _, z := range zones {
-		h.Read = append(h.Read, PressureReading{z, House, 0, 0.45})
+		h.Read = append(h.Read, PressureReading{Of: z, To: House, Pressure: 0, SD: 0.45})
 	}
 	return h
 }
@@ -47,7 +47,7 @@ func (m *Model) addHole(post *Posterior, z SpaceID) action {
 
 func (m *Model) secondReference(z SpaceID) action {
 	h := another(-50)
-	h.Fan, h.Read = nil, []PressureReading{{z, Outside, 0, 0.45}}
+	h.Fan, h.Read = nil, []PressureReading{{Of: z, To: Outside, SD: 0.45}}
 	return action{"second reference", Candidate{Holds: []Hold{h}}}
 }
 
@@ -64,7 +64,7 @@ func (m *Model) second() action {
 func (m *Model) again() action {
 	h := another(-50)
 	for z := zone1; int(z) < len(m.Spaces); z++ {
-		h.Read = append(h.Read, PressureReading{z, House, 0, 0.45})
+		h.Read = append(h.Read, PressureReading{Of: z, To: House, Pressure: 0, SD: 0.45})
 	}
 	return action{"repeat", Candidate{Holds: []Hold{h}}}
 }

@@ -43,7 +43,7 @@ func (post *Posterior) Visit(list []Candidate, q Question, o VisitOptions) ([]Vi
 	rows, weights := post.rows()
 	rows, weights = thin(rows, weights, previewRows)
 	t := n.targets(rows, weights)
-	few, _ := thin(rows, weights, visitHouses)
+	few := evenly(rows, weights, visitHouses)
 	houses, err := n.informed(list, few)
 	if err != nil {
 		return nil, err

@@ -20,6 +20,7 @@ type objective struct {
 	*evaluator
 	scored   bool
 	x, slope []float64   // the unknowns, and their derivatives, at the coordinates last looked at
+	byX      []float64   // gradient by the unknowns
 	anchor   [][]float64 // pressures of each hold at the mode
 }
 
@@ -31,7 +32,7 @@ func inScores(p *problem) *objective { return newObjective(p, true) }
 
 func newObjective(p *problem, scored bool) *objective {
 	n := len(p.unknowns)
-	return &objective{evaluator: newEvaluator(p), scored: scored, x: make([]float64, n), slope: make([]float64, n)}
+	return &objective{evaluator: newEvaluator(p), scored: scored, x: make([]float64, n), slope: make([]float64, n), byX: make([]float64, n)}
 }
 
 // Dim is the number of unknowns.
@@ -45,30 +46,32 @@ func (p *problem) residuals() int { return len(p.terms) + len(p.unknowns) - p.fl
 
 // toModel writes the unknowns at the coordinates u into x.
 func (s *objective) toModel(u, x []float64) {
-	for i, v := range s.problem.unknowns {
-		switch {
-		case !s.scored:
-			x[i], s.slope[i] = u[i], 1
-		case v.kind == pathExponent:
-			x[i], s.slope[i], _ = s.problem.scores[i].At(u[i])
-		case v.sd > 0:
-			x[i], s.slope[i] = v.mean+v.sd*u[i], v.sd
-		default:
-			x[i], s.slope[i] = v.mean+v.scale*u[i], v.scale
+	for i, v := range u {
+		if s.scored {
+			x[i], s.slope[i] = s.problem.fromScore(i, v)
+		} else {
+			x[i], s.slope[i] = v, 1
 		}
 	}
+}
+
+// fromScore is unknown i at a score, and its derivative with respect to that.
+func (p *problem) fromScore(i int, score float64) (x, slope float64) {
+	v := &p.unknowns[i]
+	if v.bounded() {
+		x, slope, _ = p.scores[i].At(score)
+		return x, slope
+	}
+	return v.mean + v.scale*score, v.scale
 }
 
 // toScores are the scores of the unknowns x.
 func (p *problem) toScores(x []float64) []float64 {
 	u := make([]float64, len(x))
 	for i, v := range p.unknowns {
-		switch {
-		case v.kind == pathExponent:
+		if v.bounded() {
 			u[i] = p.scores[i].Coordinate(x[i])
-		case v.sd > 0:
-			u[i] = (x[i] - v.mean) / v.sd
-		default:
+		} else {
 			u[i] = (x[i] - v.mean) / v.scale
 		}
 	}
@@ -91,9 +94,9 @@ func (s *objective) Evaluate(u, residuals []float64, jacobian *mat.Dense) error 
 		if !s.solve(h, s.x) {
 			return errNoBalance
 		}
-		for _, i := range s.problem.holds[h].terms {
-			residuals[i], _ = s.residual(&s.problem.terms[i], s.x)
-		}
+	}
+	for i := range s.problem.terms { // a reading less that at rest looks at two holds
+		residuals[i], _ = s.residual(&s.problem.terms[i], s.x)
 	}
 	if jacobian != nil {
 		for i := range s.problem.terms {
@@ -116,6 +119,28 @@ func (s *objective) Evaluate(u, residuals []float64, jacobian *mat.Dense) error 
 		k++
 	}
 	return nil
+}
+
+// LogDensity is minus half the sum of the squared residuals at the coordinates u, with its
+// gradient: one adjoint solve a hold. It is −Inf where a hold cannot be solved.
+func (s *objective) LogDensity(u, gradient []float64) float64 {
+	s.toModel(u, s.x)
+	clear(s.byX)
+	sum := s.logLikelihood(s.x, s.byX)
+	if math.IsInf(sum, -1) || math.IsNaN(sum) {
+		return math.Inf(-1)
+	}
+	for i := range s.problem.unknowns {
+		v := &s.problem.unknowns[i]
+		gradient[i] = s.byX[i] * s.slope[i]
+		if v.sd > 0 {
+			mean, sd := s.prior(v)
+			r := (u[i] - mean) / sd
+			sum -= 0.5 * r * r
+			gradient[i] -= r / sd
+		}
+	}
+	return sum
 }
 
 // Linearise fills the rows of some readings in the Jacobian at the coordinates last
@@ -149,9 +174,9 @@ func (s *objective) Nonlinear() []fit.NonlinearResidual {
 	first := map[zone]fit.NonlinearResidual{} // of each zone the first reading, with the slope it has in the zone's pressure
 	for i := range s.problem.terms {
 		t, own := &s.problem.terms[i], fit.NonlinearResidual{Index: i, Base: i, Factor: 1}
-		space, slope := t.zoneRead()
+		space, slope := zoneRead(s.problem, t)
 		switch f, seen := first[zone{t.hold, space}]; {
-		case t.kind == houseTerm || t.kind == sourceTerm:
+		case t.kind == houseTerm && t.less < 0, t.kind == sourceTerm:
 			continue
 		case space >= 0 && seen:
 			own.Base, own.Factor = f.Index, slope/f.Factor
@@ -164,10 +189,11 @@ func (s *objective) Nonlinear() []fit.NonlinearResidual {
 }
 
 // zoneRead is the zone whose pressure a term reads against the house or outside, −1 for
-// any other term, and the derivative of the residual with respect to that pressure.
-func (t *term) zoneRead() (space int, slope float64) {
+// any other term, and the derivative of the residual with respect to that pressure. At rest
+// the pressure of the house hangs on everything too.
+func zoneRead(p *problem, t *term) (space int, slope float64) {
 	switch {
-	case t.kind != pressureTerm:
+	case t.kind != pressureTerm, t.less >= 0, p.holds[t.hold].rest:
 	case t.to <= int(Outside) && t.of > int(Outside):
 		return t.of, -1 / t.sd
 	case t.of <= int(Outside) && t.to > int(Outside):
@@ -187,7 +213,7 @@ func (s *objective) forDraws(mode []float64) *objective {
 			return s
 		}
 		s.anchor = append(s.anchor, append([]float64(nil), s.nets[h].p...))
-		s.nets[h].done = stepDoneOfDraw
+		s.nets[h].done, s.nets[h].left = stepDoneOfDraw, leftOfDraw
 	}
 	return s
 }
@@ -201,13 +227,13 @@ func (s *objective) Reset() {
 	}
 }
 
-// inRange keeps exponents off their bounds, where a score is infinite.
+// inRange keeps unknowns off their bounds, where a score is infinite.
 func (p *problem) inRange(x []float64) []float64 {
 	const margin = 0.005
 	y := append([]float64(nil), x...)
 	for i, u := range p.unknowns {
-		if u.kind == pathExponent {
-			y[i] = math.Min(math.Max(y[i], minExponent+margin), maxExponent-margin)
+		if u.bounded() {
+			y[i] = math.Min(math.Max(y[i], u.low+margin), u.high-margin)
 		}
 	}
 	return y

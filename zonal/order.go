@@ -32,12 +32,13 @@ func orderOf(m *Model) order {
 	paths := each(len(m.Paths), func(i int) string {
 		p := &m.Paths[i]
 		return pairText(spaces[p.A], spaces[p.B]) + fmt.Sprintf(" covered %t ", p.Covered) +
-			number(p.Flow50.Median) + " " + number(p.Flow50.SDLn) + " " + number(p.Exponent.Mean) + " " + number(p.Exponent.SD)
+			number(p.Flow50.Median) + " " + number(p.Flow50.SDLn) + " " + number(p.Exponent.Mean) + " " + number(p.Exponent.SD) +
+			inWeather(m, func() string { return " at " + number(p.Height) + " " + number(p.HeightSD) })
 	})
 	openings := each(len(m.Openings), func(i int) string {
 		q := &m.Openings[i]
 		return pairText(spaces[q.A], spaces[q.B]) + " " + sameCase(q.Name) + " " + number(q.Area) + " " + number(q.AreaSDLn) + " " + number(q.Cd) + " " +
-			number(q.Flow50.Median) + " " + number(q.Flow50.SDLn)
+			number(q.Flow50.Median) + " " + number(q.Flow50.SDLn) + exponentText(q.Exponent) + secondText(q.Second)
 	})
 	calibrations := each(len(m.Calibrations), func(i int) string {
 		return sameCase(m.Calibrations[i].Name) + " " + number(m.Calibrations[i].SDLn)
@@ -52,8 +53,59 @@ func orderOf(m *Model) order {
 		return t.hold(hold, fans, read, flows)
 	})
 	o.paths, o.openings, o.calibrations, o.holds = sorted(paths), sorted(openings), sorted(calibrations), sorted(holds)
-	o.text = strings.Join([]string{number(m.CdSDLn), number(m.Air), inOrder(spaces), inOrder(paths), inOrder(openings), inOrder(calibrations), inOrder(holds)}, "\n\n")
+	o.text = strings.Join([]string{number(m.CdSDLn), number(m.Air), inOrder(spaces), inOrder(paths), inOrder(openings), inOrder(calibrations), inOrder(holds)}, "\n\n") +
+		inWeather(m, func() string { return weatherText(m, spaces) }) + oneWayText(m)
+	for k := range m.Later {
+		later := onVisit(m, k+1)
+		o.text += "\n\nlater" + inWeather(later, func() string { return weatherText(later, spaces) })
+	}
 	return o
+}
+
+// exponentText is the exponent of an opening that is not sharp.
+func exponentText(n Normal) string {
+	if n == (Normal{}) {
+		return ""
+	}
+	return " exponent " + number(n.Mean) + " " + number(n.SD)
+}
+
+// oneWayText is how far the two directions may differ.
+func oneWayText(m *Model) string {
+	if m.OneWaySDLn == 0 {
+		return ""
+	}
+	return " one way " + number(m.OneWaySDLn)
+}
+
+// secondText is what an opening opens besides.
+func secondText(q LogNormal) string {
+	if q.Median == 0 {
+		return ""
+	}
+	return " second " + number(q.Median) + " " + number(q.SDLn)
+}
+
+// inWeather is a text that says something only of a model with weather.
+func inWeather(m *Model, text func() string) string {
+	if m.Weather == nil {
+		return ""
+	}
+	return text()
+}
+
+// weatherText is the weather, and the air of every space.
+func weatherText(m *Model, spaces []string) string {
+	w := m.Weather
+	air := each(len(spaces), func(i int) string {
+		s := &m.Spaces[i]
+		text := spaces[i] + " " + number(s.Crossing) + " " + number(s.Warmth)
+		if s.Stack != nil {
+			text += " " + number(*s.Stack)
+		}
+		return text
+	})
+	return "\n\n" + strings.Join([]string{number(w.Stack.Mean), number(w.Stack.SD), number(w.Wind), number(w.Zero)}, " ") + "\n" + inOrder(air)
 }
 
 // HoldOrder is the order in which to look for a hold among those that would do: as found
@@ -84,14 +136,28 @@ type holdTexts struct {
 }
 
 // hold puts the holds as found first, then those with the fewest changes, and of those
-// alike in that the ones nearest to the reference pressure.
+// alike in that the ones nearest to the reference pressure; those at rest last.
 func (t holdTexts) hold(h *Hold, fans, read, flows []string) string {
 	fan := "not read"
 	if h.Fan != nil {
 		fan = t.flow(h.Fan)
 	}
-	return strings.Join([]string{fmt.Sprintf("%03d %07.3f", h.changes(), math.Abs(math.Abs(float64(h.House))-Reference)), t.list(h.Opened, t.openings), t.list(h.Sealed, t.paths), t.list(h.Covered, t.paths),
-		inOrder(fans), number(h.House) + " " + number(h.HouseSD), fan, inOrder(read), inOrder(flows)}, "\n")
+	first := fmt.Sprintf("%03d %07.3f", h.changes(), math.Abs(math.Abs(float64(h.House))-Reference))
+	if h.Rest {
+		first = "rest " + first
+	}
+	if h.Visit > 0 {
+		first += fmt.Sprintf(" visit %d", h.Visit)
+	}
+	return strings.Join([]string{first, t.list(h.Opened, t.openings), t.list(h.Sealed, t.paths), t.list(h.Covered, t.paths),
+		inOrder(fans), number(h.House) + " " + number(h.HouseSD) + lessText(h.LessRest), fan, inOrder(read), inOrder(flows)}, "\n")
+}
+
+func lessText(lessRest bool) string {
+	if lessRest {
+		return " less rest"
+	}
+	return ""
 }
 
 // changes is how much differs from the house as found.
@@ -102,7 +168,11 @@ func (t holdTexts) list(at []int, of []string) string {
 }
 
 func (t holdTexts) flow(f *FlowReading) string {
-	return number(f.Flow) + " " + number(f.SDLn) + " " + t.list(f.Cal, t.calibrations)
+	text := number(f.Flow) + " " + number(f.SDLn) + " " + t.list(f.Cal, t.calibrations)
+	if f.PerStack != 0 {
+		text += " per stack " + number(f.PerStack)
+	}
+	return text
 }
 
 func (t holdTexts) fan(f *FanSource) string {
@@ -114,7 +184,7 @@ func (t holdTexts) pathFlow(f *PathFlow) string {
 }
 
 func (t holdTexts) pressure(r *PressureReading) string {
-	return t.spaces[r.Of] + " > " + t.spaces[r.To] + " " + number(r.Pressure) + " " + number(r.SD)
+	return t.spaces[r.Of] + " > " + t.spaces[r.To] + " " + number(r.Pressure) + " " + number(r.SD) + lessText(r.LessRest)
 }
 
 // spaceText names a space; the house and outside by what they are. Paths between named

@@ -26,6 +26,9 @@ type Options struct {
 	// rough stops at the effective draws, without waiting for the ends of
 	// intervals to settle: for a mean over the draws.
 	rough bool
+	// weighted and most are how much work weighted draws may take, and any; 0 for
+	// weightedWork and samplingWork.
+	weighted, most float64
 }
 
 // Posterior is the joint estimate of a model: its mode, its curvature there, and
@@ -39,19 +42,24 @@ type Posterior struct {
 
 	sampler   fit.Status
 	ess       float64     // effective sample size of the draws
+	made      int         // draws made, kept or not
+	moves     int         // gradients that led them on, 0 where they are weighted
 	draws     [][]float64 // parameter vectors
 	weights   []float64   // their importance weights, of sum one
 	residuals [][]float64 // of the readings at each draw; nil where they were not kept
 	workers   workers
 	seed      uint64
+	judged    *Suspicion // once Reconciled has asked for it
+	widened   float64    // see Widened; 0 for 1
 }
 
 // Converged is the Status of a posterior that can be relied on.
 const Converged = "converged"
 
 // Status is Converged, or in a few words what is wrong: that the search for the mode was
-// cut off, or that the weights of the draws lie on too few of them, because the readings
-// contradict each other. The intervals are then not to be relied on.
+// cut off, that the weights of the draws lie on too few of them, because the readings
+// contradict each other, or that there are too many unknowns to sample, so that every
+// interval is from curvature. The intervals are then not to be relied on.
 func (post *Posterior) Status() string {
 	for _, s := range []fit.Status{post.sampler, post.mode.Status} {
 		if s != fit.NotRun && s.Early() {
@@ -101,12 +109,16 @@ func (post *Posterior) infer(o Options) error {
 // implausible is the sum of squared residuals that one sheet in ten thousand exceeds,
 // were the house linear. A mode beyond it may be a false one: a hatch far too large reads
 // like no hatch at all, and the search does not leave the plateau where it stands open.
-func (p *problem) implausible() float64 {
-	dof := float64(len(p.terms) - p.flat())
+func (p *problem) implausible() float64 { return p.linearMisfit(0.9999, 0) }
+
+// linearMisfit is a quantile of the sum of squared residuals, without so many of the
+// readings, as it would be were the house linear; +Inf where nothing is left to misfit.
+func (p *problem) linearMisfit(quantile float64, without int) float64 {
+	dof := len(p.terms) - p.flat() - without
 	if dof < 1 {
 		return math.Inf(1)
 	}
-	return distuv.ChiSquared{K: dof}.Quantile(0.9999)
+	return distuv.ChiSquared{K: float64(dof)}.Quantile(quantile)
 }
 
 // absurd is the sum of squared residuals above which a mode is no house:
@@ -122,7 +134,8 @@ var modeOptions = fit.ModeOptions{GradientTolerance: 1e-6}
 
 // findMode searches from the hand answer of the reference hold and, when that
 // describes no house, does not converge or ends where no sheet should, from the other
-// starts too. A later one counts only where it fits clearly better.
+// starts too. A later one counts only where it fits clearly better, or no worse than one
+// whose search was cut off.
 func (post *Posterior) findMode() error {
 	const clearly = 1
 	p := post.problem
@@ -135,7 +148,11 @@ func (post *Posterior) findMode() error {
 			last = err
 			continue
 		}
-		if res.SumSquares < best-clearly && (!res.Status.Early() || best > limit) {
+		betterBy := float64(clearly)
+		if post.mode.Status.Early() && !res.Status.Early() {
+			betterBy = -clearly
+		}
+		if res.SumSquares < best-betterBy && (!res.Status.Early() || best > limit) {
 			best, post.mode = res.SumSquares, res
 		}
 		if !post.mode.Status.Early() && best <= enough {
@@ -153,8 +170,8 @@ func (p *problem) bounds() []fit.Bounds {
 	b := make([]fit.Bounds, len(p.unknowns))
 	for i, u := range p.unknowns {
 		b[i] = fit.Bounds{Low: math.Inf(-1), High: math.Inf(1)}
-		if u.kind == pathExponent {
-			b[i] = fit.Bounds{Low: minExponent, High: maxExponent}
+		if u.bounded() {
+			b[i] = fit.Bounds{Low: u.low, High: u.high}
 		}
 	}
 	return b

@@ -2,6 +2,7 @@ package zonal
 
 import (
 	"math"
+	"slices"
 
 	"holdbook/internal/fit"
 	"holdbook/pressure"
@@ -14,8 +15,11 @@ const (
 	maxExponent = pressure.MaxExponent
 )
 
-// sharpExponent is the exponent of any deliberate opening.
+// sharpExponent is the exponent of a sharp-edged hole.
 const sharpExponent = pressure.SharpExponent
+
+// mostOfOpening is the largest exponent of an opening.
+const mostOfOpening = 0.65
 
 // The discharge coefficient that known holes share, its standard deviation, and the
 // relative one of their area.
@@ -37,18 +41,25 @@ type unknownKind int
 
 const (
 	pathSize unknownKind = iota
+	pathChange
 	pathExponent
+	openingExponent
+	secondShare
 	openingSize
 	coefficient
 	holeArea
 	calibration
 	housePressure
 	fanTrueFlow
+	houseStack
+	gaugeZero
+	pathDrift
+	oneWayRatio
 )
 
 // unknown is one parameter: what it is, which one, and its prior, normal in the
-// parameter itself (sizes and calibrations are logarithms). sd 0 means flat;
-// then scale is a length of the order of its posterior sd.
+// parameter itself (sizes and calibrations are logarithms). sd 0 means flat. scale is what
+// one unit of its score is: sd, or for a flat one a length of the order of its posterior sd.
 type unknown struct {
 	kind  unknownKind
 	index int // path, opening, calibration, hold, or hold and fan
@@ -56,7 +67,12 @@ type unknown struct {
 	mean  float64
 	sd    float64
 	scale float64
+	// low and high are the bounds of an exponent or of the weather, 0 of any other.
+	low, high float64
 }
+
+// bounded tells whether an unknown lies between bounds, as exponents do.
+func (u *unknown) bounded() bool { return u.high > u.low }
 
 // term is one reading as a residual.
 type term struct {
@@ -69,6 +85,13 @@ type term struct {
 	sign    []float64
 	cal     []slot
 	source  slot // of a further fan's true flow
+	zero    slot // of the gauge
+	less    int  // the hold at rest whose reading the gauge has taken off, −1
+	// stack is that of the house, where a flow hangs on it, and perStack the derivative of
+	// the flow's logarithm; corrected is what a stack without doubt adds to that.
+	stack     slot
+	perStack  float64
+	corrected float64
 }
 
 type termKind int
@@ -81,12 +104,18 @@ const (
 	sourceTerm
 )
 
+// isFlow tells a flow, whose error is one of its logarithm, from a pressure.
+func (t *term) isFlow() bool { return ReadingKind(t.kind).IsFlow() }
+
 // edgeSlots says where an edge's two numbers come from.
 type edgeSlots struct {
 	size     []slot // summed: an opening of known area adds Cd and area errors
 	base     float64
 	exponent slot
 	known    float64 // exponent when it is not an unknown
+	oneWay   slot    // of the ratio between the two directions, half of it
+	half     float64 // with this sign; 0 for none
+	shift    *shift  // nil without weather, and in the house that answers are of
 }
 
 // holdPlan is one hold, compiled: its edges and its further fans.
@@ -99,23 +128,31 @@ type holdPlan struct {
 	paths     []int // edge of each path of the model, -1 when it is not there
 	direction float64
 	terms     []int
+	second    int  // edges at the end that something opened opens besides
+	spaces    int  // of its network
+	rest      bool // the house is not held, and stands in the network behind the zones
 }
 
 // problem is a model compiled for estimation. It is read-only after compile and
 // may be shared by any number of evaluators.
 type problem struct {
-	model       *Model
-	order       order
-	unknowns    []unknown // in the order of the parts they belong to
-	terms       []term    // likewise
-	readings    []int     // term of each reading, in the order of the model
-	holds       []holdPlan
-	size        []slot // of each path
-	exponent    []slot
-	opening     []slot
-	calib       []slot
-	coefficient slot                  // of the discharge coefficient common to known holes
-	scores      []fit.TruncatedNormal // of each unknown that is an exponent
+	model           *Model
+	order           order
+	unknowns        []unknown // in the order of the parts they belong to
+	terms           []term    // likewise
+	readings        []int     // term of each reading, in the order of the model
+	holds           []holdPlan
+	size            []slot // of each path; of one that is like another, of the logarithm of the ratio
+	like            []int  // the path that each is like in size, −1
+	exponent        []slot
+	opening         []slot
+	openingExponent []slot
+	second          []slot // of the share of each opening
+	calib           []slot
+	visits          []visitPlan
+	oneWay          slot                  // of the ratio between the two directions
+	coefficient     slot                  // of the discharge coefficient common to known holes
+	scores          []fit.TruncatedNormal // of each unknown that lies between bounds
 }
 
 func (p *problem) layEdges(plan *holdPlan, hold *Hold) {
@@ -127,13 +164,36 @@ func (p *problem) layEdges(plan *holdPlan, hold *Hold) {
 		}
 		plan.paths[i] = len(plan.edges)
 		plan.ends = append(plan.ends, [2]SpaceID{q.A, q.B})
-		plan.edges = append(plan.edges, p.pathEdge(i))
+		plan.edges = append(plan.edges, turned(p, p.pathEdge(i), &q, hold))
 	}
 	for _, k := range hold.Opened {
 		o := &p.model.Openings[k]
 		plan.ends = append(plan.ends, [2]SpaceID{o.A, o.B})
 		plan.edges = append(plan.edges, p.openingEdge(k))
 	}
+	for _, k := range hold.Opened { // behind all others, see between
+		if from, edge, opens := secondEdge(p, k); opens {
+			plan.ends = append(plan.ends, [2]SpaceID{from, Outside})
+			plan.edges = append(plan.edges, edge)
+			plan.second++
+		}
+	}
+}
+
+// secondEdge is what opening something opens besides.
+func secondEdge(p *problem, k int) (from SpaceID, e edgeSlots, opens bool) {
+	o := &p.model.Openings[k]
+	from, to := outwards(o.A, o.B)
+	if to == Outside || o.Area > 0 || o.Second.Median <= 0 {
+		return from, e, false
+	}
+	e = p.openingEdge(k)
+	if s := p.second[k]; s != none {
+		e.size = append(e.size, s)
+	} else {
+		e.base += math.Log(float64(o.Second.Median))
+	}
+	return from, e, true
 }
 
 // has reports whether path i exists in the hold.
@@ -142,18 +202,16 @@ func (h *Hold) has(i int, covered bool) bool {
 	if covered {
 		list = h.Covered
 	}
-	for _, j := range list {
-		if i == j {
-			return covered
-		}
-	}
-	return !covered
+	return slices.Contains(list, i) == covered
 }
 
 func (p *problem) pathEdge(i int) edgeSlots {
 	q := &p.model.Paths[i]
 	e := edgeSlots{exponent: p.exponent[i], known: q.Exponent.Mean}
-	if s := p.size[i]; s != none {
+	if j := p.like[i]; j >= 0 {
+		e = p.pathEdge(j)
+		e.size = append(e.size, p.size[i])
+	} else if s := p.size[i]; s != none {
 		e.size = []slot{s}
 	} else {
 		e.base = math.Log(float64(q.Flow50.Median))
@@ -163,7 +221,10 @@ func (p *problem) pathEdge(i int) edgeSlots {
 
 func (p *problem) openingEdge(k int) edgeSlots {
 	o := &p.model.Openings[k]
-	e := edgeSlots{exponent: none, known: sharpExponent}
+	e := edgeSlots{exponent: p.openingExponent[k], known: sharpExponent}
+	if o.Area == 0 && o.Exponent.Mean > 0 {
+		e.known = o.Exponent.Mean
+	}
 	if o.Area > 0 {
 		cd := o.Cd
 		if cd == 0 {
@@ -209,7 +270,7 @@ func (plan *holdPlan) between(of, to SpaceID) (through []int, sign []float64) {
 			}
 		}
 	}
-	if pick(first, len(plan.ends)); through == nil {
+	if pick(first, len(plan.ends)-plan.second); through == nil {
 		pick(0, first)
 	}
 	return through, sign

@@ -43,7 +43,7 @@ func (m *Model) exact(t *testing.T, leaks []leak, opened map[int]float64) {
 	require.True(t, b.solve(-50))
 	h.Fan.Flow = units.Flow(b.fanFlow())
 	for z := zone1; int(z) < len(m.Spaces); z++ {
-		h.Read = append(h.Read, PressureReading{z, House, units.Pressure(b.p[z] - b.p[House]), 1e-5})
+		h.Read = append(h.Read, PressureReading{Of: z, To: House, Pressure: units.Pressure(b.p[z] - b.p[House]), SD: 1e-5})
 	}
 	m.Holds = append(m.Holds, h)
 }
@@ -205,7 +205,7 @@ func TestMoreReadingsLessDoubt(t *testing.T) {
 	before, err := Infer(m, Options{Draws: 6000})
 	require.NoError(t, err)
 	rows, weights := before.rows()
-	even, _ := thin(rows, weights, n)
+	even := evenly(rows, weights, n)
 	variance := func(post *Posterior, i int) float64 {
 		sd := post.weighted(quantity{linearScale, nil}, column(post.draws, i)).sd
 		return sd * sd

@@ -77,6 +77,10 @@ func (b *bytesOf) model() *Model {
 	_, _ = m.AddHole("slot", from, to, units.Area(b.number(0.02)))
 	m.Air, m.CdSDLn = units.Density(b.number(1.2)), b.number(0.05)
 	m.Calibrations = []Calibration{{"fan", b.number(0.02)}}
+	if b.next() < 128 {
+		m.Stand(units.Length(b.number(2.6)))
+		m.Weather = &Weather{Stack: Normal{b.number(0.5), b.number(0.05)}, Wind: units.Pressure(b.number(0.6)), Zero: units.Pressure(b.number(0.2))}
+	}
 	if p := &m.Paths[b.next()%len(m.Paths)]; b.next() < 64 {
 		*p = Path{A: from, B: to, Flow50: LogNormal{units.Flow(b.number(0.1)), b.number(1)}, Exponent: Normal{b.number(0.6), b.number(0.06)}, Covered: b.next() < 128}
 	}
@@ -100,7 +104,7 @@ func (b *bytesOf) hold(m *Model) Hold {
 	}
 	for range b.next() % 3 {
 		from, to := b.ends(m)
-		h.Read = append(h.Read, PressureReading{from, to, units.Pressure(b.number(40)), units.Pressure(b.number(0.4))})
+		h.Read = append(h.Read, PressureReading{Of: from, To: to, Pressure: units.Pressure(b.number(40)), SD: units.Pressure(b.number(0.4)), LessRest: b.next() < 16})
 	}
 	if b.next() < 32 {
 		from, to := b.ends(m)
@@ -109,6 +113,10 @@ func (b *bytesOf) hold(m *Model) Hold {
 	if b.next() < 32 {
 		from, to := b.ends(m)
 		h.Flows = []PathFlow{{from, to, b.flow(m)}}
+	}
+	h.LessRest = b.next() < 8
+	if b.next() < 32 {
+		h.Rest, h.House, h.HouseSD, h.Fan = true, 0, 0, nil
 	}
 	return h
 }

@@ -30,15 +30,15 @@ var foundAt = [3]float64{Reference, 4, 10}
 func newProbe(p *problem) *probe {
 	e := &probe{evaluator: newEvaluator(p), plan: p.asFound()}
 	for i := range e.found {
-		e.found[i] = e.plan.balance(len(p.model.Spaces))
+		e.found[i] = e.plan.balance()
 	}
-	e.spare = e.plan.balance(len(p.model.Spaces))
+	e.spare = e.plan.balance()
 	return e
 }
 
 // asFound is the plan of the house with nothing opened, sealed or blown.
 func (p *problem) asFound() holdPlan {
-	plan := holdPlan{direction: 1}
+	plan := holdPlan{direction: 1, spaces: len(p.model.Spaces)}
 	if len(p.holds) > 0 {
 		plan.direction = p.holds[p.order.holds[0]].direction
 	}
@@ -47,8 +47,8 @@ func (p *problem) asFound() holdPlan {
 }
 
 // balance makes an empty network for the plan.
-func (plan *holdPlan) balance(spaces int) *balance {
-	b := newBalance(spaces)
+func (plan *holdPlan) balance() *balance {
+	b := newBalance(plan.spaces)
 	for _, ends := range plan.ends {
 		b.addEdge(ends[0], ends[1])
 	}
@@ -197,6 +197,12 @@ var networkExponent = quantity{linearScale, func(p *probe, _ []float64) float64 
 	return b.conductance() * math.Abs(b.p[House]) / math.Abs(b.fanFlow())
 }}
 
+// networkCoefficient is C of the power law through the flow of the house as found at
+// 50 Pa, with its exponent there, m³/s at 1 Pa.
+var networkCoefficient = quantity{logScale, func(p *probe, x []float64) float64 {
+	return p.foundFlow(0, x) * math.Pow(Reference, -networkExponent.value(p, x))
+}}
+
 // conductance is d(fan flow)/d(house pressure) with the zones following.
 func (b *balance) conductance() float64 {
 	b.prepare()
@@ -225,8 +231,10 @@ func (b *balance) conductance() float64 {
 func (p *problem) pathFlow(i int, across float64) quantity {
 	e := p.pathEdge(i)
 	return quantity{logScale, func(_ *probe, x []float64) float64 {
-		size, n := e.value(x)
-		return math.Exp(size + n*math.Log(across/Reference))
+		var k edge
+		k.x, k.n = e.value(x)
+		q, _, _ := k.law(across)
+		return q
 	}}
 }
 
@@ -263,14 +271,26 @@ func toHouse(z SpaceID) quantity {
 
 // throughFlow is the flow between house and zone, house held at 50 Pa as found.
 func throughFlow(z SpaceID) quantity {
-	return quantity{logScale, func(p *probe, _ []float64) float64 {
-		sum := 0.0
-		for i, ends := range p.plan.ends {
-			if ends == [2]SpaceID{House, z} || ends == [2]SpaceID{z, House} {
-				sum += math.Abs(p.found[0].q[i])
-			}
+	return quantity{logScale, func(p *probe, _ []float64) float64 { return p.flowBetween(House, z) }}
+}
+
+// flowBetween is the flow between two spaces of the house as found at 50 Pa.
+func (p *probe) flowBetween(a, b SpaceID) float64 {
+	sum := 0.0
+	for i, ends := range p.plan.ends {
+		if samePair(ends[0], ends[1], a, b) {
+			sum += math.Abs(p.found[0].q[i])
 		}
-		return sum
+	}
+	return sum
+}
+
+// flowShare is the flow between house and space as a share of all that the house takes,
+// held at 50 Pa as found. A share of all or nothing is kept off the ends of its scale.
+func flowShare(house, space SpaceID) quantity {
+	const edge = 1e-9
+	return quantity{logitScale, func(p *probe, _ []float64) float64 {
+		return min(max(p.flowBetween(house, space)/math.Abs(p.found[0].fanFlow()), edge), 1-edge)
 	}}
 }
 

@@ -3,6 +3,7 @@ package zonal
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbook/internal/fit"
 	"holdbook/pressure"
@@ -16,6 +17,12 @@ type SealTarget struct {
 	// Direct marks the direct leaks from house to outside: many small ones, not
 	// one job. They take no part in the order or the chances.
 	Direct bool
+	// First marks what is sealed before all that is not marked, whatever its size: leaks
+	// that carry fumes.
+	First bool
+	// Hours of work. Where every target of the order states them, the largest fall for
+	// each hour comes first.
+	Hours float64
 }
 
 // SealOptions tune a sealing forecast.
@@ -57,8 +64,9 @@ type SealPlan struct {
 }
 
 // Seal forecasts what sealing each target would do, alone and in the best order:
-// the target with the largest further fall first, by its median, which unlike the
-// mean a long upper tail of what was never read does not carry. Fan readings carry the
+// those marked First, then the target with the largest further fall (for each hour of
+// work, where all state theirs), by its median, which unlike the mean a long upper
+// tail of what was never read does not carry. Fan readings carry the
 // calibration of the fan that was used and the repeatability of one reading, so
 // that a crew can check itself against the same fan.
 func (post *Posterior) Seal(targets []SealTarget, o SealOptions) (*SealPlan, error) {
@@ -183,13 +191,9 @@ func (plan *SealPlan) read(i interval) interval {
 
 // join is the union of two lists of paths.
 func join(a, b []int) []int {
-	all := append([]int(nil), a...)
+	all := slices.Clone(a)
 	for _, i := range b {
-		seen := false
-		for _, j := range a {
-			seen = seen || i == j
-		}
-		if !seen {
+		if !slices.Contains(a, i) {
 			all = append(all, i)
 		}
 	}
@@ -265,12 +269,22 @@ func (plan *SealPlan) arrange(targets []SealTarget, steps int, rows [][]float64,
 	return nil
 }
 
-// bestNext is the target left with the largest median of its further fall.
+// perHour tells whether every target of the order states its hours of work.
+func perHour(targets []SealTarget) bool {
+	return !slices.ContainsFunc(targets, func(t SealTarget) bool { return !t.Direct && !(t.Hours > 0) })
+}
+
+// bestNext is the target left with the largest median of its further fall, or of that
+// for each hour.
 func (plan *SealPlan) bestNext(targets []SealTarget, left map[int]bool, done []int, rows [][]float64, weights []float64) int {
 	var list []quantity
 	var index []int
+	first := false
 	for i, t := range targets {
-		if left[i] {
+		first = first || t.First && left[i]
+	}
+	for i, t := range targets {
+		if left[i] && (t.First || !first) {
 			list, index = append(list, plan.drop(done, t.Paths)), append(index, i)
 		}
 	}
@@ -282,6 +296,11 @@ func (plan *SealPlan) bestNext(targets []SealTarget, left map[int]bool, done []i
 	} else {
 		for k, v := range plan.post.values(list, rows) {
 			falls[k] = fit.WeightedIntervalOf(v, weights).Median
+		}
+	}
+	if perHour(targets) {
+		for k, i := range index {
+			falls[k] /= targets[i].Hours
 		}
 	}
 	return index[largest(falls)]

@@ -3,6 +3,7 @@ package zonal
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -35,7 +36,7 @@ func TestSealingSavesTheFlowInSeries(t *testing.T) {
 	known(House, Outside, 1200)
 	known(House, 2, 300)
 	known(2, Outside, 600)
-	m.Holds = []Hold{{House: -50, HouseSD: 0.01, Read: []PressureReading{{2, House, 37.195, 0.1}}}}
+	m.Holds = []Hold{{House: -50, HouseSD: 0.01, Read: []PressureReading{{Of: 2, To: House, Pressure: 37.195, SD: 0.1}}}}
 	e, err := Solve(m, Options{})
 	require.NoError(t, err)
 	plan, err := e.Posterior.Seal([]SealTarget{{Paths: []int{1}}, {Paths: []int{2}}, {Paths: []int{1, 2}}}, SealOptions{})
@@ -64,6 +65,44 @@ func TestSealingSavesTheFlowInSeries(t *testing.T) {
 	assert.InEpsilon(t, float64(e.Area4.Value), float64(found.Area4.Value), 1e-9)
 	_, err = plan.TightnessAfter(4)
 	assert.Error(t, err)
+}
+
+// What is marked comes first though it is the smallest; the rest follow by their fall, or
+// by that for each hour where all state their hours.
+func TestOrderOfSealing(t *testing.T) {
+	m := &Model{Spaces: make([]Space, 5), Air: 1.2041}
+	n := Normal{0.65, 0}
+	known := func(a, b SpaceID, cfm50 float64) int {
+		m.Paths = append(m.Paths, Path{A: a, B: b, Flow50: LogNormal{units.Flow(cfm50 * cfm), 0.001}, Exponent: n})
+		return len(m.Paths) - 1
+	}
+	known(House, Outside, 1200)
+	var sides []SealTarget
+	for z, size := range []float64{100, 300, 400} {
+		sides = append(sides, SealTarget{Paths: []int{known(House, SpaceID(z+2), size)}})
+		known(SpaceID(z+2), Outside, 4000)
+	}
+	m.Holds = []Hold{{House: -50, HouseSD: 0.01, Read: []PressureReading{{Of: 2, To: House, Pressure: 49.8, SD: 0.1}}}}
+	e, err := Solve(m, Options{})
+	require.NoError(t, err)
+	order := func(first int, hours ...float64) (list []int) {
+		targets := slices.Clone(sides)
+		for i := range targets {
+			targets[i].First = i == first
+			targets[i].Hours = hours[i]
+		}
+		plan, err := e.Posterior.Seal(targets, SealOptions{})
+		require.NoError(t, err)
+		for _, s := range plan.Order {
+			list = append(list, s.Target)
+		}
+		return list
+	}
+	assert.Equal(t, []int{2, 1, 0}, order(-1, 0, 0, 0))
+	assert.Equal(t, []int{0, 2, 1}, order(0, 0, 0, 0))
+	assert.Equal(t, []int{0, 1, 2}, order(-1, 1, 5, 10), "100, 60 and 40 cfm an hour")
+	assert.Equal(t, []int{2, 1, 0}, order(-1, 1, 5, 0), "one does not state its hours")
+	assert.Equal(t, []int{2, 0, 1}, order(2, 1, 5, 10))
 }
 
 func TestSealRefusesWhatIsNoPath(t *testing.T) {

@@ -18,7 +18,6 @@ type reference struct {
 	fan     bool   // the house has a closing path too
 	order   []int  // spaces that have one, leaves of the tree first
 	closing []int  // closing edge of each space in the hold, -1
-	parent  []int  // the space at the other end of it
 	slotOf  []slot // slot of its size
 	net     *balance
 }
@@ -29,12 +28,12 @@ func newReference(p *problem, rank []float64) *reference {
 	r := &reference{problem: p, hold: -1}
 	r.choose()
 	spaces := len(p.model.Spaces)
-	r.closing, r.parent, r.slotOf = make([]int, spaces), make([]int, spaces), make([]slot, spaces)
+	r.closing, r.slotOf = make([]int, spaces), make([]slot, spaces)
 	for i := range spaces {
-		r.closing[i], r.parent[i], r.slotOf[i] = -1, -1, none
+		r.closing[i], r.slotOf[i] = -1, none
 	}
 	if r.hold >= 0 {
-		r.net = p.holds[r.hold].balance(spaces)
+		r.net = p.holds[r.hold].balance()
 		r.plant(rank)
 	}
 	return r
@@ -42,7 +41,7 @@ func newReference(p *problem, rank []float64) *reference {
 
 func (r *reference) choose() {
 	for _, h := range r.problem.order.holds {
-		if len(r.problem.holds[h].fans) > 0 {
+		if plan := &r.problem.holds[h]; len(plan.fans) > 0 || plan.rest {
 			continue
 		}
 		if r.hold < 0 {
@@ -88,24 +87,24 @@ func (r *reference) plant(rank []float64) {
 // closeNext joins one more space to the tree by the highest path that can.
 func (r *reference) closeNext(in []bool, rank []float64) bool {
 	plan := &r.problem.holds[r.hold]
-	best, child, parent := -1, 0, 0
+	best, child := -1, 0
 	for _, i := range r.problem.order.paths {
 		e := plan.paths[i]
-		if e < 0 || r.problem.size[i] == none || best >= 0 && rank[i] <= rank[best] {
+		if e < 0 || r.problem.size[i] == none || r.problem.like[i] >= 0 || best >= 0 && rank[i] <= rank[best] {
 			continue
 		}
 		switch a, b := int(plan.ends[e][0]), int(plan.ends[e][1]); {
 		case in[a] && !in[b]:
-			best, child, parent = i, b, a
+			best, child = i, b
 		case in[b] && !in[a]:
-			best, child, parent = i, a, b
+			best, child = i, a
 		}
 	}
 	if best < 0 {
 		return false
 	}
 	in[child] = true
-	r.closing[child], r.parent[child], r.slotOf[child] = plan.paths[best], parent, r.problem.size[best]
+	r.closing[child], r.slotOf[child] = plan.paths[best], r.problem.size[best]
 	r.order = append(r.order, child)
 	return true
 }
@@ -153,13 +152,10 @@ func (r *reference) closeOne(z int, excess float64, x []float64) bool {
 	if !(q*d > 0) {
 		return false
 	}
-	m := math.Abs(d)
-	k.x = math.Log(math.Abs(q)) - k.n*lnDropAt(d)
-	net.q[e], net.g[e] = q, k.n*q/d
-	if m < linearBelow {
-		k.x -= math.Log(m / linearBelow)
-		net.g[e] = q / d
-	}
+	k.x = 0
+	unit, g, _ := k.law(d)
+	k.x = math.Log(q / unit)
+	net.q[e], net.g[e] = q, g*q/unit
 	net.excess[k.a] -= q
 	net.excess[k.b] += q
 	x[r.slotOf[z]] = k.x

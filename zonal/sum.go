@@ -17,7 +17,7 @@ func (post *Posterior) SumAt(paths []int, at units.Pressure) (units.Estimate[uni
 		return units.Estimate[units.Flow]{}, Doubt{}, err
 	}
 	p := post.problem
-	if len(paths) == 0 || !(at > 0) || math.IsInf(float64(at), 0) {
+	if len(paths) == 0 || !positive(float64(at)) {
 		return units.Estimate[units.Flow]{}, Doubt{}, fmt.Errorf("a sum needs paths and a pressure above zero")
 	}
 	var terms []quantity

@@ -5,9 +5,9 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"holdbook/internal/fit"
+	"holdbook/pressure"
 	"holdbook/units"
 )
 
@@ -43,6 +43,9 @@ type Check struct {
 	Off float64
 	// Checkable is false when the others say too little of it to find a slip.
 	Checkable bool
+	// Carries are the leaks, indices into Model.Paths, whose sizes would be known half as
+	// well without a reading that is not Checkable.
+	Carries []int
 }
 
 // Suspicion is the judgement of a whole sheet.
@@ -54,8 +57,9 @@ type Suspicion struct {
 	Reading  int     // the one to blame, −1 when none can be named
 	Hold     int     // the hold to blame when it is not one reading, −1
 	Slip     Slip
+	Missing  *Boundary // what would explain all readings in place of a slip, nil when nothing would
 	Without  *Estimate // the answer without what is to blame
-	Explains float64   // misfit left without it
+	Explains float64   // misfit left without it, or with the boundary that is missing
 }
 
 const (
@@ -83,6 +87,9 @@ func (post *Posterior) Suspect(o Options) (*Suspicion, error) {
 	if err := post.checkMode(); err != nil {
 		return nil, err
 	}
+	if post.judged != nil {
+		return post.judged, nil
+	}
 	p, j := post.problem, &judge{post, post.problem}
 	s := &Suspicion{Misfit: post.scores.SumSquares, Reading: -1, Hold: -1}
 	fits := j.leaveOut(p.eachTerm())
@@ -96,10 +103,11 @@ func (post *Posterior) Suspect(o Options) (*Suspicion, error) {
 		}
 		s.Checks = append(s.Checks, c)
 	}
+	j.carries(s.Checks)
 	var err error
 	if s.Suspect {
 		s.blame(j, fits)
-		err = s.without(post, o)
+		err = s.explained(j, o)
 	}
 	s.inOrder(p.readings)
 	return s, err
@@ -132,7 +140,7 @@ func (p *problem) eachTerm() [][]int {
 // (read − predicted)/sd and total the sd of a new reading, both in its own sd.
 func (t *term) expected(residual, total float64) Amount {
 	reach := fit.Z90 * total * t.sd
-	if !ReadingKind(t.kind).IsFlow() {
+	if !t.isFlow() {
 		v := t.read - residual*t.sd
 		return Amount{Estimate: units.Estimate[float64]{Value: v, Low: v - reach, High: v + reach}}
 	}
@@ -152,23 +160,17 @@ func (p *problem) flat() int {
 	return n
 }
 
-// screenLevel is the quantile of the chi-squared distribution, that the misfit
-// would follow were the house linear, below which no simulation is needed.
+// screenLevel is the quantile of linearMisfit below which no simulation is needed.
 const screenLevel = 0.95
 
 // misfitLimit is the 99 % point of the misfit of good sheets of this shape. It
 // is simulated only for a sheet that may exceed it.
 func (j *judge) misfitLimit() float64 {
-	p := j.problem
-	dof := float64(len(p.terms) - p.flat())
-	if dof < 1 {
-		return math.Inf(1)
+	linear := j.problem.linearMisfit(0.99, 0)
+	if j.post.scores.SumSquares < j.problem.linearMisfit(screenLevel, 0) || j.problem.heavy() {
+		return linear // of many readings the misfit is near enough to that of straight lines
 	}
-	chi := distuv.ChiSquared{K: dof}
-	if j.post.scores.SumSquares < chi.Quantile(screenLevel) || p.heavy() {
-		return chi.Quantile(0.99) // of many readings the misfit is near enough to that of straight lines
-	}
-	return j.simulateMisfit(chi.Quantile(0.99))
+	return j.simulateMisfit(linear)
 }
 
 const (
@@ -225,7 +227,7 @@ func (j *judge) refit(x []float64, k int) float64 {
 	for i := range p.terms {
 		t := &p.terms[i]
 		z := rng.NormFloat64()
-		if t.kind == houseTerm || t.kind == pressureTerm {
+		if !t.isFlow() {
 			t.read += (z - res[i]) * t.sd
 		} else {
 			t.read *= math.Exp((z - res[i]) * t.sd)
@@ -297,16 +299,14 @@ func (s *Suspicion) best(fits []leftOut, sets [][]int, p *problem) (k int, left 
 	if k < 0 {
 		return -1, 0, false
 	}
-	dof := float64(len(p.terms) - p.flat() - len(sets[k]))
-	cured := dof < 1 || left < distuv.ChiSquared{K: dof}.Quantile(screenLevel)
-	return k, left, cured && second-left > clearer
+	return k, left, left < p.linearMisfit(screenLevel, len(sets[k])) && second-left > clearer
 }
 
 // slip finds the usual mistake that would bring reading i to where the others
 // put it.
 func (p *problem) slip(i int, c Check) Slip {
 	t := &p.terms[i]
-	sd := (c.Expected.High - c.Expected.Low) / (2 * fit.Z90)
+	sd := pressure.SD(c.Expected.Estimate)
 	best, least := NoSlip, 2.0
 	for slip, v := range p.slips(t) {
 		if off := math.Abs(v-c.Expected.Value) / sd; off < least {
@@ -319,19 +319,34 @@ func (p *problem) slip(i int, c Check) Slip {
 // slips are the values a reading would have shown without each usual mistake.
 func (p *problem) slips(t *term) map[Slip]float64 {
 	v := t.read
-	if t.kind != houseTerm && t.kind != pressureTerm {
+	if t.isFlow() {
 		return map[Slip]float64{TenTimes: v / 10, TenthOf: v * 10, LitresSlip: v / litresPerFeet, FeetSlip: v * litresPerFeet}
 	}
 	s := map[Slip]float64{SignSlip: -v, TenTimes: v / 10, TenthOf: v * 10, InchesSlip: v * inchWater}
 	house := float64(p.model.Holds[t.hold].House)
 	switch {
-	case t.kind == houseTerm:
+	case t.kind == houseTerm, p.holds[t.hold].rest:
 	case t.to == int(House):
 		s[TapSlip] = v - house
 	case t.to == int(Outside):
 		s[TapSlip] = v + house
 	}
 	return s
+}
+
+// explained looks for what else explains the sheet, a boundary that it lacks, and
+// estimates the house with that, or without the reading or hold that is to blame.
+func (s *Suspicion) explained(j *judge, o Options) error {
+	missing, err := j.missing(s, o)
+	if err != nil {
+		return err
+	}
+	if missing == nil {
+		return s.without(j.post, o)
+	}
+	s.Missing, s.Explains = missing, missing.Misfit
+	s.Reading, s.Hold, s.Slip = -1, -1, NoSlip
+	return nil
 }
 
 // without estimates the house again, leaving out what is to blame.
@@ -345,7 +360,7 @@ func (s *Suspicion) without(post *Posterior, o Options) error {
 	default:
 		return nil
 	}
-	again := &Posterior{problem: post.problem.without(terms), workers: post.workers, seed: post.seed}
+	again := &Posterior{problem: post.problem.inflated(removed, terms), workers: post.workers, seed: post.seed}
 	if err := again.infer(o); err != nil {
 		return err
 	}

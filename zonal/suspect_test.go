@@ -22,7 +22,7 @@ func bothWays() *Model {
 	m.hold(-30, true)
 	for h := range m.Holds {
 		for _, z := range []SpaceID{zone1, zone2} {
-			m.Holds[h].Read = append(m.Holds[h].Read, PressureReading{z, Outside, 1, 0.45})
+			m.Holds[h].Read = append(m.Holds[h].Read, PressureReading{Of: z, To: Outside, Pressure: 1, SD: 0.45})
 		}
 	}
 	return m

@@ -1,5 +1,7 @@
 package zonal
 
+import "holdbook/internal/fit"
+
 // rows are weighted parameter vectors of the posterior: its draws, or where
 // there are none the points of the curvature approximation.
 func (post *Posterior) rows() (rows [][]float64, weights []float64) {
@@ -20,25 +22,31 @@ func (post *Posterior) rows() (rows [][]float64, weights []float64) {
 	return rows, weights
 }
 
-// thin takes about n rows, in equal steps of the cumulative weight.
-func thin(rows [][]float64, weights []float64, n int) (few [][]float64, even []float64) {
+// thin takes about n rows, in equal steps of the cumulative weight. A heavy one comes once,
+// with the weight of all its steps: two of the same row, evaluated apart, would differ by
+// their last digits, and so stand in another order on another machine.
+func thin(rows [][]float64, weights []float64, n int) (few [][]float64, share []float64) {
 	if len(rows) <= n {
 		return rows, weights
 	}
-	picked := evenly(weights, n)
-	for _, i := range picked {
-		few, even = append(few, rows[i]), append(even, 1/float64(len(picked)))
+	picked := fit.Evenly(weights, n)
+	for k, i := range picked {
+		if k == 0 || i != picked[k-1] {
+			few, share = append(few, rows[i]), append(share, 0)
+		}
+		share[len(share)-1] += 1 / float64(len(picked))
 	}
-	return few, even
+	return few, share
 }
 
-// evenly picks about n places, in equal steps of the cumulative weight.
-func evenly(weights []float64, n int) (picked []int) {
-	sum, next := 0.0, 0.5/float64(n)
-	for i, w := range weights {
-		for sum += w; sum > next && len(picked) < n; next += 1 / float64(n) {
-			picked = append(picked, i)
-		}
+// evenly picks about n rows of equal weight, in equal steps of the cumulative weight: a heavy
+// one more than once.
+func evenly(rows [][]float64, weights []float64, n int) (few [][]float64) {
+	if len(rows) <= n {
+		return rows
 	}
-	return picked
+	for _, i := range fit.Evenly(weights, n) {
+		few = append(few, rows[i])
+	}
+	return few
 }

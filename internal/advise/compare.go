@@ -1,12 +1,15 @@
 package advise
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
+	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
 )
@@ -14,30 +17,64 @@ import (
 // CompareOptions say what was sealed between two sheets.
 type CompareOptions struct {
 	survey.Options
-	// Sealed are what was worked on, for the promise: a space, or two joined by a
-	// dash. A space means its side to the house where `seal` would offer that,
-	// else all that it would offer there.
+	// Sealed are what was worked on: a space, or two joined by a dash. A space means its
+	// side to the house where `seal` would offer that, else all that it would offer
+	// there. All other leaks are taken as unchanged within a tenth.
 	Sealed []string
+	// Free leaves the other leaks free to change.
+	Free bool
 	// Fraction of each that was to be sealed; 0 means all.
 	Fraction float64
 }
 
+// Unchanged is the share by which, nine times in ten, a leak that nobody worked on may
+// have grown or shrunk between two visits. Judgement, not published.
+const Unchanged = 0.10
+
+// unchangedSD is that share as a standard deviation of the logarithm.
+func unchangedSD() float64 {
+	end := math.Log1p(Unchanged)
+	return pressure.SD(units.Estimate[float64]{Low: -end, High: end})
+}
+
 // ComparePlan is what changed between two sheets of one house.
 type ComparePlan struct {
-	Compare int             `json:"compare"` // version of this format: 1
-	Before  survey.Job      `json:"before"`
-	After   survey.Job      `json:"after"`
-	House   ChangeLine      `json:"house"`
-	Paths   []ChangeLine    `json:"paths"`
-	Promise *PromiseCheck   `json:"promise,omitempty"`
-	Notices []survey.Notice `json:"notices"`
-	Status  string          `json:"status"`
+	Compare   int             `json:"compare"` // version of this format: 1
+	Before    survey.Job      `json:"before"`
+	After     survey.Job      `json:"after"`
+	Asks      string          `json:"asks,omitempty"` // what is to be said to tell more
+	House     ChangeLine      `json:"house"`
+	Target    *ComparedTarget `json:"target,omitempty"`
+	Sealed    []string        `json:"sealed"`
+	Unchanged float64         `json:"unchanged_within,omitempty"` // share of the leaks that were not sealed
+	Agreement *Agreement      `json:"agreement,omitempty"`
+	Paths     []ChangeLine    `json:"paths"`
+	Promise   *PromiseCheck   `json:"promise,omitempty"`
+	Notices   []survey.Notice `json:"notices"`
+	Status    string          `json:"status"`
+}
+
+// ComparedTarget says whether the house has come to what was to be reached.
+type ComparedTarget struct {
+	Flow     survey.Q  `json:"flow_50"`             // its ends are the target itself
+	FanReads *survey.Q `json:"fan_reads,omitempty"` // what the fan's gauge shows at that flow
+	Verdict  string    `json:"verdict"`             // target reached, too close to call, target not reached
+}
+
+// Agreement sets the fall that pressures tell beside the one that the fan tells.
+type Agreement struct {
+	Pressures   *survey.Q `json:"by_pressures,omitempty"`
+	Fan         *survey.Q `json:"by_fan,omitempty"`
+	Contradicts bool      `json:"contradicts"`
 }
 
 // ChangeLine is one flow at 50 Pa before and after.
 type ChangeLine struct {
 	Between [2]string `json:"between"`
-	Covered bool      `json:"covered,omitempty"` // what covered registers leak
+	Covered bool      `json:"covered,omitempty"`   // what covered registers leak
+	Open    bool      `json:"registers,omitempty"` // registers, which are no leak
+	Sealed  bool      `json:"sealed,omitempty"`
+	Tied    bool      `json:"taken_as_unchanged,omitempty"`
 	Before  *survey.Q `json:"before,omitempty"`
 	After   *survey.Q `json:"after,omitempty"`
 	Fall    *survey.Q `json:"fall,omitempty"` // before less after
@@ -70,26 +107,67 @@ func Compare(before, after *sheet.Sheet, o CompareOptions) (*ComparePlan, error)
 	if err != nil {
 		return nil, err
 	}
-	both, err := zonal.Compare(b.Model, a.Model, zonal.CompareOptions{Sealed: target.Paths, Fraction: o.Fraction, Apart: otherGauge(b, a),
-		Options: zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly, Draws: compareDraws}})
+	zo := zonal.CompareOptions{Sealed: target.Paths, Altered: altered(b, a, target.Paths, log), Fraction: o.Fraction, Apart: otherGauge(b, a),
+		Options: zonal.Options{Workers: o.Workers, CurvatureOnly: o.CurvatureOnly, Draws: compareDraws}}
+	p := &ComparePlan{Compare: 1, Before: b.Job, After: a.Job, Sealed: of}
+	if len(of) == 0 {
+		p.Asks = whatWasSealed(b)
+	} else if !o.Free {
+		zo.Unchanged, p.Unchanged = unchangedSD(), Unchanged
+	}
+	both, err := zonal.Compare(b.Estimated, a.Estimated, zo)
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.File, after.File, err)
 	}
-	p := &ComparePlan{Compare: 1, Before: b.Job, After: a.Job, Status: both.Status}
-	p.House = changeLine(b, [2]string{"house", "whole"}, both.House)
-	for _, q := range both.Paths {
-		l := changeLine(b, b.Pair(q.A, q.B), q.Change)
-		l.Covered = q.Covered
-		p.Paths = append(p.Paths, l)
+	p.Status, p.House = both.Status, changeLine(b, [2]string{"house", "whole"}, both.House)
+	p.Target = comparedTarget(b, a, log, both.House.After)
+	if both.Agreement != nil {
+		p.Agreement = &Agreement{survey.Flow(both.Agreement.Pressures), survey.Flow(both.Agreement.Fan), both.Agreement.Contradicts}
 	}
+	p.Paths = survey.OrEmpty(changeLines(b, both, target.Paths))
 	if both.Promise != nil {
-		if p.Promise, err = promiseCheck(b, o, target, of, both); err != nil {
+		if p.Promise, err = promiseCheck(b, o, target, strings.Join(of, ", "), both); err != nil {
 			return nil, err
 		}
 	}
 	compareNotices(b, a, both.Status, log)
-	p.Paths, p.Notices = survey.OrEmpty(p.Paths), survey.OrEmpty(log.Notices)
+	p.Sealed, p.Notices = survey.OrEmpty(p.Sealed), survey.OrEmpty(log.Notices)
 	return p, nil
+}
+
+// changeLines are the leaks, those that were sealed first.
+func changeLines(c *survey.Case, both *zonal.Comparison, sealed []int) []ChangeLine {
+	var list []ChangeLine
+	for _, q := range both.Paths {
+		l := changeLine(c, c.Pair(q.A, q.B), q.Change)
+		l.Covered, l.Open, l.Tied = q.Covered, !q.Covered && c.Registers(q.A, q.B), q.Tied
+		l.Sealed = slices.ContainsFunc(sealed, func(i int) bool { return !q.Covered && c.Model.Paths[i].Joins(q.A, q.B) })
+		if l.Tied {
+			l.Text = tiedText(l)
+		}
+		list = append(list, l)
+	}
+	slices.SortStableFunc(list, func(x, y ChangeLine) int { return cmp.Compare(x.rank(), y.rank()) })
+	return list
+}
+
+// tiedText says of a leak that was taken as unchanged whether the readings go along.
+func tiedText(l ChangeLine) string {
+	if !l.Real {
+		return "taken as unchanged"
+	}
+	return "taken as unchanged, but the readings want it " + l.Text
+}
+
+// rank puts what was sealed first, then what was free to change.
+func (l *ChangeLine) rank() int {
+	switch {
+	case l.Sealed:
+		return 0
+	case l.Tied:
+		return 2
+	}
+	return 1
 }
 
 // casePair makes the cases of both sheets. A space that only one of them has
@@ -128,24 +206,23 @@ func missing(a, b []string) []string {
 }
 
 // sealedPaths finds what was worked on among the paths before.
-func sealedPaths(c *survey.Case, names []string) (target zonal.SealTarget, of string, err error) {
+func sealedPaths(c *survey.Case, names []string) (target zonal.SealTarget, of []string, err error) {
 	offered := survey.OfferedToSeal(c, nil)
-	var parts []string
 	for _, name := range names {
 		paths := sealedBetween(c, name)
 		if paths == nil {
 			paths = sealedSide(c, offered, name)
 		}
 		if paths == nil {
-			return target, "", c.ErrorAt(sheet.Pos{}, fmt.Sprintf("nothing of %q could have been sealed; name a space beside the house, or two spaces joined by a dash as in house-attic", units.Sanitize(name)))
+			return target, nil, c.ErrorAt(sheet.Pos{}, fmt.Sprintf("nothing of %q could have been sealed; name a space beside the house, or two spaces joined by a dash as in house-attic", units.Sanitize(name)))
 		}
 		for _, i := range paths {
 			if !slices.Contains(target.Paths, i) {
-				target.Paths, parts = append(target.Paths, i), append(parts, pathName(c, i))
+				target.Paths, of = append(target.Paths, i), append(of, pathName(c, i))
 			}
 		}
 	}
-	return target, strings.Join(parts, ", "), nil
+	return target, of, nil
 }
 
 // sealedBetween is the path between two spaces joined by a dash; nil for anything
@@ -212,36 +289,4 @@ func promiseCheck(c *survey.Case, o CompareOptions, target zonal.SealTarget, of 
 		p.Verdict = "as promised, within what both tests can tell"
 	}
 	return p, nil
-}
-
-// otherGauge tells whether the two sheets name different instruments.
-func otherGauge(b, a *survey.Case) bool {
-	one, two := b.Sheet.Gauge.ID.Value, a.Sheet.Gauge.ID.Value
-	return one != "" && two != "" && !survey.SameName(one, two)
-}
-
-// compareNotices say what the two tests do not have in common.
-func compareNotices(b, a *survey.Case, status string, log *survey.Log) {
-	if otherGauge(b, a) {
-		log.Notice(survey.Warning, "", "the two sheets name different gauges: their calibration errors do not cancel")
-	}
-	for _, cal := range a.Model.Calibrations {
-		if !otherGauge(b, a) && !slices.ContainsFunc(b.Model.Calibrations, func(d zonal.Calibration) bool { return survey.SameName(d.Name, cal.Name) }) {
-			log.Notice(survey.Note, "after", "%s was not used before: its calibration error does not cancel", cal.Name)
-		}
-	}
-	survey.NoteFanRatio(log, a.FanRatio(), "flows here are for the density of the air: after, %.3f of what the fan's gauge showed")
-	for _, name := range missing(b.Names, a.Names) {
-		log.Notice(survey.Warning, units.Sanitize(name), "the sheet after does not declare it: there its leaks count in house–outside, so that the two do not compare")
-	}
-	for _, name := range missing(a.Names, b.Names) {
-		log.Notice(survey.Warning, units.Sanitize(name), "the sheet before does not declare it: there its leaks count in house–outside, so that the two do not compare")
-	}
-	if b.Below() != a.Below() {
-		log.Notice(survey.Warning, "", "one test was depressurised, the other pressurised: flaps and dampers open one way only, so that a change may be none")
-	}
-	if status != "converged" {
-		log.Notice(survey.Warning, "", "the estimate did not settle (%s): take the intervals with care", status)
-	}
-	log.Notice(survey.Danger, "", "where sealing was done, appliances that draw on house air are tested for spillage in the worst case before the crew leaves; local code and licensed practice come first")
 }

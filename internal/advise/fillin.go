@@ -15,7 +15,8 @@ import (
 // read is given, without a value.
 func toFillIn(c *survey.Case, name string, of zonal.Candidate) sheet.Hold {
 	m := of.Holds[0]
-	h := sheet.Hold{Name: sheet.Word(name), House: toRead[units.Pressure](units.Pascal)}
+	h := sheet.Hold{Name: sheet.Word(name), House: toHold(c)}
+	h.House.Value = m.House // to be held, as near as the fan does it
 	if m.Fan != nil {
 		h.Fan, h.Range = toRead[units.Flow](c.System.Flow()), sheet.Word(lastRange(c))
 	}
@@ -37,6 +38,39 @@ func toFillIn(c *survey.Case, name string, of zonal.Candidate) sheet.Hold {
 	for _, f := range m.Fans {
 		h.Fans = append(h.Fans, sheet.Fan{Name: sheet.Word(secondFan), From: sheet.Ref(c.Names[f.From]), To: sheet.Ref(c.Names[f.To]), Flow: toRead[units.Flow](c.System.Flow())})
 	}
+	return h
+}
+
+// toHold is a house pressure that is still to be read, with its sign where the others of the
+// sheet have one.
+func toHold(c *survey.Case) sheet.Pressure {
+	q := toRead[units.Pressure](units.Pascal)
+	signed := slices.ContainsFunc(c.Sheet.Holds, func(h sheet.Hold) bool { return h.Finished() && h.House.Signed() })
+	switch {
+	case !signed:
+	case c.Below():
+		q.Text = "-" + q.Text
+	default:
+		q.Text = "+" + q.Text
+	}
+	return q
+}
+
+// baselineToFillIn is the hold of the sheet that a baseline is written in: the first that is
+// as found, with the baselines that it has.
+func baselineToFillIn(c *survey.Case, z zonal.SpaceID) sheet.Hold {
+	var at *sheet.Hold
+	for _, k := range c.Order {
+		if h := c.Held[k].Hold; at == nil || h.AsFound() && !at.AsFound() {
+			at = h
+		}
+	}
+	h := sheet.Hold{Name: at.Name, Baseline: at.Baseline, ZoneBaselines: slices.Clone(at.ZoneBaselines)}
+	if z == zonal.House {
+		h.Baseline = toRead[units.Pressure](units.Pascal)
+		return h
+	}
+	h.ZoneBaselines = append(h.ZoneBaselines, sheet.Reading{Of: sheet.Ref(c.Names[z]), To: sheet.Ref(sheet.HouseName), Pressure: toRead[units.Pressure](units.Pascal)})
 	return h
 }
 

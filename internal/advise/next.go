@@ -27,9 +27,12 @@ type NextOptions struct {
 type NextPlan struct {
 	Next     int             `json:"next"` // version of this format: 1
 	Job      survey.Job      `json:"job"`
+	Sheet    string          `json:"sheet,omitempty"` // its file, for the lines to type
 	About    string          `json:"about"`
 	Visit    bool            `json:"visit,omitempty"` // nothing has been read yet: the plan of the visit
 	Enough   bool            `json:"enough"`          // no action changes the order or narrows an answer
+	Settled  bool            `json:"settled"`         // what to seal first is known all but surely
+	Doubt    string          `json:"doubt,omitempty"` // readings that do not fit each other, to be read again first
 	Text     string          `json:"text"`
 	Actions  []NextAction    `json:"actions"`
 	FirstNow float64         `json:"chance_first_now"` // that what looks best to seal first is best
@@ -49,11 +52,18 @@ type NextAction struct {
 	FirstThen float64      `json:"chance_first_then"`
 	Narrows   []NextNarrow `json:"narrows"`
 
+	// Outdoor says that no hold is made: the temperatures are typed. Rest says that the fan
+	// is off, and Hold one that the sheet has, with the baselines that belong in it.
+	Outdoor bool `json:"outdoor,omitempty"`
+	Rest    bool `json:"at_rest,omitempty"`
+
 	// Hold is the hold to fill in: what is to be read is given, its text with a "…" where
 	// the number goes.
 	Hold sheet.Hold `json:"-"`
 	// Block is that hold as text, which a report writes.
 	Block string `json:"block"`
+	// Line is the command that adds it to the sheet.
+	Line string `json:"line,omitempty"`
 
 	worth float64 // to rank by
 }
@@ -84,7 +94,7 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &NextPlan{Next: 1, Job: c.Job, About: a.text(c), Visit: len(c.Model.Holds) == 0}
+	p := &NextPlan{Next: 1, Job: c.Job, Sheet: s.File, About: a.text(c), Visit: len(c.Model.Holds) == 0}
 	post, k, err := knownNow(c, o, p.Visit)
 	if err != nil {
 		return nil, err
@@ -93,9 +103,14 @@ func Next(s *sheet.Sheet, o NextOptions) (*NextPlan, error) {
 	if err != nil {
 		return nil, err
 	}
+	if list, err = withinReach(c, post, list, log); err != nil {
+		return nil, err
+	}
 	if err := weigh(c, p, o, a, list, post); err != nil {
 		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
+	p.Doubt = k.doubt
+	p.Settled = a.about < 0 && !p.Visit && p.Doubt == "" && len(a.question.Seal) > 1 && p.FirstNow >= settledFrom
 	if conclude(p, o.Minutes, log); p.Visit && len(p.Actions) == 0 {
 		p.Text = fmt.Sprintf("nothing has been read yet, and %s minutes are too few for a hold with every space read: it takes %s", units.Fixed(o.Minutes, 0), units.Fixed(list[0].Minutes, 0))
 	}
@@ -157,7 +172,7 @@ const visitDraws = 1000
 // the fans that will be used join it afterwards, so that it is the very one that the report
 // tells of.
 func knownNow(c *survey.Case, o NextOptions, visit bool) (post *zonal.Posterior, k kit, err error) {
-	m := *c.Model
+	m := *c.Estimated
 	m.Calibrations = slices.Clone(m.Calibrations)
 	k = kit{oneFan: o.OneFan, fan: survey.AddFanErrors(&m, c.Gauge, "fan", lastRange(c))}
 	for z := range c.Zones() {
@@ -172,6 +187,7 @@ func knownNow(c *survey.Case, o NextOptions, visit bool) (post *zonal.Posterior,
 		if post, err = survey.Infer(c, o.Options); err != nil {
 			return nil, k, err
 		}
+		k.doubt = survey.Doubt(c, post, o.Options)
 		post, err = post.With(&m)
 	}
 	if err != nil {
@@ -214,13 +230,27 @@ func weigh(c *survey.Case, p *NextPlan, o NextOptions, a aim, list []proposal, p
 
 // expecting is an action with what is expected of it.
 func (a NextAction) expecting(c *survey.Case, targets []string, v zonal.Preview) NextAction {
-	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, v.Worth()
+	a.Gain, a.FirstThen, a.worth = v.Gain, v.FirstThen, perMinute(v.Worth(), a.Minutes)
 	for k, name := range targets {
 		a.Narrows = append(a.Narrows, NextNarrow{Of: name, Now: ratioOf(v.Now[k]), Then: ratioOf(v.Then[k]),
 			Interval: survey.Flow(ofWidth(v.Present[k], v.Now[k])), Narrowing: survey.Flow(ofWidth(v.Present[k], v.Then[k]))})
 	}
 	return a
 }
+
+// perMinute is what an action is ranked by: what it brings for each minute. What brings
+// next to nothing comes last, however fast it is.
+func perMinute(worth, minutes float64) float64 {
+	const nothing, last = 0.02, 1e-3
+	rate := worth / math.Max(minutes, leastMinutes)
+	if worth < nothing {
+		rate *= last
+	}
+	return rate
+}
+
+// leastMinutes are what writing something down takes, such as a temperature.
+const leastMinutes = 0.5
 
 // ofWidth is an estimate with its ends drawn together, or apart, to a width in the
 // logarithm.
@@ -243,6 +273,10 @@ const (
 	littleChance = 0.02
 )
 
+// settledFrom is the chance that the first to seal is the best from which the order counts
+// as settled: judgement.
+const settledFrom = 0.99
+
 // wideOpen is the ratio of its ends above which an answer counts as not resolved.
 const wideOpen = 6
 
@@ -257,7 +291,15 @@ func conclude(p *NextPlan, minutes float64, log *survey.Log) {
 	}
 	open := unresolved(p)
 	fitMinutes(p, minutes, log)
+	p.Enough = p.Doubt == "" && (p.Enough || p.Settled)
 	switch {
+	case p.Doubt != "":
+		p.Text = "read again first: " + p.Doubt
+	case p.Settled:
+		p.Text = "enough is known: the order is settled (" + surely(p.FirstNow) + " %)"
+		if open != "" {
+			p.Text += "; not resolved, ask with --about: " + open
+		}
 	case p.Visit:
 		p.Text = "nothing has been read yet: take these in this order, and ask again after each hold"
 	case all == 0:
@@ -269,10 +311,30 @@ func conclude(p *NextPlan, minutes float64, log *survey.Log) {
 	case len(p.Actions) == 0:
 		p.Text = "no reading that would help fits into " + units.Fixed(minutes, 0) + " minutes"
 	default:
-		p.Text = "read next: " + p.Actions[0].What
+		p.Text = readNext(p.Actions)
 	}
 	nextCautions(log)
 	p.Notices, p.Actions = survey.OrEmpty(log.Notices), survey.OrEmpty(p.Actions)
+}
+
+// readNext names the first action, and what costs nothing wherever it stands.
+func readNext(list []NextAction) string {
+	if list[0].Outdoor {
+		return list[0].What + ": it costs nothing"
+	}
+	text := "read next: " + list[0].What
+	if slices.ContainsFunc(list, func(a NextAction) bool { return a.Outdoor }) {
+		text += "; and type the outdoor temperature, which costs nothing"
+	}
+	return text
+}
+
+// surely is a chance of 99 % or more.
+func surely(chance float64) string {
+	if chance >= 0.995 {
+		return ">99"
+	}
+	return "99"
 }
 
 // unresolved names the answers that are not resolved yet.

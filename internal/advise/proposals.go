@@ -24,8 +24,9 @@ const (
 
 // kit is what a crew makes further holds with.
 type kit struct {
-	fan, second []int // flow errors of the door fan and of a second one
-	oneFan      bool  // there is no second
+	fan, second []int  // flow errors of the door fan and of a second one
+	oneFan      bool   // there is no second
+	doubt       string // of the readings that there are, where they do not fit each other
 }
 
 // hold is a hold not yet made, with the fan read.
@@ -35,7 +36,18 @@ func (k kit) hold(c *survey.Case, at units.Pressure) zonal.Hold {
 		p = -at
 	}
 	return zonal.Hold{Name: "proposed", House: p, HouseSD: c.Gauge.PressureSD(p),
-		Fan: &zonal.FlowReading{Flow: units.Flow(units.CFM.ToSI(1000)), SDLn: float64(c.Gauge.Repeat), Cal: k.fan}}
+		Fan: &zonal.FlowReading{Flow: units.Flow(units.CFM.ToSI(1000)), SDLn: float64(c.Gauge.Repeat), Cal: k.fan, PerStack: perStack(c)}}
+}
+
+// perStack is how the fan's flow hangs on temperatures that were not typed, as in the holds
+// that were made.
+func perStack(c *survey.Case) float64 {
+	for _, h := range c.Estimated.Holds {
+		if h.Fan != nil {
+			return h.Fan.PerStack
+		}
+	}
+	return 0
 }
 
 // zoneRead is a pressure of a zone to be read.
@@ -83,20 +95,14 @@ func proposals(c *survey.Case, k kit, a aim, visit bool, post *zonal.Posterior) 
 	list = append(list, proposeSecond(c, k)...)
 	if !visit {
 		list = append(list, proposeRepeat(c, k, a)...)
+		list = append(list, proposeSameRange(c, k)...)
+		list = append(list, proposeWeather(c, a)...)
 	}
 	return list, nil
 }
 
 // nameOf is a space's name as a reader sees it.
 func nameOf(c *survey.Case, z zonal.SpaceID) string { return units.Sanitize(c.Names[z]) }
-
-// theNameOf is the name with its article.
-func theNameOf(c *survey.Case, z zonal.SpaceID) string {
-	if z == zonal.Outside {
-		return nameOf(c, z)
-	}
-	return "the " + nameOf(c, z)
-}
 
 // asFoundRead tells whether a zone was read to a space in a hold as found.
 func asFoundRead(c *survey.Case, z, to zonal.SpaceID) bool {
@@ -153,11 +159,21 @@ func proposeReferences(c *survey.Case, k kit, visit bool, z zonal.SpaceID) (list
 		h := k.hold(c, firstHold)
 		h.Fan = nil
 		h.Read = []zonal.PressureReading{zoneRead(c, z, to)}
-		list = append(list, propose(c, "as found, "+c.Names[z]+" to "+c.Names[to], NextAction{What: "read the " + nameOf(c, z) + " to " + theNameOf(c, to),
-			How:     "everything as found, fan running; the input hose in the " + nameOf(c, z) + ", the other tap open to " + theNameOf(c, to),
+		list = append(list, propose(c, "as found, "+c.Names[z]+" to "+c.Names[to], NextAction{What: "read the " + nameOf(c, z) + " to " + survey.TheName(c, to) + fanOff(c, z),
+			How:     "everything as found, fan running; the input hose in the " + nameOf(c, z) + ", the other tap open to " + survey.TheName(c, to),
 			Minutes: readMinutes}, zonal.Candidate{Holds: []zonal.Hold{h}})...)
 	}
 	return list
+}
+
+// fanOff says of a neighbour that has been held level that its own fan is off in this hold.
+func fanOff(c *survey.Case, z zonal.SpaceID) string {
+	for _, h := range c.Sheet.Holds {
+		if slices.ContainsFunc(h.Guards, func(g sheet.SpaceRef) bool { return g.Name == c.Names[z] }) {
+			return ", its own fan off"
+		}
+	}
+	return ""
 }
 
 // proposeCover covers the registers of a duct zone.
@@ -181,12 +197,15 @@ var fanKinds = []sheet.Kind{sheet.Garage, sheet.Basement, sheet.Crawlspace, shee
 // secondFan is the name of a second fan on the sheet.
 const secondFan = "second fan"
 
+// TakesFan tells whether a second fan can be set up in a zone of a kind.
+func TakesFan(k sheet.Kind) bool { return slices.Contains(fanKinds, k) }
+
 // takesFan tells whether a second fan could still be set up in a zone.
 func takesFan(c *survey.Case, z zonal.SpaceID) bool {
 	used := slices.ContainsFunc(c.Model.Holds, func(h zonal.Hold) bool {
 		return slices.ContainsFunc(h.Fans, func(f zonal.FanSource) bool { return f.From == z || f.To == z })
 	})
-	return !used && slices.Contains(fanKinds, c.Kinds[z]) && c.Model.PathBetween(z, zonal.House) >= 0 && c.Model.PathBetween(z, zonal.Outside) >= 0
+	return !used && TakesFan(c.Kinds[z]) && c.Model.PathBetween(z, zonal.House) >= 0 && c.Model.PathBetween(z, zonal.Outside) >= 0
 }
 
 // proposeFan holds a zone level with the house by a fan of its own.
@@ -231,4 +250,38 @@ func proposeRepeat(c *survey.Case, k kit, a aim) []proposal {
 		what, how = "hold as found again and read the fan", "everything as found; the flow that the fan's gauge shows sizes the house"
 	}
 	return propose(c, "as found again", NextAction{What: what, Minutes: holdMinutes, How: how}, zonal.Candidate{Holds: []zonal.Hold{h}})
+}
+
+// proposeSameRange reads the fan as found once more in a flow range that it was read in
+// with something open or covered, and never as found: the errors of two ranges do not cancel.
+func proposeSameRange(c *survey.Case, k kit) (list []proposal) {
+	found, other := map[string]bool{}, []string{}
+	for i := range c.Model.Holds {
+		if h := c.Held[i].Hold; c.Model.Holds[i].Fan != nil && h.AsFound() {
+			found[h.Range.Value] = true
+		}
+	}
+	for i := range c.Model.Holds {
+		if h := c.Held[i].Hold; c.Model.Holds[i].Fan != nil && !h.AsFound() && !found[h.Range.Value] && h.Range.Given() && !slices.Contains(other, h.Range.Value) {
+			other = append(other, h.Range.Value)
+		}
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	for _, label := range other {
+		k.fan = k.inRange(c, label)
+		x := propose(c, "as found, range "+label, NextAction{What: "read the fan as found once more in the range used open (" + units.Sanitize(label) + ")", Minutes: holdMinutes,
+			How: "everything as found; the flow range that was fitted with something open or covered: its error then cancels"},
+			zonal.Candidate{Holds: []zonal.Hold{k.hold(c, firstHold)}})
+		x[0].Hold.Range = sheet.Word(label)
+		list = append(list, x...)
+	}
+	return list
+}
+
+// inRange are the flow errors of the door fan in a range that it has been read in.
+func (k kit) inRange(c *survey.Case, label string) []int {
+	m := zonal.Model{Calibrations: slices.Clone(c.Model.Calibrations)}
+	return survey.AddFanErrors(&m, c.Gauge, "fan", label)
 }

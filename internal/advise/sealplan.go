@@ -1,9 +1,11 @@
 package advise
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
+	"holdbook/ductleak"
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/units"
@@ -28,6 +30,8 @@ type SealForecast struct {
 	Together []survey.SealChoice `json:"together"` // pairs, and the whole plane of a zone
 	Steps    []SealStep          `json:"steps"`
 	Target   *SealTarget         `json:"target,omitempty"`
+	// Order is the sealing as a crew does it.
+	Order *survey.WorkOrder `json:"work_order,omitempty"`
 	// Air is the ventilation as found and after all the steps.
 	Air     *SealedAir      `json:"ventilation,omitempty"`
 	Notices []survey.Notice `json:"notices"`
@@ -75,10 +79,7 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 		return nil, err
 	}
 	targets := survey.OfferedToSeal(c, e)
-	f := &SealForecast{Seal: 1, Job: c.Job, Fraction: o.Fraction}
-	if f.Fraction == 0 {
-		f.Fraction = 1
-	}
+	f := &SealForecast{Seal: 1, Job: c.Job, Fraction: cmp.Or(o.Fraction, 1)}
 	if len(targets) == 0 || targets[0].Direct {
 		log.Notice(survey.Note, "", "no path of this sheet can be offered for sealing: read a space beside the house")
 		f.Notices = log.Notices
@@ -93,10 +94,18 @@ func Seal(s *sheet.Sheet, o SealOptions) (*SealForecast, error) {
 		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
 	f.Steps = sealSteps(c, targets, plan)
-	if c.FanRead() {
-		f.Target = forecastTarget(c, log, f.Steps, plan, o)
-	} else {
-		noteNoFan(c, log, o)
+	if !c.FanRead() {
+		log.Notice(survey.Note, "house", survey.NoFanFlow)
+	}
+	limit, stated := targetFlow(c, log, o)
+	f.Order = survey.NewWorkOrder(c, targets, plan, o.Fraction, limit)
+	f.Order.Doubt = survey.Doubt(c, e.Posterior, o.Options)
+	switch {
+	case !stated:
+	case c.FanRead():
+		f.Target = forecastTarget(c, f.Steps, plan, limit)
+	default:
+		log.Notice(survey.Warning, "target", "nothing can be said of a target: no fan flow was read")
 	}
 	f.Air = sealedAir(c, e, log, plan)
 	survey.NoteFanReadings(c, log)
@@ -177,22 +186,9 @@ func sealSteps(c *survey.Case, targets []zonal.SealTarget, plan *zonal.SealPlan)
 	return list
 }
 
-// noteNoFan says what is not known of a house whose fan was not read.
-func noteNoFan(c *survey.Case, log *survey.Log, o SealOptions) {
-	log.Notice(survey.Note, "house", survey.NoFanFlow)
-	if _, ok := targetFlow(c, log, o); ok {
-		log.Notice(survey.Warning, "target", "nothing can be said of a target: no fan flow was read")
-	}
-}
-
-// forecastTarget says which step meets the target, and puts the chance of it to each; nil
-// where no target is stated.
-func forecastTarget(c *survey.Case, log *survey.Log, list []SealStep, plan *zonal.SealPlan, o SealOptions) *SealTarget {
-	limit, ok := targetFlow(c, log, o)
-	if !ok {
-		return nil
-	}
-	exactly := units.Estimate[units.Flow]{Value: limit, Low: limit, High: limit}
+// forecastTarget says which step meets the target, and puts the chance of it to each.
+func forecastTarget(c *survey.Case, list []SealStep, plan *zonal.SealPlan, limit units.Flow) *SealTarget {
+	exactly := ductleak.Exactly(limit)
 	chances := plan.ChancesBelow(limit)
 	t := &SealTarget{Flow: *survey.Flow(exactly), FanReads: c.FanShows(exactly), Now: chances[0]}
 	for k := range list {
@@ -225,19 +221,15 @@ func stepsGet(n int) string {
 
 // targetFlow is the flow to reach: the one asked for, or the sheet's.
 func targetFlow(c *survey.Case, log *survey.Log, o SealOptions) (units.Flow, bool) {
-	flow, changes, volume := o.Flow, o.AirChanges, c.Sheet.House.Volume
+	flow, changes := o.Flow, o.AirChanges
 	if flow == 0 && changes == 0 {
 		flow, changes = c.Sheet.Job.Target.Flow.Or(0), c.Sheet.Job.Target.AirChanges.Or(0)
 	}
-	switch {
-	case flow > 0:
-		return flow, true
-	case changes > 0 && volume.Given && volume.Value > 0:
-		return units.Flow(float64(changes) * float64(volume.Value)), true
-	case changes > 0:
+	limit, ok := c.TargetFlow(flow, changes)
+	if !ok && changes > 0 {
 		log.Notice(survey.Warning, "target", "air changes need the volume of the house: write house.volume")
 	}
-	return 0, false
+	return limit, ok
 }
 
 // sealedAir says whether the house would be tighter than its ventilation.
@@ -263,7 +255,7 @@ func sealedAir(c *survey.Case, e *zonal.Estimate, log *survey.Log, plan *zonal.S
 
 // sealCautions go with any sealing.
 func sealCautions(c *survey.Case, log *survey.Log) {
-	log.Notice(survey.Danger, "", "after sealing, appliances that draw on house air must be tested for spillage in the worst case before the crew leaves; local code and licensed practice come first")
+	log.Notice(survey.Danger, "", survey.SpillageCaution)
 	log.Notice(survey.Note, "", "a forecast, not a certificate: prove it with a second test, with the same fan in the same flow range")
 	for _, k := range c.Kinds[2:] {
 		if k == sheet.Garage {

@@ -188,7 +188,7 @@ func findings(name string, s *sheet.Sheet, o Options) (*survey.Findings, error) 
 			name, zones, holds, MaxZones, MaxZoneHolds)
 	}
 	so := o.Survey
-	so.Workers = 1
+	so.Workers, so.Pool = 1, true
 	return survey.Run(s, so)
 }
 
@@ -212,6 +212,9 @@ func (i Item) read(o Options) (s *sheet.Sheet, madeOf string, err error) {
 		fmt.Fprintln(sum, *o.Survey.Units)
 	}
 	fmt.Fprintln(sum, o.Survey.CurvatureOnly)
+	if o.Survey.Stock != nil {
+		fmt.Fprintln(sum, o.Survey.Stock.Sum)
+	}
 	var text []byte
 	if err = i.Err; err == nil {
 		text, err = i.Load()

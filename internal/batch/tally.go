@@ -21,6 +21,8 @@ type Tally struct {
 	findings                       map[string]*finding // by their key
 	through                        map[string]*flows
 	limits                         []*tried
+	pool                           *pool
+	fit                            *stockFit // of the pool, once asked for
 }
 
 type finding struct {
@@ -38,7 +40,7 @@ type flows struct {
 
 // NewTally starts a stock in a system of units that is set against limits.
 func NewTally(system units.System, limits ...Limit) *Tally {
-	t := &Tally{system: system, findings: map[string]*finding{}, through: map[string]*flows{}}
+	t := &Tally{system: system, findings: map[string]*finding{}, through: map[string]*flows{}, pool: newPool()}
 	for _, l := range limits {
 		t.limits = append(t.limits, &tried{Limit: l, unit: system.For(l.base)})
 	}
@@ -52,17 +54,15 @@ func (t *Tally) Add(r Row) {
 		t.failed++
 		return
 	}
-	f, _, err := view.Of(r.Findings, t.system, nil)
-	if err != nil {
-		t.failed++
-		return
-	}
+	f := r.Findings
 	if f.Empty() {
 		t.empty++
 	}
 	if len(f.Suspects) > 0 {
 		t.suspect++
 	}
+	t.pool.add(f)
+	t.fit = nil
 	t.each("house", f.House)
 	t.zones(f)
 	if f.Ducts != nil {
@@ -77,9 +77,17 @@ func (t *Tally) Add(r Row) {
 func (t *Tally) each(name string, part any) {
 	for key, q := range survey.Estimates(part) {
 		if key := name + "." + key; slices.Contains(partKeys, key) {
-			t.put(key, q, true)
+			t.put(key, t.shown(q), true)
 		}
 	}
+}
+
+// shown is an estimate in the units of the stock; nil for one that is no number.
+func (t *Tally) shown(q *survey.Q) *survey.Q {
+	if q != nil {
+		q, _, _ = view.Of(q, t.system, nil) // a pointer gives no error
+	}
+	return q
 }
 
 // put takes in one finding of one house; where it is not resolved the house is
@@ -110,15 +118,15 @@ func (t *Tally) zones(f *survey.Findings) {
 	kinds := map[string][]survey.Zone{}
 	for _, z := range f.Zones {
 		kinds[z.Kind] = append(kinds[z.Kind], z)
-		t.put("zones."+z.Kind+".connection_fraction", z.ConnectionFraction, true)
+		t.put("zones."+z.Kind+".connection_fraction", t.shown(z.ConnectionFraction), true)
 	}
 	for kind, zones := range kinds {
-		through, resolved := together(zones)
+		through, resolved := t.together(zones)
 		if through == nil {
 			continue
 		}
 		t.put("zones."+kind+".through_flow_50", through, resolved)
-		whole := f.House.Flow50
+		whole := t.shown(f.House.Flow50)
 		if whole == nil || !(whole.Value > 0) {
 			continue
 		}
@@ -132,10 +140,10 @@ func (t *Tally) zones(f *survey.Findings) {
 
 // together is the flow through all zones of a kind; ends are added, which is wide
 // for several.
-func together(zones []survey.Zone) (sum *survey.Q, resolved bool) {
+func (t *Tally) together(zones []survey.Zone) (sum *survey.Q, resolved bool) {
 	resolved = true
 	for _, z := range zones {
-		q := z.ThroughFlow50
+		q := t.shown(z.ThroughFlow50)
 		if q == nil {
 			return nil, false
 		}
@@ -179,8 +187,16 @@ func (t *Tally) Stock() *survey.Stock {
 	keys := slices.SortedFunc(maps.Keys(t.findings), func(a, b string) int {
 		return cmp.Or(cmp.Compare(t.findings[a].order, t.findings[b].order), cmp.Compare(a, b))
 	})
+	components := t.fitted().components()
 	for _, key := range keys {
-		s.Findings = append(s.Findings, t.findings[key].told(key))
+		told := t.findings[key].told(key)
+		t.spreadOut(&told, components[key])
+		s.Findings = append(s.Findings, told)
+	}
+	if t.pool.seen+t.pool.without > 0 {
+		s.Pooled = &survey.StockPooled{Houses: t.pool.seen, Without: t.pool.without}
+		leaks, little := t.leaks(t.fitted().numbers())
+		s.Pooled.Leaks, s.Pooled.Little = survey.OrEmpty(leaks), survey.OrEmpty(little)
 	}
 	for _, kind := range slices.Sorted(maps.Keys(t.through)) {
 		f := t.through[kind]

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"holdbook/internal/sheet"
@@ -141,15 +142,12 @@ func reachOf(c *survey.Case, id zonal.SpaceID) (read int, changed, fanned bool) 
 func answerDucts(c *survey.Case, v *visit) []Answerable {
 	s := v.sheet
 	var can, needs []string
-	total, outside, covers, zone := false, false, false, false
+	total, outside, covers := false, false, false
 	for _, t := range s.DuctTests {
 		total, outside = total || t.Method.Value == sheet.TotalMethod, outside || t.Method.Value == sheet.OutsideMethod
 	}
 	for _, r := range s.Registers {
 		covers = covers || r.Cover.Given
-	}
-	for _, k := range c.Kinds {
-		zone = zone || k == sheet.DuctsKind
 	}
 	if !total && !outside && !covers && len(s.OnOff) == 0 {
 		return nil
@@ -166,7 +164,7 @@ func answerDucts(c *survey.Case, v *visit) []Answerable {
 	if len(s.OnOff) > 0 {
 		can = append(can, "leakage while the air handler runs")
 	}
-	if !outside && !zone {
+	if !outside && !slices.Contains(c.Kinds, sheet.DuctsKind) {
 		needs = append(needs, "for the leakage to outside: a fan on the ducts with the house at the same pressure, or a hold with the registers covered")
 	}
 	if len(s.OnOff) > 0 && len(s.OnOff) < 3 {

@@ -35,6 +35,10 @@ type Item struct {
 	About  string `json:"about,omitempty"`
 	Text   string `json:"text"`
 	Look   string `json:"look,omitempty"` // what to look at on site
+	// Doubt marks a note that may tell of a slip, as a warning does.
+	Doubt bool `json:"doubt,omitempty"`
+	// Impossible marks a pressure that no house could read: an answer does better without it.
+	Impossible bool `json:"impossible,omitempty"`
 }
 
 // Answerable says of one space, or of the ducts, what its readings can and
@@ -73,6 +77,7 @@ type visit struct {
 	system units.System
 	gauge  pressure.Gauge
 	now    time.Time
+	closed [][]*survey.Closing // the zones of each hold that were read to the house or to outside
 }
 
 // slips gathers what is found: what is named already is not named again.
@@ -89,6 +94,10 @@ type slips struct {
 func Sheet(s *sheet.Sheet, o survey.Options, now time.Time) *Report {
 	o.CurvatureOnly = true // which readings fit does not hang on the shape of the intervals
 	v := &visit{sheet: s, system: survey.SystemOf(s, o), gauge: survey.GaugeOf(s.Gauge), now: now}
+	for i := range s.Holds {
+		h := &s.Holds[i]
+		v.closed = append(v.closed, survey.Closings(h, survey.SignedHouse(s, h), survey.GaugeIn(s, v.gauge, i)))
+	}
 	out := &slips{open: map[sheet.Pos]bool{}, doubt: map[sheet.Pos]bool{}}
 	r := &Report{Check: 1, Sheet: s.File}
 	visitSlips(v, out)
@@ -98,6 +107,7 @@ func Sheet(s *sheet.Sheet, o survey.Options, now time.Time) *Report {
 		slipsTogether(c, v, out)
 	}
 	ductSlips(v, out)
+	cazSlips(v, out)
 	if c != nil {
 		e, checks := misfits(c, out, o)
 		r.Read, r.Checked = countChecked(checks)
@@ -181,7 +191,16 @@ func withoutHold(s *sheet.Sheet, k int) *sheet.Sheet {
 }
 
 func (out *slips) say(l Level, pos sheet.Pos, about, text, look string) {
-	i := Item{Level: l, Line: pos.Line, Column: pos.Column, About: about, Text: text, Look: look}
+	out.add(Item{Level: l, Line: pos.Line, Column: pos.Column, About: about, Text: text, Look: look})
+}
+
+// doubtful is say for what may tell of a slip even where it is only worth a note.
+func (out *slips) doubtful(l Level, pos sheet.Pos, about, text, look string) {
+	out.add(Item{Level: l, Line: pos.Line, Column: pos.Column, About: about, Text: text, Look: look, Doubt: l == Remarks})
+}
+
+// add adds an item, once.
+func (out *slips) add(i Item) {
 	if !slices.Contains(out.items, i) {
 		out.items = append(out.items, i)
 	}

@@ -121,7 +121,7 @@ func TestNotesOfCheck(t *testing.T) {
 		hold + "to_outside = { garage = \"-47 Pa\" }\n":                                                    "almost as the house does",
 		hold + "to_house = { garage = \"47.5 Pa\", cellar = \"4.75 Pa\" }\n":                               "",
 		hold + "opened = [ { between = [\"house\", \"garage\"] } ]\nto_house = { garage = \"4.75 Pa\" }\n": "",
-		hold + "[[hold]]\nhouse = \"50.4 Pa\"\n":                                                           "taken as -50.4 Pa",
+		"[job]\nhold = \"depressurised\"\n" + hold + "[[hold]]\nhouse = \"50.4 Pa\"\n":                     "taken as -50.4 Pa",
 		hold + "[[hold]]\nhouse = \"-50.4 Pa\"\n":                                                          "",
 	} {
 		c := checked(t, "sheet = 1\n"+zones+text)

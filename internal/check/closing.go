@@ -9,18 +9,12 @@ import (
 	"holdbook/units"
 )
 
-// closings are the zones of hold i read to the house or to outside.
-func (v *visit) closings(i int) []*survey.Closing {
-	h := &v.sheet.Holds[i]
-	return survey.Closings(h, survey.SignedHouse(v.sheet, h), survey.GaugeIn(v.sheet, v.gauge, i))
-}
-
 // closingSlips checks that what a zone reads to the house and to outside makes the
 // house pressure, and where it does not says which of the three is to blame.
 func closingSlips(v *visit, out *slips, i int, name string) {
 	h := &v.sheet.Holds[i]
 	var bad []*survey.Closing
-	for _, z := range v.closings(i) {
+	for _, z := range v.closed[i] {
 		if z.Both() && !z.Closes() {
 			bad = append(bad, z)
 		}
@@ -67,11 +61,12 @@ func closeZone(v *visit, out *slips, h *sheet.Hold, z *survey.Closing, name stri
 	pos, look := z.Last, "the hoses and the decimal point of both, and read both again"
 	inWhy, outWhy := slipOf(z.ToHouse, z.ToOutside-z.House, z), slipOf(z.ToOutside, z.ToHouse+z.House, z)
 	blame := blameByOthers(v, h, z)
+	inFrom, outFrom := carried(v, h, z, sheet.HouseName), carried(v, h, z, sheet.OutsideName)
 	switch {
-	case carried(v, h, z, sheet.HouseName) != "":
-		blame, inWhy = inReading, "the reading to the house is that of "+carried(v, h, z, sheet.HouseName)+", to the last figure"
-	case carried(v, h, z, sheet.OutsideName) != "":
-		blame, outWhy = outReading, "the reading to outside is that of "+carried(v, h, z, sheet.OutsideName)+", to the last figure"
+	case inFrom != "":
+		blame, inWhy = inReading, "the reading to the house is that of "+inFrom+", to the last figure"
+	case outFrom != "":
+		blame, outWhy = outReading, "the reading to outside is that of "+outFrom+", to the last figure"
 	case inWhy != "" && outWhy == "":
 		blame = inReading
 	case outWhy != "" && inWhy == "":
@@ -120,7 +115,7 @@ func blameByOthers(v *visit, h *sheet.Hold, z *survey.Closing) blamed {
 		if x == h || !x.Finished() || !x.AsFound() || survey.SignedHouse(v.sheet, x)*z.House <= 0 {
 			continue
 		}
-		for _, o := range v.closings(i) {
+		for _, o := range v.closed[i] {
 			if o.Zone != z.Zone || !o.In.Given || o.Both() && !o.Closes() {
 				continue
 			}
@@ -145,13 +140,16 @@ func carried(v *visit, h *sheet.Hold, z *survey.Closing, to string) string {
 	if to == sheet.OutsideName {
 		mine = z.Out
 	}
+	if !strings.Contains(mine.Text, ".") || units.Abs(mine.Value) <= 3 {
+		return ""
+	}
 	for i := range v.sheet.Holds {
 		x := &v.sheet.Holds[i]
 		if x == h {
 			return ""
 		}
 		for _, r := range x.Readings {
-			if r.Of.Name == z.Zone && r.To.Name == to && r.Pressure.Text == mine.Text && strings.Contains(mine.Text, ".") && units.Abs(mine.Value) > 3 {
+			if r.Of.Name == z.Zone && r.To.Name == to && r.Pressure.Text == mine.Text {
 				return survey.HoldName(i, x)
 			}
 		}

@@ -230,7 +230,7 @@ func offFlow(v *visit, out *slips, i int) (float64, bool) {
 	for k := range v.sheet.Holds {
 		h := &v.sheet.Holds[k]
 		if h.Fan.Given && !out.said(h.Fan.Pos) && h.Finished() && h.AsFound() && units.Abs(h.House.Value) >= 10 {
-			at := h.FanScaledTo.Or(h.House.Value)
+			at := survey.ScaledTo(v.sheet, h).Or(h.House.Value)
 			return scaled(h.Fan.Value, at), at != 0
 		}
 	}

@@ -33,6 +33,9 @@ func misfits(c *survey.Case, out *slips, o survey.Options) (*zonal.Estimate, []z
 		return e, nil
 	}
 	noteLoneFan(c, e, out, s)
+	if readings, sizes := survey.Unchecked(c, e, s); len(readings) > 0 {
+		out.say(Remarks, sheet.Pos{}, "", survey.UncheckedText(readings, sizes), "each again, or to outside too")
+	}
 	if s.Suspect {
 		sayMisfit(c, e, out, s)
 	}
@@ -48,17 +51,22 @@ func sayMisfit(c *survey.Case, e *zonal.Estimate, out *slips, s *zonal.Suspicion
 	switch {
 	case s.Reading >= 0:
 		reading := e.Readings[s.Reading]
-		if out.doubt[c.Held[reading.Hold].Hold.Pos] {
+		if h, _ := c.HoldPlace(reading.Hold); out.doubt[h.Pos] {
 			return
 		}
 		pos, about := placeOf(c, reading)
 		if out.said(pos) {
 			return
 		}
-		out.say(level, pos, about, "it does not fit the other readings; "+survey.SlipWords[s.Slip], "this reading first")
-	case s.Hold >= 0 && out.doubt[c.Held[s.Hold].Hold.Pos]:
+		out.doubtful(level, pos, about, "it does not fit the other readings; "+survey.SlipWords[s.Slip], "this reading first")
 	case s.Hold >= 0:
-		out.say(level, c.Held[s.Hold].Hold.Pos, c.Model.Holds[s.Hold].Name, "the hold does not fit the others; "+survey.SlipWords[s.Slip], "what was open, shut or covered in it")
+		h, name := c.HoldPlace(s.Hold)
+		if out.doubt[h.Pos] {
+			return
+		}
+		out.doubtful(level, h.Pos, name, "the hold does not fit the others; "+survey.SlipWords[s.Slip], "what was open, shut or covered in it")
+	case s.Missing != nil:
+		out.doubtful(level, sheet.Pos{}, "", survey.MissingText(c, s.Missing), "whether air can go from one to the other")
 	default:
 		worstMisfit(c, e, out, level, s)
 	}
@@ -109,18 +117,21 @@ func worstMisfit(c *survey.Case, e *zonal.Estimate, out *slips, level Level, s *
 		}
 	}
 	if at < 0 {
-		out.say(level, sheet.Pos{}, "", "the readings do not fit each other, and no single one can be named", "the zones again, to house and to outside"+survey.AndFan(c))
+		out.doubtful(level, sheet.Pos{}, "", "the readings do not fit each other, and no single one can be named", "the zones again, to house and to outside"+survey.AndFan(c))
 		return
 	}
 	pos, about := placeOf(c, e.Readings[at])
 	if !out.said(pos) {
-		out.say(level, pos, about, "the readings do not fit each other; this one is furthest off, but it need not be the one", "this reading and the other zones, to house and to outside"+survey.AndFan(c))
+		out.doubtful(level, pos, about, "the readings do not fit each other; this one is furthest off, but it need not be the one", "this reading and the other zones, to house and to outside"+survey.AndFan(c))
 	}
 }
 
 // placeOf finds a reading of the model in the sheet.
 func placeOf(c *survey.Case, e zonal.ReadingEstimate) (sheet.Pos, string) {
-	h, name := c.Held[e.Hold].Hold, c.Model.Holds[e.Hold].Name
+	h, name := c.HoldPlace(e.Hold)
+	if e.Hold >= len(c.Held) {
+		return c.BaselineAt(e.Hold, e.Of, e.To), name + ", " + c.Names[e.Of]
+	}
 	switch e.Kind {
 	case zonal.HouseReading:
 		return h.House.Pos, name + ", house"

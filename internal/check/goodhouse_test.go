@@ -101,7 +101,7 @@ func newGoodHouse(seed uint64) *goodHouse {
 	h := &goodHouse{r: rand.New(rand.NewPCG(77, seed)), spaces: []string{"house", "outside"}, ranges: map[string]float64{}, hatch: map[string]float64{}, perFan: 1}
 	h.below = h.maybe(0.7)
 	h.unit = []string{"cfm", "cfm", "L/s", "m3/h"}[h.r.IntN(4)]
-	h.baseline = 0.1 * math.Round(10*(-0.8+0.9*h.r.NormFloat64()))
+	h.baseline = 0.1 * math.Round(10*(-0.4+0.5*h.r.NormFloat64()))
 	h.wobble = 0.15 + 0.25*h.r.Float64()
 	h.whole = h.maybe(0.15)
 	h.fan = math.Exp(0.02 * h.r.NormFloat64())

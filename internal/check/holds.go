@@ -9,16 +9,15 @@ import (
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/units"
-	"holdbook/zonal"
 )
 
 // Limits of plain sense, all judgement.
 const (
 	overHouse = units.Pressure(3) // by which a zone may pass the house pressure
-	clearSign = units.Pressure(2) // from which a sign cannot be wind
 	offTarget = units.Pressure(5) // by which a hold may miss what its name says
 	crudeSD   = units.Pressure(5)
 	runAway   = units.Pressure(2) // of a reading's samples, as of a baseline's change
+	gusty     = units.Pressure(2) // of single samples about their trend
 	openShare = 1.0 / 8           // of the hold between a space and the house: as if it stood open
 )
 
@@ -37,6 +36,7 @@ func slipsAlone(v *visit, out *slips) {
 		fanSlips(v, out, h, name)
 		rangeUnsaid(v, out, h, name)
 		baselineSlips(out, h, name)
+		guardSlips(out, h, name)
 		sampleSlips(out, h, name)
 		nameSlips(v, out, h, name)
 		out.outOfRange(openingRanges(v, h, name)...)
@@ -46,20 +46,30 @@ func slipsAlone(v *visit, out *slips) {
 		}
 	}
 	reach50(v, out)
+	noBaseline(v, out)
 }
 
-// levelSlips checks the pressure a house was held at. A second fan or an opening to
-// outside may hold it at nothing.
-func levelSlips(v *visit, out *slips, i int, h *sheet.Hold, name string) {
-	p := units.Abs(h.House.Value)
-	switch {
-	case out.said(h.House.Pos):
-		return
-	case p < survey.LowHold && len(h.Fans) == 0:
-		out.say(Warns, h.House.Pos, name, "the house was held at "+p.Text(units.Pascal, 1)+" only", "whether the fan was up, the decimal point, and the unit")
-	case p > survey.HighHold:
-		out.say(Warns, h.House.Pos, name, "the house was held at "+p.Text(units.Pascal, 1)+", far above the usual 50 Pa", "the decimal point, the unit, or an over-driven house")
+// noBaseline notes, once, that no baseline is in force in a hold.
+func noBaseline(v *visit, out *slips) {
+	for i := range v.sheet.Holds {
+		if h := &v.sheet.Holds[i]; h.Finished() {
+			if _, read := v.sheet.BaselineHold(i); !read {
+				out.say(Remarks, h.Pos, "", "no baseline was read: it counts as zero", "the house to outside with the fan covered, for about 20 s")
+				return
+			}
+		}
 	}
+}
+
+// levelSlips checks the pressure a house was held at.
+func levelSlips(v *visit, out *slips, i int, h *sheet.Hold, name string) {
+	if out.said(h.House.Pos) {
+		return
+	}
+	if what, _, look := survey.OddPressure(h); what != "" {
+		out.say(Warns, h.House.Pos, name, what, look)
+	}
+	p := units.Abs(h.House.Value)
 	target, ok := pascalsIn(name)
 	net := p
 	if k, read := v.sheet.BaselineHold(i); read {
@@ -87,7 +97,7 @@ func noteSignless(v *visit, out *slips, h *sheet.Hold, name string) {
 			out.say(Remarks, q.Pos, name, what+" stands without a sign, others have one; it is taken as "+taken.Text(units.Pascal, 1), "the sign that the gauge showed")
 		}
 	}
-	note(h.House, "it", survey.SignedHouse(v.sheet, h))
+	note(h.House, "the house pressure", survey.SignedHouse(v.sheet, h))
 	note(h.Baseline, "the baseline", h.Baseline.Value)
 	note(h.BaselineAfter, "the baseline", h.BaselineAfter.Value)
 }
@@ -168,6 +178,8 @@ func sampleSlips(out *slips, h *sheet.Hold, name string) {
 		case !ok || out.said(q.Pos):
 		case units.Abs(s.Drift) > runAway && float64(units.Abs(s.Drift)) > survey.ManySD*float64(s.Noise):
 			out.say(Warns, q.Pos, about, "its samples ran from one end to the other by "+s.Drift.Text(units.Pascal, 1), "wind, an outer door, a fan still speeding up; choose the rows where it was steady")
+		case s.Spread > gusty:
+			out.say(Remarks, q.Pos, about, "gusty: its samples swing by "+s.Spread.Text(units.Pascal, 1)+" about their trend (one standard deviation)", "a longer average, the hose end out of the wind, or a calmer hour")
 		case !s.Few() && !s.Telling():
 			out.say(Remarks, q.Pos, about, "too few samples for how slowly they swing: the wobble of the sheet is kept as the least error", "whether a longer stretch of the log can be used")
 		}
@@ -182,48 +194,15 @@ func sampleSlips(out *slips, h *sheet.Hold, name string) {
 	}
 }
 
-// allAgainst tells whether every written sign in a hold is that of the opposite
-// hold, while another hold has the opposite sign: then it is the house pressure
-// that has the wrong one.
+// allAgainst tells whether every written sign in a hold is that of the opposite hold: then
+// it is the house pressure that has the wrong one.
 func allAgainst(v *visit, out *slips, h *sheet.Hold, name string) bool {
-	right, wrong := 0, 0
-	for _, x := range h.Readings {
-		if sign := signOf(v, h, x); sign > 0 {
-			right++
-		} else if sign < 0 {
-			wrong++
-		}
-	}
-	if wrong == 0 || right > 0 || !heldBothWays(v, h) {
+	if !survey.AllAgainst(v.sheet, h) {
 		return false
 	}
 	out.doubt[h.Pos] = true
-	out.say(Warns, h.House.Pos, name, "its house pressure has the other sign than its zone readings and the other holds", "the sign: minus when the fan blows out")
+	out.say(Warns, h.House.Pos, name, survey.HouseSignText, "the sign that the gauge showed")
 	return true
-}
-
-// heldBothWays tells whether another hold has the other sign.
-func heldBothWays(v *visit, h *sheet.Hold) bool {
-	for i := range v.sheet.Holds {
-		x := &v.sheet.Holds[i]
-		if x.Finished() && survey.SignedHouse(v.sheet, x)*survey.SignedHouse(v.sheet, h) < 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// signOf is 1 where a written sign agrees with the hold, −1 where it does not,
-// 0 where it does not tell.
-func signOf(v *visit, h *sheet.Hold, x sheet.Reading) int {
-	sign := survey.ExpectedSign(spaceNumber(x.Of.Name), spaceNumber(x.To.Name), survey.SignedHouse(v.sheet, h))
-	if !x.Pressure.Given || len(h.Fans) > 0 || sign == 0 || !x.Pressure.Signed() || units.Abs(x.Pressure.Value) < clearSign {
-		return 0
-	}
-	if float64(x.Pressure.Value)*sign > 0 {
-		return 1
-	}
-	return -1
 }
 
 // readingSlips checks one pressure against the hold it was read in.
@@ -233,10 +212,11 @@ func readingSlips(v *visit, out *slips, h *sheet.Hold, x sheet.Reading, name str
 	}
 	about := name + ", " + units.Sanitize(x.Of.Name)
 	if house := units.Abs(h.House.Value); len(h.Fans) == 0 && !out.said(h.House.Pos) && !out.said(x.Pressure.Pos) && units.Abs(x.Pressure.Value) > house+overHouse {
-		out.say(Warns, x.Pressure.Pos, about, fmt.Sprintf("%s is more than the house pressure of %s; %s", x.Pressure.Value.Text(units.Pascal, 1), house.Text(units.Pascal, 1), beyondWhy(x.Pressure)),
-			"the decimal point, the unit, and where the hoses end")
+		out.add(Item{Level: Warns, Line: x.Pressure.Pos.Line, Column: x.Pressure.Pos.Column, About: about, Impossible: true,
+			Text: fmt.Sprintf("%s is more than the house pressure of %s; %s", x.Pressure.Value.Text(units.Pascal, 1), house.Text(units.Pascal, 1), beyondWhy(x.Pressure)),
+			Look: "the sign, the decimal point, the unit, and where the hoses end"})
 	}
-	if !turned && !out.said(x.Pressure.Pos) && signOf(v, h, x) < 0 {
+	if !turned && !out.said(x.Pressure.Pos) && survey.SignOf(v.sheet, h, x) < 0 {
 		out.say(Warns, x.Pressure.Pos, about, "its sign is that of the opposite hold", "which hose is on the input: a reading is the first space minus the second")
 	}
 	likeHouse(v, out, h, x, about)
@@ -262,7 +242,8 @@ func likeHouse(v *visit, out *slips, h *sheet.Hold, x sheet.Reading, about strin
 		return
 	}
 	if float64(between) < openShare*float64(house) {
-		out.say(Remarks, x.Pressure.Pos, about, "it reads almost as the house does, as a space open to it would", "its door or hatch, the end of the hose, and the decimal point")
+		out.doubtful(Remarks, x.Pressure.Pos, about, "it reads almost as the house does ("+x.Pressure.Value.Text(units.Pascal, 1)+"), as a space open to it would",
+			"its door or hatch, the end of the hose, and the decimal point")
 	}
 }
 
@@ -272,17 +253,6 @@ func beyondWhy(p sheet.Pressure) string {
 		return "it may be in Pa, not inches of water"
 	}
 	return "a zone lies between the house and outside"
-}
-
-// spaceNumber is enough of a space for ExpectedSign.
-func spaceNumber(name string) zonal.SpaceID {
-	switch name {
-	case sheet.HouseName:
-		return zonal.House
-	case sheet.OutsideName:
-		return zonal.Outside
-	}
-	return 2
 }
 
 // pascalsIn is a pressure that a name speaks of: "as found, 25 Pa". Two

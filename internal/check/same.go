@@ -82,7 +82,7 @@ func zoneSlip(c *survey.Case, k, good int, z zonal.SpaceID) string {
 	x := c.Held[k].Hold.Readings[at]
 	scale := zonal.Reference / units.Abs(c.Model.Holds[k].House)
 	read, house := units.Abs(x.Pressure.Value), units.Abs(c.Held[k].Raw)
-	outside := spaceNumber(x.Of.Name) == zonal.Outside || spaceNumber(x.To.Name) == zonal.Outside
+	outside := survey.SpaceNumber(x.Of.Name) == zonal.Outside || survey.SpaceNumber(x.To.Name) == zonal.Outside
 	shift := func(p units.Pressure) units.Pressure { // of what was, had p been read
 		if outside {
 			return (read - p) * scale

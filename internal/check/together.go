@@ -46,6 +46,13 @@ func slipsTogether(c *survey.Case, v *visit, out *slips) {
 		}
 		zonesMoved(c, out, k)
 	}
+	for _, a := range survey.RangesApart(c) {
+		level := Remarks
+		if a.Covers(c) {
+			level = Warns
+		}
+		out.say(level, c.Held[a.Changed].Hold.Range.Pos, c.Model.Holds[a.Changed].Name, survey.RangesApartText(c, a), "the flow range that the gauge was told")
+	}
 	exponentSlip(c, out)
 	airChangeSlip(c, out)
 }
@@ -115,7 +122,7 @@ func fanOutlier(c *survey.Case, v *visit, out *slips, alike []int) {
 		text := fmt.Sprintf("scaled to 50 Pa its fan flow is %s that of %s, with nothing changed", ratioText(float64(c.FlowAt50(bad))/float64(c.FlowAt50(good))), c.Model.Holds[good].Name)
 		if off < max(clearRatio, clearSD*sd) {
 			out.unlike = cmp.Or(out.unlike, Remarks)
-			out.say(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
+			out.doubtful(Remarks, pos, about, text+", more than the errors of the two allow", "the fan in both holds once more, a door left open")
 			continue
 		}
 		if why := flowSlip(c, v, bad, good); why != "" {
@@ -169,10 +176,10 @@ func flowSlip(c *survey.Case, v *visit, k, good int) string {
 	ratio := math.Log(float64(c.FlowAt50(k) / c.FlowAt50(good)))
 	near := max(0.1, 2*ratioSD(c, k, good))
 	h, m, g := c.Held[k].Hold, &c.Model.Holds[k], &c.Model.Holds[good]
-	if raw := math.Log(float64(m.Fan.Flow / g.Fan.Flow)); math.Abs(raw) < 0.04 && math.Abs(ratio) > 0.15 && units.Abs(m.House) < units.Abs(g.House) && !h.FanScaledTo.Given {
+	if raw := math.Log(float64(m.Fan.Flow / g.Fan.Flow)); math.Abs(raw) < 0.04 && math.Abs(ratio) > 0.15 && units.Abs(m.House) < units.Abs(g.House) && !survey.ScaledTo(v.sheet, h).Given {
 		return `the gauge may have shown it scaled: then write fan_scaled_to = "50 Pa"`
 	}
-	if undone := math.Log(pressure.FlowRatio(units.Abs(m.House), zonal.Reference, pressure.DefaultExponent)); h.FanScaledTo.Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
+	if undone := math.Log(pressure.FlowRatio(units.Abs(m.House), zonal.Reference, pressure.DefaultExponent)); survey.ScaledTo(v.sheet, h).Given && math.Abs(ratio-undone) < near && math.Abs(undone) > near {
 		return "the flow may not have been scaled: then leave fan_scaled_to out"
 	}
 	if slip := unitSlip(flowUnit(h.Fan, v.sheet.Job.Bare.Flow.Value), ratio, near); slip != "" {
@@ -180,9 +187,9 @@ func flowSlip(c *survey.Case, v *visit, k, good int) string {
 	}
 	switch {
 	case math.Abs(ratio-math.Log(10)) < 2*near:
-		return "it may be ten times too large"
+		return survey.SlipWords[zonal.TenTimes]
 	case math.Abs(ratio+math.Log(10)) < 2*near:
-		return "it may be ten times too small"
+		return survey.SlipWords[zonal.TenthOf]
 	}
 	return ""
 }

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -10,11 +11,8 @@ import (
 	"holdbook/internal/sheet"
 	"holdbook/internal/survey"
 	"holdbook/internal/walk"
+	"holdbook/units"
 )
-
-// drawsOfAWalk end the sampling while somebody waits beside the fan. Houses of up to three
-// or four zones need fewer; of larger ones the report tells the last digits.
-const drawsOfAWalk = 2000
 
 // adviser tells a walk what the readings say so far.
 type adviser struct {
@@ -24,7 +22,7 @@ type adviser struct {
 // Known implements walk.Adviser.
 func (a adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 	defer a.working("estimating")()
-	f, err := survey.Run(s, survey.Options{MostDraws: drawsOfAWalk})
+	f, err := survey.Run(s, survey.Options{MostDraws: advise.DrawsOfAWalk})
 	if err == nil {
 		f, err = report.View(f)
 	}
@@ -44,6 +42,13 @@ func (a adviser) Known(s *sheet.Sheet) ([]walk.Known, []walk.Warning, error) {
 	}
 	if f.Ducts != nil {
 		add("duct leakage to outside at 25 Pa", f.Ducts.LeakageOutside25, true)
+		for _, r := range f.Ducts.Registers {
+			if r.Cover50 != nil {
+				_, low, high := units.FormatInterval(r.Cover50.Value, r.Cover50.Low, r.Cover50.High)
+				list = append(list, walk.Known{Of: "register " + r.Name, Value: r.Cover50.Value, Low: r.Cover50.Low, High: r.Cover50.High,
+					Says: fmt.Sprintf("%s, at a hold of 50 Pa between %s and %s Pa: %s", r.Name, low, high, r.Verdict)})
+			}
+		}
 	}
 	var warnings []walk.Warning
 	for _, i := range check.Sheet(s, survey.Options{}, time.Now()).Items {
@@ -72,16 +77,12 @@ func wholeHouse(f *survey.Findings) string {
 // Next implements walk.Adviser.
 func (a adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
 	defer a.working("predicting readings")()
-	plan, err := advise.Next(s, advise.NextOptions{Options: survey.Options{MostDraws: drawsOfAWalk}})
+	plan, err := advise.Next(s, advise.NextOptions{Options: survey.Options{MostDraws: advise.DrawsOfAWalk}})
 	if err != nil {
 		return nil, "", err
 	}
 	if plan.Visit {
 		return nil, plan.Text, nil
 	}
-	var list []walk.Offer
-	for _, a := range plan.Actions {
-		list = append(list, walk.Offer{What: a.What, How: a.How, Caution: a.Caution, Minutes: a.Minutes, Gain: a.Gain, Hold: a.Hold})
-	}
-	return list, plan.Text, nil
+	return plan.Offers(), plan.Text, nil
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -19,40 +18,20 @@ import (
 // answerFlags are the flags of every command that ends in a report.
 type answerFlags struct {
 	outputFlags
-	working, priors bool
+	priors bool
+	record bool   // wanted in the text report
+	as     *value // a state of the house that is asked for beside that as found
+	sheet  bool   // the answer is of a sheet, which has a record
 }
 
 func newAnswerFlags() *answerFlags {
-	return &answerFlags{outputFlags: newOutputFlags("report.html", "text", "markdown", "json", "csv", "html")}
+	return &answerFlags{as: newText("hatch open"), outputFlags: newOutputFlags("report.html", "text", "markdown", "json", "csv", "html", "hpxml")}
 }
 
 func (a *answerFlags) flags() []cli.Flag {
-	return append(a.outputFlags.flags("the report: text, markdown, json, csv or html; text unless the name behind -o says otherwise"),
-		&cli.BoolFlag{Name: "working", Usage: "show each formula with your numbers in it, and its source", Destination: &a.working},
+	return append(a.outputFlags.flags("the report: text, markdown, json, csv, html or hpxml; text unless the name behind -o says otherwise"),
+		a.workingFlag("show each formula with your numbers in it, and its source"),
 		&cli.BoolFlag{Name: "priors", Usage: "show what was assumed before any reading", Destination: &a.priors})
-}
-
-// otherForms are endings under which a plain text would mislead.
-var otherForms = []string{".pdf", ".doc", ".docx", ".odt", ".rtf", ".xls", ".xlsx", ".ods", ".png", ".jpg", ".svg", ".toml"}
-
-// endings are the formats by the ending of an output file's name.
-var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".json": "json", ".csv": "csv", ".html": "html", ".htm": "html"}
-
-// chosenFormat is the form to write in. A report that would overwrite the
-// sheet it comes from, input, is refused.
-func (a *answerFlags) chosenFormat(input string) (report.Format, error) {
-	if err := a.spare(input, "report"); err != nil {
-		return report.Text, err
-	}
-	name := a.format.text
-	ending := strings.ToLower(filepath.Ext(a.output.text))
-	if slices.Contains(otherForms, ending) && !a.format.given {
-		return report.Text, &usageError{text: fmt.Sprintf("%s: no report is written as %s; name it .html to print it, .csv for a spreadsheet, .md or .txt, or choose with --format", safe(a.output.text), safe(ending))}
-	}
-	if !a.format.given {
-		name = endings[ending]
-	}
-	return formatOf(name)
 }
 
 // answer takes a sheet the whole way: survey, report, output.
@@ -60,21 +39,43 @@ func (p *program) answer(s *sheet.Sheet, a *answerFlags, format report.Format) e
 	if err := a.printIn(s); err != nil {
 		return err
 	}
+	known, err := stockOf(a.stock)
+	if err != nil {
+		return err
+	}
 	end := p.working("estimating")
-	findings, err := survey.Run(s, survey.Options{Working: a.working || format == report.HTML})
+	findings, err := survey.Run(s, survey.Options{Stock: known, As: a.as.text, Working: a.working || format == report.HTML, WorkOrder: format == report.HTML,
+		Record: a.sheet || format == report.JSON || format == report.CSV})
 	end()
 	if err != nil {
 		return &dataError{err: err}
 	}
+	o, err := a.reportOptions(p, format)
+	if err != nil {
+		return err
+	}
 	var b bytes.Buffer
-	o := report.Options{Width: p.width(a.output.text), Colour: p.colour(a.output.text), Working: a.working, Priors: a.priors}
 	if err := report.Write(&b, findings, format, o); err != nil {
 		return &dataError{err: err}
 	}
-	if err := p.writeResult(b.Bytes(), a.output.text); err != nil || format != report.CSV {
+	return p.writeFindings(b.Bytes(), findings, format, a.output.text)
+}
+
+// reportOptions are how a report is written in a form.
+func (a *answerFlags) reportOptions(p *program, format report.Format) (report.Options, error) {
+	if format == report.HPXML {
+		return documentOptions()
+	}
+	return report.Options{Width: p.width(a.output.text), Colour: p.colour(a.output.text), Working: a.working, Priors: a.priors, Record: a.record}, nil
+}
+
+// writeFindings writes a report; what it has to say that rows of numbers have no place for
+// is told beside it.
+func (p *program) writeFindings(text []byte, findings *survey.Findings, format report.Format, file string) error {
+	if err := p.writeResult(text, file); err != nil || format != report.CSV {
 		return err
 	}
-	for _, line := range report.NoticeLines(findings) { // rows of numbers have no place for them
+	for _, line := range report.NoticeLines(findings) {
 		fmt.Fprintf(p.Stderr, "%s: %s\n", Name, line)
 	}
 	return nil

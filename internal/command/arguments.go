@@ -45,6 +45,9 @@ func (a *argument) read(words []string, of line) ([]pair, error) {
 			}
 			return nil, e
 		}
+		if strings.Contains(name, "=") && strings.ContainsAny(name, ",; ") {
+			return nil, of.twoInOne(arg)
+		}
 		if seen[strings.ToLower(name)] {
 			return nil, of.badArgument(arg, fmt.Errorf("given twice"), "")
 		}

@@ -22,13 +22,14 @@ import (
 
 // batchFlags are the flags of batch.
 type batchFlags struct {
-	units, format, resume, workers, over *value
-	summary, curvature                   bool
+	units, format, output, resume, workers, over *value
+	stock, learn                                 *value
+	summary, curvature                           bool
 }
 
 func batchCommand(p *program) *cli.Command {
-	a := &batchFlags{units: newSystem(), format: newChoice("jsonl", "csv", "text", "markdown", "json"),
-		resume: newOwnFile("results.jsonl"), workers: newCount(), over: newLimits()}
+	a := &batchFlags{units: newSystem(), format: newChoice("jsonl", "csv", "hpxml", "text", "markdown", "json"),
+		output: newOwnFile("documents"), resume: newOwnFile("results.jsonl"), workers: newCount(), over: newLimits(), stock: newStock(), learn: newOwnFile("stock.toml")}
 	return &cli.Command{
 		Name:      "batch",
 		Category:  groupSheet,
@@ -46,14 +47,21 @@ holdbook batch . --resume results.jsonl
 # the stock in brief, from the sheets or from results
 holdbook batch house.toml --summary --over "5 /h"
 holdbook batch - --summary --format json < results.jsonl
+# what a stock of houses tells of one more, from a folder of many:
+# holdbook batch houses --summary --learn stock.toml
 # a table, a line a number
-holdbook batch . --format csv`,
+holdbook batch . --format csv
+# a document a house for other programs
+holdbook batch . --format hpxml -o documents`,
 		Flags: []cli.Flag{
 			flag(a.units, "units", "`SYSTEM` of all results: ip or si; each sheet's own unless given"),
-			flag(a.format, "format", "`FORM` of the rows: jsonl or csv; of a summary: text, markdown or json"),
+			flag(a.format, "format", "`FORM` of the rows: jsonl or csv; of a summary: text, markdown or json; hpxml: a document a house"),
+			flag(a.output, "output", "with --format hpxml: the `FOLDER` for the documents, made if it is not there", "o"),
 			flag(a.resume, "resume", "write to `FILE` and go on where it ends; no row is repeated or lost"),
 			&cli.BoolFlag{Name: "summary", Usage: "how each finding spreads over the houses, in place of the rows", Destination: &a.summary},
 			flag(a.over, "over", "with --summary: how many houses are over a `LIMIT`, such as 5 /h; several between commas"),
+			flag(a.learn, "learn", "with --summary: write what the houses tell of one more of their stock to `FILE`"),
+			flag(a.stock, "stock", stockHelp),
 			&cli.BoolFlag{Name: "curvature", Usage: "intervals from curvature alone: faster, and less right where readings only bound", Destination: &a.curvature},
 			flag(a.workers, "workers", "how many `SHEETS` at a time; as many as there are processors unless given"),
 		},
@@ -103,9 +111,13 @@ func (p *program) batch(paths []string, a *batchFlags) error {
 	if err := p.checkBatch(paths, a); err != nil {
 		return err
 	}
+	known, err := stockOf(a.stock)
+	if err != nil {
+		return err
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	o := batch.Options{Survey: survey.Options{CurvatureOnly: a.curvature, Units: a.system()}}
+	o := batch.Options{Survey: survey.Options{CurvatureOnly: a.curvature, Units: a.system(), Stock: known}}
 	o.Workers, _ = strconv.Atoi(a.workers.text)
 	b := &batchRun{p: p, flags: a, out: p.out, progress: newProgress(p.Stderr, paths)}
 	return b.run(ctx, batch.Items(paths, p.Stdin), o)
@@ -117,13 +129,17 @@ func (p *program) checkBatch(paths []string, a *batchFlags) error {
 		return &usageError{text: "batch needs a sheet, a folder, a pattern or - for standard input",
 			hints: []string{p.args.appended("sheets"), "ls sheets/*.toml | " + p.args.appended("-")}}
 	}
-	rows := a.format.text == "jsonl" || a.format.text == "csv"
+	rows := a.format.text == "jsonl" || a.format.text == "csv" || a.documents()
 	switch {
 	case a.format.given && a.summary == rows:
-		return &usageError{text: fmt.Sprintf("--format %s does not go with this; rows are jsonl or csv, a summary is text, markdown or json", a.format.text)}
-	case a.resume.given && (a.summary || a.format.text == "csv"):
+		return &usageError{text: fmt.Sprintf("--format %s does not go with this; rows are jsonl, csv or hpxml, a summary is text, markdown or json", a.format.text)}
+	case a.documents() != a.output.given:
+		return &usageError{text: "--format hpxml and -o go together: the documents go into a folder, a line for each to the screen", hints: []string{"holdbook batch . --format hpxml -o documents"}}
+	case a.resume.given && (a.summary || a.format.text == "csv" || a.documents()):
 		return &usageError{text: "--resume goes with rows of jsonl only; a summary is made of them afterwards",
 			hints: []string{"holdbook batch - --summary < " + shellQuote(a.resume.text)}}
+	case a.learn.given && !a.summary:
+		return &usageError{text: "--learn goes with --summary", hints: []string{p.args.appended("--summary")}}
 	case a.over.given && !a.summary:
 		return &usageError{text: "--over goes with --summary", hints: []string{p.args.appended("--summary")}}
 	}
@@ -136,6 +152,9 @@ func (p *program) checkBatch(paths []string, a *batchFlags) error {
 	}
 	return nil
 }
+
+// documents says whether a document a house is asked for.
+func (a *batchFlags) documents() bool { return a.format.text == report.HPXML.String() }
 
 // system is the one asked for on the command line; nil leaves each sheet its own,
 // but a summary needs one for all.
@@ -156,6 +175,8 @@ type batchRun struct {
 	done, failed int
 	progress     *progress
 	resumed      *batch.Resumed // nil for none
+	folder       *batch.Folder  // for documents; nil for none
+	about        report.Options // what they say of themselves
 }
 
 // rendered is a row ready to be written, or to be counted.
@@ -186,6 +207,9 @@ func (b *batchRun) run(ctx context.Context, items iter.Seq[batch.Item], o batch.
 		}
 		b.tally = batch.NewTally(*b.flags.system(), limits...)
 	}
+	if err := b.openFolder(); err != nil {
+		return err
+	}
 	if b.flags.format.text == "csv" {
 		if _, err := b.out.Write(report.CSVHead()); err != nil {
 			return wrapWrite(err)
@@ -201,6 +225,8 @@ func (b *batchRun) verdict(err, mismatch error) error {
 	switch {
 	case mismatch != nil:
 		return &dataError{err: mismatch}
+	case errors.Is(err, context.Canceled) && b.folder != nil:
+		return dataErrorf("interrupted after %d sheets, each with its whole document; the same line begins anew", b.done)
 	case errors.Is(err, context.Canceled):
 		return dataErrorf("interrupted after %d sheets, each with its whole row; with --resume the same line goes on from there", b.done)
 	case err != nil:
@@ -229,6 +255,8 @@ func (b *batchRun) render(r batch.Row) (rendered, error) {
 	case r.Raw != nil:
 		text = r.Raw
 	case b.flags.summary:
+	case b.folder != nil && r.Findings != nil:
+		text, err = b.document(r)
 	case b.flags.format.text == "csv":
 		text, err = report.CSVRows(r.Sheet, r.Findings, r.Errors)
 	default:
@@ -241,6 +269,11 @@ func (b *batchRun) render(r batch.Row) (rendered, error) {
 // place for the errors of a sheet: they are told.
 func (b *batchRun) row(r rendered) error {
 	b.done++
+	if b.folder != nil && r.Findings != nil {
+		if err := b.put(&r); err != nil {
+			return err
+		}
+	}
 	if r.Findings == nil && r.Raw == nil {
 		b.failed++
 	}
@@ -268,5 +301,8 @@ func (b *batchRun) writeStock() error {
 	if err != nil {
 		return &dataError{err: err}
 	}
-	return b.p.writeResult(out.Bytes(), "")
+	if err := b.p.writeResult(out.Bytes(), ""); err != nil || !b.flags.learn.given {
+		return err
+	}
+	return b.writeLearned(b.flags.learn.text)
 }

@@ -31,9 +31,13 @@ holdbook check house.toml --strict`,
 			if err != nil {
 				return err
 			}
+			known, err := stockOf(a.stock)
+			if err != nil {
+				return err
+			}
 			var out *check.Report
 			work := func() (*check.Report, error) {
-				out = check.Sheet(s, survey.Options{}, time.Now())
+				out = check.Sheet(s, survey.Options{Stock: known}, time.Now())
 				return out, nil
 			}
 			if err := writeScreen(p, a, format, "checking", work, report.WriteCheck); err != nil {

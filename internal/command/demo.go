@@ -36,7 +36,7 @@ holdbook report house.toml`,
 			if err != nil {
 				return err
 			}
-			format, err := a.chosenFormat("")
+			format, err := a.chosenFormat("report")
 			if err != nil {
 				return err
 			}

@@ -10,14 +10,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"holdbook/internal/advise"
 	"holdbook/internal/sheet"
+	"holdbook/units"
 )
 
 // Values of flags just within and just beyond what is taken.
 func TestValuesAtTheirLimits(t *testing.T) {
-	fraction := func(text string) error { _, err := parseFraction(text); return err }
+	fraction := func(text string) error { _, err := advise.ParseShare(text); return err }
 	minutes := func(text string) error { _, err := parseMinutes(text); return err }
-	target := func(text string) error { _, _, err := parseTarget(text); return err }
+	target := func(text string) error { _, _, err := advise.ParseTarget(text, units.IP); return err }
 	flow := func(text string) error { _, err := parseFlow(text); return err }
 	for _, c := range []struct {
 		name    string
@@ -26,7 +28,7 @@ func TestValuesAtTheirLimits(t *testing.T) {
 	}{
 		{"fraction", fraction, []string{"0.01", "1", "1 %", "100 %"}, []string{"0.0099", "0", "1.001", "101 %", "-0.5"}},
 		{"minutes", minutes, []string{"0.1", "1", "20 min"}, []string{"0", "-1"}},
-		{"target", target, []string{"0.1 cfm", "0.1 /h"}, []string{"0 cfm", "0 /h", "-1 cfm", "-1 /h"}},
+		{"target", target, []string{"0.1 cfm", "0.1 /h", "30"}, []string{"29.9", "0", "-1500", "0 cfm", "0 /h", "-1 cfm", "-1 /h"}},
 		{"flow", flow, []string{"0", "0.1"}, []string{"-0.1"}},
 		{"workers", newCount().check, []string{"1", "1024"}, []string{"0", "1025", "-1", "1.5"}},
 	} {
@@ -97,4 +99,15 @@ func TestProgressLine(t *testing.T) {
 	assert.Equal(t, "100 sheets, 5 a second", p.line(10*time.Second))
 	p.total = 99 // more were found than were counted
 	assert.Equal(t, "100 sheets, 5 a second", p.line(10*time.Second))
+}
+
+// A target without a unit is a flow in the unit of the system.
+func TestBareTarget(t *testing.T) {
+	flow, rate, err := advise.ParseTarget("1500", units.IP)
+	assert.NoError(t, err)
+	assert.Zero(t, rate)
+	assert.InDelta(t, 1500, units.CFM.FromSI(float64(flow)), 1e-9)
+	flow, _, err = advise.ParseTarget("1500", units.SI)
+	assert.NoError(t, err)
+	assert.InDelta(t, 1500, units.CubicMetrePerHour.FromSI(float64(flow)), 1e-9)
 }

@@ -95,6 +95,9 @@ func (p *program) writeFile(name string, content []byte) error {
 	}
 	files.Sweep(name)
 	if err := files.Replace(name, content, nil); err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			err = fmt.Errorf("there is no folder %s; make it first", safe(filepath.Dir(name)))
+		}
 		return cannot("write", name, err)
 	}
 	return nil

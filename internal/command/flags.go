@@ -56,6 +56,11 @@ func (v *value) add(text string) error {
 	if text == "" || slices.ContainsFunc(v.all, func(w string) bool { return strings.EqualFold(w, text) }) {
 		return v.refuse(text, fmt.Errorf("%s: name each once", quote(text)), "")
 	}
+	if v.check != nil {
+		if err := v.check(text); err != nil {
+			return v.refuse(text, err, v.likelier(text))
+		}
+	}
 	v.all, v.given = append(v.all, text), true
 	v.text = strings.Join(v.all, ", ")
 	return nil
@@ -120,6 +125,17 @@ func newPressure(sample string) *value { return newQuantity(sample, parsePressur
 // newFlow is the flag of a flow. In which unit a bare number is depends on
 // --units, which may stand later on the line, and makes no difference here.
 func newFlow(sample string) *value { return newQuantity(sample, parseFlow) }
+
+// newFanFlow is the flag of a door fan's flow, which a gauge may show carried to 50 Pa.
+func newFanFlow(sample string) *value {
+	return newQuantity(sample, func(text string) (units.Flow, error) {
+		q, to, err := units.ParseScaledFlow(text)
+		if to == 0 && !strings.Contains(text, "@") || q < 0 {
+			return parseFlow(text)
+		}
+		return q, err
+	})
+}
 
 func parsePressure(text string) (units.Pressure, error) {
 	return units.ParsePressureIn(text, units.Pascal)

@@ -48,7 +48,7 @@ func TestGoldenAnswers(t *testing.T) {
 func TestNoGoldenIsLeftOver(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join(testdata, "golden", "*"))
 	require.NoError(t, err)
-	require.Len(t, files, len(goldenSheets)+len(goldenTexts))
+	require.Len(t, files, len(goldenSheets)+len(goldenTexts)+len(quickScreens))
 }
 
 // TestGoldenTexts holds whole reports in text to those kept, to the letter.
@@ -57,6 +57,21 @@ func TestGoldenTexts(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			golden(t, goldenName(name)+".txt", strings.Split(reported(t, name, "text"), "\n"), differs)
 		})
+	}
+}
+
+// mostLines is how long a report is at most of a sheet of two zones and three holds.
+const mostLines = 60
+
+// TestReportFitsItsLines: the report of a house with two zones and three or four holds
+// takes no more lines than a reader looks through, and the answer stands in the first fourteen.
+func TestReportFitsItsLines(t *testing.T) {
+	for _, name := range []string{"good/house06.toml", "good/house13.toml", "good/house19.toml", "good/house20.toml", "sheets/coupled.toml"} {
+		lines := strings.Split(strings.TrimSpace(reported(t, name, "text")), "\n")
+		require.LessOrEqual(t, len(lines), mostLines, name)
+		top := strings.Join(lines[:14], "\n")
+		require.Regexp(t, `(?m)^Leaks \d`, top, name)
+		require.Regexp(t, `(?m)^Of it `, top, name)
 	}
 }
 
@@ -87,13 +102,19 @@ func golden(t *testing.T, file string, got []string, unlike func(want, got strin
 // reported is the report of a sheet, as the command prints it.
 func reported(t *testing.T, name, format string) string {
 	t.Helper()
+	r := run("", "report", sheetFile(t, name), "--format", format)
+	require.Equal(t, 0, r.status, r.errors)
+	return r.out
+}
+
+// sheetFile is the path of one of testdata's sheets, those of the tour among them.
+func sheetFile(t *testing.T, name string) string {
+	t.Helper()
 	path := filepath.Join(testdata, filepath.FromSlash(name))
 	if strings.HasPrefix(name, "tour/") {
 		path = tourSheet(t, filepath.Base(path))
 	}
-	r := run("", "report", path, "--format", format)
-	require.Equal(t, 0, r.status, r.errors)
-	return r.out
+	return path
 }
 
 // tourSheet makes a sheet of the tour: house.toml by the first command of its

@@ -38,6 +38,16 @@ func (l line) badArgument(arg string, err error, instead string) *usageError {
 	return e
 }
 
+// twoInOne is the error for an argument that holds several readings.
+func (l line) twoInOne(arg string) *usageError {
+	parts := strings.FieldsFunc(arg, func(r rune) bool { return strings.ContainsRune(",; ", r) })
+	e := &usageError{text: safe(arg) + ": one reading at a time, with a blank between two"}
+	if i := slices.Index(l, arg); i >= 0 {
+		e.hints = []string{typed(slices.Concat(l[:i], parts, l[i+1:])...)}
+	}
+	return e
+}
+
 // tied is the typed line with "=" between the first name and the value after it,
 // and between all such that follow; "" when no value follows the first.
 func (l line) tied(first string, check func(string) error) string {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/ductleak"
 	"holdbook/internal/sheet"
 	"holdbook/units"
 )
@@ -63,6 +64,7 @@ func emptySheet(zones []string, ducts bool) string {
 	for _, z := range zones {
 		changeFor(&b, z)
 	}
+	limitsToName(&b, ducts)
 	b.WriteString(lastWords)
 	return b.String()
 }
@@ -75,6 +77,19 @@ func changeFor(b *strings.Builder, z string) {
 	}
 	fmt.Fprintf(b, "\n# The %s %s: fan and pressure read again.\n[[hold]]\nname = %s\n%s\n# house    = \"____ Pa\"\n# fan      = \"____ cfm\"\n# range    = \"____\"\n# to_house = { %s = \"____ Pa\" }\n",
 		units.Sanitize(z), what, sheet.StringText(z+", "+what), change, sheet.KeyText(z))
+}
+
+// limitsToName lists the published limits of a house and of its ducts, one of which may be
+// in force; that of garages needs no naming.
+func limitsToName(b *strings.Builder, ducts bool) {
+	b.WriteString("\n# A limit in force: take the # away from the first line and from the name of it.\n# holdbook limits lists them all, with what they rest on; local code decides.\n# [[limit]]\n")
+	for _, l := range ductleak.Limits() {
+		ofHouse := l.Quantity == ductleak.HouseAirChanges || l.Quantity == ductleak.HouseFlowPerEnvelope
+		ofDucts := l.Quantity == ductleak.DuctLeakageOutside || l.Quantity == ductleak.DuctLeakageTotal
+		if ofHouse || ofDucts && ducts {
+			fmt.Fprintf(b, "# name = %-30q # %s\n", l.ID, strings.TrimSpace(l.Document+" "+l.Edition))
+		}
+	}
 }
 
 // readings are the places for a pressure of each space to the house.
@@ -104,6 +119,8 @@ sheet = 1
 [job]
 # name  = "…"
 # date  = 2026-01-31
+# by       = "…"                   # contact, standard and method too, for the record
+# standard = "…"
 hold    = "depressurised"
 
 [house]
@@ -111,6 +128,11 @@ hold    = "depressurised"
 # floor_area = "1800 ft2"
 # indoor     = "68 F"
 # outdoor    = "31 F"
+# condition  = ["windows shut", "…"]
+
+[door_fan]
+# id    = "…"                      # calibrated = 2026-01-31 too; [gauge] likewise
+# shows = "flow"                   # "at 50 Pa" where its gauge carries the flow to that
 `
 
 const firstHolds = `
@@ -118,7 +140,9 @@ const firstHolds = `
 # 25 Pa and a walk through the house; then 50 Pa.
 [[hold]]
 name = "as found"
-# baseline = "____ Pa"             # such as -1.2, with its sign
+# baseline = "____ Pa"             # such as -1.2, with its sign; where it is cold or
+                                   # windy, of each space too, to the house:
+                                   # baseline = { house = "____ Pa", attic = "____ Pa" }
 # house    = "____ Pa"             # such as -51.2, as the gauge shows it
 # fan      = "____ cfm"
 # range    = "____"                # as the fan names it; every hold or none

@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 	"holdbook/internal/advise"
 	"holdbook/internal/report"
+	"holdbook/internal/survey"
 	"holdbook/units"
 )
 
@@ -34,7 +35,11 @@ holdbook next house.toml --minutes 20 --one-fan`,
 			if err != nil {
 				return err
 			}
-			o := advise.NextOptions{About: about.text, OneFan: oneFan}
+			known, err := stockOf(a.stock)
+			if err != nil {
+				return err
+			}
+			o := advise.NextOptions{Options: survey.Options{Stock: known}, About: about.text, OneFan: oneFan}
 			if minutes.given {
 				v, _ := parseMinutes(minutes.text)
 				o.Minutes = float64(v) / 60

@@ -4,8 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
+	"holdbook/internal/learned"
 	"holdbook/internal/report"
 	"holdbook/internal/sheet"
 	"holdbook/units"
@@ -14,16 +18,23 @@ import (
 // outputFlags say how a result is written: in which units, which form, and where to.
 type outputFlags struct {
 	units, format, output *value
+	stock                 *value // what its stock of houses tells of a house
+	working               bool   // the formulas, and what an answer rests on
+}
+
+// workingFlag is that of commands that can show how they came to an answer.
+func (a *outputFlags) workingFlag(usage string) cli.Flag {
+	return &cli.BoolFlag{Name: "working", Usage: usage, Destination: &a.working}
 }
 
 // newOutputFlags are those of a result that is written in one of a few forms.
 func newOutputFlags(sample string, forms ...string) outputFlags {
-	return outputFlags{units: newSystem(), format: newChoice(forms...), output: newFile(sample)}
+	return outputFlags{units: newSystem(), format: newChoice(forms...), output: newFile(sample), stock: newStock()}
 }
 
 // newScreenFlags are those of commands that print a screen of their own.
 func newScreenFlags() *outputFlags {
-	a := newOutputFlags("plan.md", "text", "markdown", "json")
+	a := newOutputFlags("plan.html", "text", "markdown", "json", "html")
 	return &a
 }
 
@@ -32,11 +43,29 @@ func (a *outputFlags) flags(form string, own ...cli.Flag) []cli.Flag {
 	return append(own,
 		flag(a.units, "units", "`SYSTEM` to print in: ip (cfm, in2) or si (m3/h, cm2)"),
 		flag(a.format, "format", "`FORM` of "+form),
+		flag(a.stock, "stock", stockHelp),
 		flag(a.output, "output", "write to `FILE` instead of the screen; whole or not at all", "o"))
 }
 
 // formOfScreen is what the help of a screen's flags says of its form.
-const formOfScreen = "the screen: text, markdown or json"
+const formOfScreen = "the screen: text, markdown, json or html; text unless the name behind -o says otherwise"
+
+// newStock is the flag of what a stock of houses tells of each; stockHelp is its help.
+func newStock() *value { return newOwnFile("stock.toml") }
+
+const stockHelp = "assume before any reading what the stock in `FILE` tells, as batch --learn wrote it"
+
+// stockOf reads the stock that such a flag names; nil for none.
+func stockOf(v *value) (*learned.Stock, error) {
+	if !v.given {
+		return nil, nil
+	}
+	s, err := learned.Read(v.text)
+	if err != nil {
+		return nil, &dataError{err: err}
+	}
+	return s, nil
+}
 
 // newSystem is the flag of a system of units.
 func newSystem() *value { return newChoice(units.IP.String(), units.SI.String()) }
@@ -70,25 +99,64 @@ func (a *outputFlags) printIn(s *sheet.Sheet) error {
 
 // screenSheets reads the sheets that a screen is made of, and the form to write it in.
 func (p *program) screenSheets(a *outputFlags, names ...string) ([]*sheet.Sheet, report.Format, error) {
-	for _, name := range names {
-		if err := a.spare(name, "output"); err != nil {
-			return nil, report.Text, err
-		}
-	}
-	format, err := formatOf(a.format.text)
-	if err != nil {
-		return nil, format, err
-	}
+	var err error
 	sheets := make([]*sheet.Sheet, len(names))
 	for i, name := range names {
 		if sheets[i], err = p.readSheet(name); err == nil {
 			err = a.printIn(sheets[i])
 		}
 		if err != nil {
-			return nil, format, err
+			return nil, report.Text, err
 		}
 	}
-	return sheets, format, nil
+	format, err := a.chosenFormat("output", names...)
+	return sheets, format, err
+}
+
+// otherForms are endings under which a plain text would mislead.
+var otherForms = []string{".pdf", ".doc", ".docx", ".odt", ".rtf", ".xls", ".xlsx", ".ods", ".png", ".jpg", ".svg", ".toml"}
+
+// endings are the formats by the ending of an output file's name.
+var endings = map[string]string{".md": "markdown", ".markdown": "markdown", ".json": "json", ".csv": "csv", ".html": "html", ".htm": "html", ".xml": "hpxml"}
+
+// chosenFormat is the form to write in: the one asked for, or what the ending of the file's
+// name says. An ending that the command does not write is refused, and so is what, a report
+// or other output, where it would overwrite a sheet it comes from.
+func (a *outputFlags) chosenFormat(what string, inputs ...string) (report.Format, error) {
+	for _, input := range inputs {
+		if err := a.spare(input, what); err != nil {
+			return report.Text, err
+		}
+	}
+	name, ending := a.format.text, strings.ToLower(filepath.Ext(a.output.text))
+	if a.format.given {
+		return writable(formatOf(name))
+	}
+	name = endings[ending]
+	if slices.Contains(otherForms, ending) || name != "" && !slices.Contains(a.format.words, name) {
+		return report.Text, &usageError{text: fmt.Sprintf("%s: no %s is written as %s; name it %s, or choose with --format", safe(a.output.text), what, safe(ending), a.endingsThatDo())}
+	}
+	return writable(formatOf(name))
+}
+
+// writable refuses a form that could not be written, before any file is touched.
+func writable(format report.Format, err error) (report.Format, error) {
+	if err == nil && format == report.HPXML {
+		_, err = documentOptions()
+	}
+	return format, err
+}
+
+// endingsThatDo says under which names the forms of a command are written.
+func (a *outputFlags) endingsThatDo() string {
+	words := ".html to print it, "
+	if slices.Contains(a.format.words, "csv") {
+		words += ".csv for a spreadsheet, "
+	}
+	if slices.Contains(a.format.words, report.HPXML.String()) {
+		words += ".xml for another program, "
+	}
+	return words + ".md, .json or .txt"
 }
 
 // formatOf is the format of a name; text for none.
@@ -120,7 +188,7 @@ func writeScreen[T any](p *program, a *outputFlags, format report.Format, doing 
 	end()
 	var b bytes.Buffer
 	if err == nil {
-		err = write(&b, result, format, report.Options{Width: p.width(a.output.text)})
+		err = write(&b, result, format, report.Options{Width: p.width(a.output.text), Working: a.working})
 	}
 	if err != nil {
 		return &dataError{err: err}

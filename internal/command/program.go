@@ -14,10 +14,11 @@ import (
 	"slices"
 
 	"github.com/urfave/cli/v2"
+	shell "holdbook/internal/typed"
 )
 
 // Name is the program's name, as typed and as it stands before each message.
-const Name = "holdbook"
+const Name = shell.Program
 
 // Env is everything of the outside world that a run may touch besides the
 // files named on its command line.

@@ -23,9 +23,19 @@ import (
 type quick struct {
 	name, question, about, examples string
 	rows                            []row
-	fixed                           []fixed            // what the question itself says
-	arg                             *argument          // nil: it takes none
-	settle                          func(*sheet.Sheet) // what follows from the readings; nil for nothing
+	fixed                           []fixed                  // what the question itself says
+	arg                             *argument                // nil: it takes none
+	settle                          func(*sheet.Sheet)       // what follows from the readings; nil for nothing
+	after                           string                   // what to mind afterwards
+	then                            func(*sheet.Sheet) *then // nil: what the plan for the sheet says
+}
+
+// then is what resolves what a question leaves open: FILE stands for the sheet in the line
+// to type.
+type then struct {
+	minutes float64
+	what    string
+	line    []string
 }
 
 // row is a flag: what it takes, where in the sheet that goes, and what to tell
@@ -72,12 +82,14 @@ type flagKind struct {
 var (
 	aPressure    = flagKind{value: newPressure, spell: withPascal}
 	aFlow        = flagKind{value: newFlow, spell: withFlowUnit}
+	aFanFlow     = flagKind{value: newFanFlow, spell: withFlowUnit}
 	aVolume      = flagKind{value: quantityFlag(units.ParseVolume)}
 	anArea       = flagKind{value: quantityFlag(units.ParseArea)}
 	aLength      = flagKind{value: quantityFlag(units.ParseLength)}
 	aTemperature = flagKind{value: quantityFlag(units.ParseTemperature)}
 	aName        = flagKind{value: newText}
 	aSpace       = flagKind{value: newText, put: (*asked).declare}
+	someBaseline = flagKind{value: newBaselines, put: (*asked).baseline}
 	aroundDucts  = flagKind{value: newSpaceReading, put: (*asked).surround}
 )
 
@@ -98,18 +110,16 @@ type asked struct {
 	save   *value
 	values map[string]*value // by flag
 	sheet  sheet.Sheet
-	errs   []error // of the sheet
+	old    *sheet.Sheet // that a hold is added to; nil for none
+	spaces []string     // that were read
+	errs   []error      // of the sheet
 }
 
 // command makes the command of one run.
 func (q *quick) command(p *program) *cli.Command {
 	a := &asked{quick: q, answerFlags: newAnswerFlags(), p: p, save: newOwnFile("house.toml"), values: map[string]*value{}}
 	c := &cli.Command{Name: q.name, Usage: q.question, Description: q.about, UsageText: q.examples, Action: a.run}
-	for _, r := range q.rows {
-		a.values[r.flag] = r.kind.value(r.sample)
-		c.Flags = append(c.Flags, flag(a.values[r.flag], r.flag, r.help))
-	}
-	c.Flags = append(append(c.Flags, a.answerFlags.flags()...), flag(a.save, "save", "keep the readings as a sheet in this new `FILE`, to add to"))
+	c.Flags = append(append(a.rowFlags(), a.answerFlags.flags()...), flag(a.save, "save", "keep the readings as a sheet in this new `FILE`, to add to"))
 	switch {
 	case q.arg != nil && q.arg.lacking == "":
 		c.ArgsUsage = "[" + q.arg.form + "...]"
@@ -117,6 +127,15 @@ func (q *quick) command(p *program) *cli.Command {
 		c.ArgsUsage = q.arg.form + "..."
 	}
 	return c
+}
+
+// rowFlags are the flags of the rows, with their values.
+func (a *asked) rowFlags() (list []cli.Flag) {
+	for _, r := range a.rows {
+		a.values[r.flag] = r.kind.value(r.sample)
+		list = append(list, flag(a.values[r.flag], r.flag, r.help))
+	}
+	return list
 }
 
 // quickCommand is a quick command that stands by itself.
@@ -159,24 +178,45 @@ func (a *asked) arguments(c *cli.Context) ([]pair, error) {
 
 // fill makes the sheet, the arguments in tables numbered from first.
 func (a *asked) fill(args []pair, first int) {
-	a.set(a.system().String(), "job.units", nil)
+	if a.name != addQuick.name {
+		a.set(a.system().String(), "job.units", nil)
+	}
 	for _, f := range a.fixed {
 		a.set(f.text, f.key, nil)
 	}
 	for _, r := range a.rows {
-		if v := a.values[r.flag]; v.given {
-			a.put(place{r.kind, r.keys}, v.text, nil)
+		v := a.values[r.flag]
+		texts := v.all
+		if v.given && !v.many {
+			texts = []string{v.text}
+		}
+		for _, text := range texts {
+			a.named(dashed(r.flag), func() { a.put(place{r.kind, r.keys}, text, nil) })
 		}
 	}
 	for i, arg := range args {
 		of := map[string]string{"N": strconv.Itoa(first + i), "NAME": arg.name}
-		a.put(a.arg.name, arg.name, of)
-		for j, text := range a.arg.parts(arg.value) {
-			a.put(a.arg.values[j], text, of)
-		}
+		a.named(safe(arg.name), func() {
+			a.put(a.arg.name, arg.name, of)
+			for j, text := range a.arg.parts(arg.value) {
+				a.put(a.arg.values[j], text, of)
+			}
+		})
 	}
 	if a.settle != nil {
 		a.settle(&a.sheet)
+	}
+}
+
+// named has the faults of what is put into the sheet speak of the flag or the argument
+// that was typed, not of a key that nobody has seen.
+func (a *asked) named(typed string, put func()) {
+	n := len(a.errs)
+	put()
+	for i := range a.errs[n:] {
+		if e := (*sheet.SetError)(nil); errors.As(a.errs[n+i], &e) {
+			a.errs[n+i] = fmt.Errorf("%s: %s", typed, e.Why)
+		}
 	}
 }
 
@@ -211,7 +251,7 @@ func (a *asked) set(text, key string, of map[string]string) {
 // declare gives the sheet a zone where its name alone does not say what it is.
 func (a *asked) declare(name string) {
 	kind := kindOf(name)
-	if strings.EqualFold(name, kind) {
+	if strings.EqualFold(name, kind) || a.declared(name) {
 		return // a kind word declares the zone by itself
 	}
 	of := map[string]string{"N": strconv.Itoa(len(a.sheet.Zones) + 1)}
@@ -219,33 +259,14 @@ func (a *asked) declare(name string) {
 	a.set(kind, "zone.N.kind", of)
 }
 
+// declared tells whether a zone of that name is there already.
+func (a *asked) declared(name string) bool {
+	same := func(z sheet.Zone) bool { return strings.EqualFold(z.Name.Value, name) }
+	return a.old != nil && slices.ContainsFunc(a.old.Zones, same) || slices.ContainsFunc(a.sheet.Zones, same)
+}
+
 // kindOf is the kind that a name ends in: a "north attic" is an attic.
 func kindOf(name string) string { return string(sheet.KindOf(name)) }
-
-// surround puts the ducts into a space, of which the pressure to the house is
-// known: SPACE=PRESSURE.
-func (a *asked) surround(text string) {
-	space, pressure, _ := cutLast(text)
-	a.declare(space)
-	of := map[string]string{"N": strconv.Itoa(len(a.sheet.Zones) + 1), "NAME": space}
-	a.set(string(sheet.DuctsKind), "zone.N.name", of)
-	a.set(string(sheet.DuctsKind), "zone.N.kind", of)
-	a.sheet.Zones[len(a.sheet.Zones)-1].Touches = []sheet.SpaceRef{sheet.Ref(sheet.HouseName), sheet.Ref(space)}
-	a.put(place{aPressure, "hold.1.to_house.NAME"}, pressure, of)
-}
-
-// newSpaceReading is the flag of SPACE=PRESSURE.
-func newSpaceReading(sample string) *value {
-	v := newText(sample)
-	v.check = func(text string) error {
-		name, value, found := cutLast(text)
-		if !found || name == "" {
-			return &usageError{text: quote(text) + " is not of the form SPACE=PRESSURE"}
-		}
-		return checkPressure(value)
-	}
-	return v
-}
 
 // nameHolds names the holds of the points of a test.
 func nameHolds(s *sheet.Sheet) {
@@ -268,7 +289,7 @@ func withPascal(text string, _ units.System) string {
 }
 
 func withFlowUnit(text string, s units.System) string {
-	if _, err := units.ParseFlow(text); err == nil {
+	if _, _, err := units.ParseScaledFlow(text); err == nil {
 		return text
 	}
 	return text + " " + s.Flow().Symbol()
@@ -302,7 +323,7 @@ const savedHead = `# Readings given on the command line. Add to them as they are
 // answer takes the sheet the whole way. A fault found in it has no place in a file
 // that anybody has seen.
 func (a *asked) answer() error {
-	format, err := a.chosenFormat(a.save.text)
+	format, err := a.chosenFormat("report", a.save.text)
 	if err != nil {
 		return err
 	}
@@ -319,28 +340,13 @@ func (a *asked) answer() error {
 	}
 	if a.save.given {
 		if _, err := sheet.CreateText(a.save.text, []byte(text)); err != nil {
-			return &dataError{err: err}
+			return a.notSaved(err)
 		}
 		fmt.Fprintf(a.p.Stderr, "%s: the readings are kept in %s\n", Name, safe(a.save.text))
 	}
-	err = a.p.answer(s, a.answerFlags, format)
+	err = a.reply().write(s, format)
 	if problems := (sheet.Problems)(nil); errors.As(err, &problems) && !a.save.given {
 		return &dataError{err: withoutPlaces(problems, text)}
 	}
 	return err
-}
-
-// withoutPlaces gives each problem with the line it is about in place of that
-// line's number.
-func withoutPlaces(problems sheet.Problems, text string) error {
-	lines := strings.Split(text, "\n")
-	errs := make([]error, len(problems))
-	for i, one := range problems {
-		about := ""
-		if n := one.Pos.Line; n > 0 && n <= len(lines) {
-			about = safe(strings.TrimSpace(lines[n-1])) + ": "
-		}
-		errs[i] = errors.New(about + one.Text)
-	}
-	return errors.Join(errs...)
 }

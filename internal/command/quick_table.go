@@ -5,6 +5,9 @@ import "holdbook/internal/sheet"
 // The rows that several questions share.
 var (
 	baselineRow = row{flag: "baseline", kind: aPressure, keys: "hold.1.baseline", sample: "-1.2"}
+	scaledRow   = row{flag: "fan-scaled-to", kind: aPressure, keys: "hold.1.fan_scaled_to", sample: "50Pa", help: "`PRESSURE` that the gauge had carried the flow to, if it had; so says --fan 2280cfm50 too"}
+	indoorRow   = row{flag: "indoor", kind: aTemperature, keys: "house.indoor", sample: "68F", help: "`TEMPERATURE` indoors, with --outdoor, for the air in the fan and what drives the leaks: 68F, 20C"}
+	outdoorRow  = row{flag: "outdoor", kind: aTemperature, keys: "house.outdoor", sample: "31F", help: "`TEMPERATURE` outdoors"}
 	holdRow     = row{flag: "hold", kind: oneOf("depressurised", "pressurised"), keys: "job.hold", help: "`DIRECTION`: depressurised (usual) or pressurised"}
 	houseHeld   = row{flag: "house", kind: aPressure, keys: "hold.1.house", sample: "50", need: "pressure of the house to outside during the hold", help: "`PRESSURE` of the house to outside"}
 )
@@ -29,19 +32,21 @@ holdbook house --house 50 --fan 2280 --indoor 68F --outdoor 31F
 holdbook house 60=2560 50=2270 40=1970 30=1630 20=1250 --baseline -1.2
 holdbook house --units si --house 50 --fan 3870 --volume 408m3`,
 	rows: []row{
-		{flag: "house", kind: aPressure, keys: "hold.1.house", sample: "50", need: "pressure of the house to outside during the hold", help: "`PRESSURE` of the house to outside during the hold"},
-		{flag: "fan", kind: aFlow, keys: "hold.1.fan", sample: "2280", need: "flow of the door fan", help: "door-fan `FLOW` as read"},
+		houseHeld.with("`PRESSURE` of the house to outside during the hold"),
+		{flag: "fan", kind: aFanFlow, keys: "hold.1.fan", sample: "2280", need: "flow of the door fan", help: "door-fan `FLOW` as read"},
+		scaledRow,
 		baselineRow.with("`PRESSURE` of the house to outside with the fan covered"),
 		{flag: "volume", kind: aVolume, keys: "house.volume", sample: "14400ft3", help: "`VOLUME` of the house, for air changes: 14400ft3, 408m3"},
 		{flag: "floor-area", kind: anArea, keys: "house.floor_area", sample: "1800ft2", help: "floor `AREA`: 1800ft2, 167m2"},
-		{flag: "indoor", kind: aTemperature, keys: "house.indoor", sample: "68F", help: "`TEMPERATURE` indoors, with --outdoor, for the density of the air: 68F, 20C"},
-		{flag: "outdoor", kind: aTemperature, keys: "house.outdoor", sample: "31F", help: "`TEMPERATURE` outdoors"},
+		indoorRow,
+		outdoorRow,
 		{flag: "altitude", kind: aLength, keys: "house.altitude", sample: "850ft", help: "`HEIGHT` above the sea: 850ft, 260m"},
 		holdRow,
 	},
 	arg: &argument{form: "PRESSURE=FLOW", sample: "50=2280",
 		name: place{aPressure, "hold.N.house"}, values: []place{{aFlow, "hold.N.fan"}}},
 	settle: nameHolds,
+	then:   thenHouse,
 }
 
 var zoneQuick = quick{
@@ -59,15 +64,22 @@ holdbook zone crawlspace=12 --house -50.6 --baseline -1.1 --units si
 holdbook zone "north attic=6.1" --to outside --house 50 --save attic.toml`,
 	rows: []row{
 		houseHeld.with("`PRESSURE` of the house to outside during the hold"),
-		{flag: "fan", kind: aFlow, keys: "hold.1.fan", sample: "2280", help: "door-fan `FLOW` during the hold; a bare number is cfm, m3/h with --units si"},
-		baselineRow.with("`PRESSURE` of the house to outside with the fan covered; taken off the readings"),
+		{flag: "fan", kind: aFanFlow, keys: "hold.1.fan", sample: "2280", help: "door-fan `FLOW` during the hold; a bare number is cfm, m3/h with --units si"},
+		scaledRow,
+		{flag: "baseline", kind: someBaseline, sample: "-1.2", help: "`PRESSURE` of the house to outside with the fan covered, or SPACE=PRESSURE of a space to the house; as often as it was read"},
 		{flag: "to", kind: oneOf(sheet.HouseName, sheet.OutsideName), help: "`SPACE` the readings refer to: house (usual) or outside"},
+		indoorRow,
+		outdoorRow,
 		holdRow,
 	},
 	fixed: []fixed{{"hold.1.name", asFound}},
 	arg: &argument{form: "NAME=PRESSURE", sample: "attic=44", lacking: "zone needs a reading: the space, an equals sign, its pressure", also: []string{"--house", "50"},
 		name: place{aSpace, ""}, values: []place{{aPressure, "hold.1.to_{to}.NAME"}}},
 }
+
+// coversOff goes with every test that covers registers: a furnace that starts against them
+// overheats.
+const coversOff = "every cover off and the filter back before the air handler starts"
 
 // ductTests lists the tests of ducts; a new one is one entry here. All speak of
 // the zone "ducts", which its word declares by itself, and of the registers as
@@ -83,12 +95,15 @@ register. The fan flows should come from one flow range, minutes apart.`,
 holdbook duct subtraction --house 25 --open 1590 --covered 1460 --ducts 21`,
 		rows: []row{
 			{flag: "house", kind: aPressure, keys: "hold.1.house hold.2.house", sample: "50", need: "pressure of the house to outside", help: "`PRESSURE` of the house to outside in both holds"},
-			{flag: "open", kind: aFlow, keys: "hold.1.fan", sample: "2500", need: "fan flow, registers open", help: "door-fan `FLOW`, registers open"},
-			{flag: "covered", kind: aFlow, keys: "hold.2.fan", sample: "2300", need: "fan flow, registers covered", help: "door-fan `FLOW`, registers covered"},
+			{flag: "open", kind: aFanFlow, keys: "hold.1.fan", sample: "2500", need: "fan flow, registers open", help: "door-fan `FLOW`, registers open"},
+			{flag: "covered", kind: aFanFlow, keys: "hold.2.fan", sample: "2300", need: "fan flow, registers covered", help: "door-fan `FLOW`, registers covered"},
+			{flag: "fan-scaled-to", kind: aPressure, keys: "hold.1.fan_scaled_to hold.2.fan_scaled_to", sample: "50Pa", help: "`PRESSURE` that the gauge had carried both flows to, if it had"},
 			{flag: "ducts", kind: aPressure, keys: "hold.2.to_house.ducts", sample: "42", need: "pressure of the ducts to the house, registers covered", help: "`PRESSURE` of the ducts to the house, registers covered"},
 			{flag: "ducts-open", kind: aPressure, keys: "hold.1.to_house.ducts", sample: "0.3", help: "`PRESSURE` of the ducts to the house, registers open, where it was read"},
 		},
-		fixed: []fixed{{"hold.1.name", "registers open"}, {"hold.2.name", "registers covered"}, {"hold.2.sealed.1.between", "house, ducts"}},
+		fixed: []fixed{{"hold.1.name", asFound}, {"hold.2.name", "registers covered"}, {"hold.2.sealed.1.between", "house, ducts"}},
+		after: coversOff,
+		then:  thenBranch,
 	},
 	{
 		name:     "register",
@@ -106,6 +121,8 @@ holdbook duct register --house 25 --flow "21 L/s" --ducts 0.8 --units si`,
 		fixed: []fixed{{"hold.1.name", "one register open"}, {"hold.1.sealed.1.between", "house, ducts"},
 			{"hold.1.opened.1.between", "house, ducts"}, {"hold.1.opened.1.name", "one register"},
 			{"hold.1.readings.1.of", "ducts"}, {"hold.1.readings.1.to", "house"}},
+		after: coversOff,
+		then:  thenBranch,
 	},
 	{
 		name:     "covers",
@@ -121,6 +138,8 @@ holdbook duct covers living=1.4 bath=5.2 --house 50 --in attic=35`,
 			{flag: "in", kind: aroundDucts, sample: "attic=44", help: "`SPACE=PRESSURE` of the space the ducts run through, to the house"},
 		},
 		fixed: []fixed{{"hold.1.name", asFound}},
+		after: coversOff,
+		then:  thenLeakage,
 		arg: &argument{form: "REGISTER=PRESSURE", sample: "living=1.4", lacking: "covers needs a register, an equals sign and the pressure across its cover", also: []string{"--house", "50"},
 			name: place{aName, "register.N.name"}, values: []place{{aPressure, "register.N.cover"}}},
 	},
@@ -128,13 +147,13 @@ holdbook duct covers living=1.4 bath=5.2 --house 50 --in attic=35`,
 		`All registers covered, a door or window of the house open, the fan on the ducts
 holding them at 25 Pa or what it reaches. Leaks into the house count as well.`,
 		`holdbook duct total --pressure 25 --flow 96
-holdbook duct total --pressure 17.5 --flow 210 --side supply`),
+holdbook duct total --pressure 17.5 --flow 210 --side supply`, thenOutside),
 	pressurised("outside", "leakage to outside, with house and ducts held at one pressure",
 		`All registers covered, the door fan holding the house at 25 Pa above outdoors,
 the fan on the ducts trimmed until ducts and house show no difference. What was
 left of it is the residual: a tenth of a pascal still counts.`,
 		`holdbook duct outside --pressure 25 --flow 61
-holdbook duct outside --pressure 25 --flow 61 --residual 0.2 --working`,
+holdbook duct outside --pressure 25 --flow 61 --residual 0.2 --working`, thenBranch,
 		row{flag: "residual", kind: aPressure, keys: "duct_test.1.residual", sample: "0.1", help: "`PRESSURE` of the ducts to the house that was left"}),
 	{
 		name:     "onoff",
@@ -152,12 +171,14 @@ holdbook duct onoff -25=1274:1182 25=1274:1254 --air-handler 1180`,
 		},
 		arg: &argument{form: "HOUSE=OFF:ON", sample: "-25=1274:1182", lacking: "onoff needs house pressures with the fan flow off and on at each", also: []string{"25=1274:1254"},
 			name: place{aPressure, "on_off.N.house"}, values: []place{{aFlow, "on_off.N.off"}, {aFlow, "on_off.N.on"}}, several: "two flows, off:on"},
+		then: thenStations,
 	},
+	nullingQuick,
 }
 
 // pressurised is a test with a fan on the ducts: total leakage, or leakage to
 // outside with house and ducts at one pressure.
-func pressurised(method, question, about, examples string, own ...row) quick {
+func pressurised(method, question, about, examples string, next func(*sheet.Sheet) *then, own ...row) quick {
 	return quick{
 		name: method, question: question, about: about, examples: examples,
 		rows: append([]row{
@@ -166,5 +187,7 @@ func pressurised(method, question, about, examples string, own ...row) quick {
 			{flag: "side", kind: oneOf("both", "supply", "return"), keys: "duct_test.1.side", help: "`SIDE` under test: both (usual), supply or return"},
 		}, own...),
 		fixed: []fixed{{"duct_test.1.method", method}},
+		after: coversOff,
+		then:  next,
 	}
 }

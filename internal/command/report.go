@@ -11,6 +11,7 @@ import (
 
 func reportCommand(p *program) *cli.Command {
 	a := newAnswerFlags()
+	a.sheet = true
 	return &cli.Command{
 		Name:      "report",
 		Category:  groupSheet,
@@ -22,14 +23,18 @@ screen, or with -o to a file, whose ending then chooses the form.`,
 holdbook report house.toml
 holdbook report house.toml --units si --working
 holdbook report house.toml -o house.html
+holdbook report house.toml --record
+# as a standard wants it: with the attic hatch open
+holdbook report house.toml --as "hatch open"
 holdbook report - --format json < house.toml`,
-		Flags: a.flags(),
+		Flags: append(a.flags(), &cli.BoolFlag{Name: "record", Usage: "end a text report with the record of the test, to be checked and signed", Destination: &a.record},
+			flag(a.as, "as", "the house in another `STATE` too: the name of a hold, or of what stood open in one, such as \"hatch open\"")),
 		Action: func(c *cli.Context) error {
 			name, err := p.oneSheet(c)
 			if err != nil {
 				return err
 			}
-			format, err := a.chosenFormat(name)
+			format, err := a.chosenFormat("report", name)
 			if err != nil {
 				return err
 			}

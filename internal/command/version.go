@@ -17,13 +17,18 @@ func (p *program) printVersion() error {
 	return err
 }
 
+// versionOf is the module's version.
+func versionOf(info *debug.BuildInfo) string {
+	if info == nil || info.Main.Version == "" || info.Main.Version == "(devel)" {
+		return "unreleased"
+	}
+	return info.Main.Version
+}
+
 // versionLine is the version in one line: the module's version, the revision
 // where the module was built from a checkout, the toolchain and the platform.
 func versionLine(info *debug.BuildInfo) string {
-	version, revision, changed := info.Main.Version, "", ""
-	if version == "" || version == "(devel)" {
-		version = "unreleased"
-	}
+	revision, changed := "", ""
 	for _, s := range info.Settings {
 		switch {
 		case s.Key == "vcs.revision" && len(s.Value) >= 12:
@@ -32,5 +37,5 @@ func versionLine(info *debug.BuildInfo) string {
 			changed = ", with changes"
 		}
 	}
-	return fmt.Sprintf("%s %s%s%s (%s, %s/%s)", Name, version, revision, changed, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+	return fmt.Sprintf("%s %s%s%s (%s, %s/%s)", Name, versionOf(info), revision, changed, runtime.Version(), runtime.GOOS, runtime.GOARCH)
 }

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -180,8 +181,8 @@ func (t *talk) read() (string, error) {
 // run asks until the walk is at its end, is left, or has no more answers.
 func (t *talk) run(w *walk.Walk) error {
 	t.say("At any question: ? for help, - could not be read, back, skip, stop.")
-	shown := ""
-	var because error // of an answer that is not in the sheet
+	shown, said := "", map[string]bool{} // said: instructions that are shown once
+	var because error                    // of an answer that is not in the sheet
 	for {
 		q, ok := w.Next()
 		if !ok {
@@ -194,12 +195,7 @@ func (t *talk) run(w *walk.Walk) error {
 			t.say("")
 			return errors.Join(lost, unwritten(w, because))
 		}
-		intro := strings.Join(q.Lines, "\n")
-		if intro != "" && intro != shown {
-			t.say("")
-			t.say(q.Lines...)
-		}
-		shown = intro
+		shown = t.introduce(q, shown, said)
 		answer, err := t.ask(q)
 		switch {
 		case errors.Is(err, errTooLong):
@@ -226,6 +222,23 @@ func (t *talk) run(w *walk.Walk) error {
 			return t.leave(w, because)
 		}
 	}
+}
+
+// introduce shows what stands before a question: not again what was shown before the last
+// one, nor an instruction that was said. It gives what it would have shown.
+func (t *talk) introduce(q walk.Question, shown string, said map[string]bool) string {
+	intro, lines := strings.Join(q.Lines, "\n"), q.Lines
+	if intro == shown {
+		lines = nil
+	}
+	if once := strings.Join(q.Once, "\n"); !said[once] {
+		said[once], lines = true, slices.Concat(lines, q.Once)
+	}
+	if len(lines) > 0 {
+		t.say("")
+		t.say(lines...)
+	}
+	return intro
 }
 
 // ending says what to do with a sheet that is complete, last the command to type.

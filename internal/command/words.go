@@ -1,9 +1,8 @@
 package command
 
 import (
-	"strings"
-
 	"holdbook/internal/sheet"
+	shell "holdbook/internal/typed"
 	"holdbook/units"
 )
 
@@ -15,32 +14,10 @@ func nearest(word string, known []string) string {
 }
 
 // typed is a command line as it would be typed into a shell.
-func typed(words ...string) string {
-	line := Name
-	for _, w := range words {
-		line += " " + shellQuote(w)
-	}
-	return line
-}
+func typed(words ...string) string { return shell.Line(words...) }
 
 // shellQuote puts a word in quotes where a shell would take it apart.
-func shellQuote(word string) string {
-	word = units.SanitizeTo(word, 1000) // a path is to be typed whole
-	plain := word != "" && !strings.ContainsFunc(word, func(r rune) bool {
-		return !strings.ContainsRune("-_./=:,+@%", r) && !isAlphanumeric(r)
-	})
-	switch {
-	case plain:
-		return word
-	case !strings.ContainsAny(word, "\"$`\\!"):
-		return `"` + word + `"`
-	}
-	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
-}
-
-func isAlphanumeric(r rune) bool {
-	return r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r > 0x7f
-}
+func shellQuote(word string) string { return shell.Quote(word) }
 
 // quote shows a typed word in a message.
 func quote(word string) string { return `"` + safe(word) + `"` }

@@ -27,7 +27,7 @@ type drawSolver struct {
 	n             int
 	res, x, try   []float64
 	jac           *mat.Dense
-	change        *mat.Dense // Δ
+	change        *mat.Dense // Δ, or where it is wide its transpose
 	xi, gap, step []float64
 	inner         []float64
 	a             blas64.General // I + WΔ or I + ΔW, factored in place
@@ -42,7 +42,10 @@ func newDrawSolver(p Problem, at *linearisation) *drawSolver {
 		x: make([]float64, n), try: make([]float64, n), jac: mat.NewDense(m, n, nil),
 		xi: make([]float64, n), gap: make([]float64, n), step: make([]float64, n), inner: make([]float64, nonlinear),
 		a: blas64.General{Rows: size, Cols: size, Stride: max(1, size), Data: make([]float64, size*size)}}
-	if nonlinear > 0 {
+	switch {
+	case s.wide():
+		s.change = mat.NewDense(n, nonlinear, nil)
+	case nonlinear > 0:
 		s.change = mat.NewDense(nonlinear, n, nil)
 	}
 	return s
@@ -174,20 +177,26 @@ func (s *drawSolver) factorise() bool {
 		return true
 	}
 	for k, i := range s.nonlinear {
-		row, now, then := s.change.RawRowView(k), s.jac.RawRowView(i), s.jacobian.RawRowView(k)
-		for j := range row {
-			row[j] = now[j] - then[j]
+		now, then := s.jac.RawRowView(i), s.jacobian.RawRowView(k)
+		for j := range now {
+			if s.wide() {
+				s.change.Set(j, k, now[j]-then[j])
+			} else {
+				s.change.Set(k, j, now[j]-then[j])
+			}
 		}
 	}
 	clear(s.a.Data)
+	left, right := s.change, s.across
+	if s.wide() {
+		left, right = s.columns, s.change
+	}
+	// row by row: a product of matrices in one call would start goroutines of its own
 	for i := range s.a.Rows {
-		s.a.Data[i*s.a.Stride+i] = 1
+		row := s.a.Data[i*s.a.Stride:][:s.a.Cols]
+		row[i] = 1
+		blas64.Gemv(blas.NoTrans, 1, right.RawMatrix(), vector(left.RawRowView(i)), 1, vector(row))
 	}
-	left, right := s.change, s.columns
-	if len(s.nonlinear) > s.n {
-		left, right = right, left
-	}
-	blas64.Gemm(blas.NoTrans, blas.NoTrans, 1, left.RawMatrix(), right.RawMatrix(), 1, s.a)
 	return lapack64.Getrf(s.a, s.pivot)
 }
 
@@ -197,7 +206,7 @@ func (s *drawSolver) solveStep() {
 	blas64.Gemv(blas.NoTrans, 1, s.inverse.RawMatrix(), vector(s.gap), 0, step)
 	switch {
 	case len(s.nonlinear) == 0:
-	case len(s.nonlinear) > s.n:
+	case s.wide():
 		s.solve(s.step)
 	default:
 		inner := vector(s.inner)

@@ -17,8 +17,9 @@
 // sequence (Owen 2017), a quasi-random one, which tell more than as many independent ones.
 // Large weights are truncated (Ionides 2008). Whether the draws suffice is reported, never
 // assumed: by their effective sample size, 1/Σ weight², and by the standard error of the
-// ends of intervals. Where the weights lie on a few draws, Status says so, and there is no
-// second sampler to fall back on.
+// ends of intervals. Where the weights lie on a few draws, Status says so. Where weighted
+// draws would take too much work, a few of them are led on by Hamiltonian trajectories
+// (Neal 2011) instead, if the Problem is Graded.
 //
 // Simulate propagates errors through a formula by independent repeats. Line fits a straight
 // line with the standard errors of the textbooks. Quantiles interpolate between order

@@ -18,7 +18,11 @@ type linearisation struct {
 	nonlinear []int      // residuals whose rows of the Jacobian change, one of those in proportion
 	jacobian  *mat.Dense // those rows at the mode
 	columns   *mat.Dense // their columns of (QᵀJ)⁻¹Qᵀ, with those of the residuals in proportion
+	across    *mat.Dense // their transpose
 }
+
+// wide tells that more rows change than there are unknowns.
+func (l *linearisation) wide() bool { return len(l.nonlinear) > len(l.mode) }
 
 func newLinearisation(p Problem, mode []float64, o RandomiseOptions) (*linearisation, error) {
 	n, m := p.Dim(), p.Terms()
@@ -64,6 +68,7 @@ func (l *linearisation) keepNonlinear(p Problem, jac *mat.Dense) {
 		all := l.columns.ColView(column[r.Base]).(*mat.VecDense)
 		all.AddScaledVec(all, r.Factor, &own)
 	}
+	l.across = mat.DenseCopyOf(l.columns.T())
 }
 
 // nonlinearOf are the residuals of a problem that are not linear: all where it does not say.
@@ -75,4 +80,11 @@ func nonlinearOf(p Problem) (list []NonlinearResidual) {
 		list = append(list, NonlinearResidual{i, i, 1})
 	}
 	return list
+}
+
+// work is how many multiplications a draw takes, roughly: those of the product that all
+// derivatives go through.
+func (l *linearisation) work() float64 {
+	n, k := float64(len(l.mode)), float64(len(l.nonlinear))
+	return n * k * min(n, k)
 }

@@ -47,9 +47,9 @@ type ModeResult struct {
 
 // Mode minimises half the sum of the squared residuals from start, within the
 // bounds (nil for none), by the method of Levenberg and Marquardt: each step
-// solves (JᵀJ + λD)s = −Jᵀr, D the largest diagonal of JᵀJ met so far. Unknowns
-// that the step would carry over a bound are set on it and the step of the
-// others is solved again.
+// solves (JᵀJ + λD)s = −Jᵀr, D the diagonal of JᵀJ or, where it was larger, half of the D
+// before. Unknowns that the step would carry over a bound are set on it and the step of
+// the others is solved again.
 //
 // The error tells of input that cannot be used, or of a start that has no
 // residuals. A search that did not converge is told by Status alone: test it.

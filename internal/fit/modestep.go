@@ -27,7 +27,7 @@ type search struct {
 
 	grad   []float64     // Jᵀr
 	normal *mat.SymDense // JᵀJ
-	scale  []float64     // D: largest diagonal of JᵀJ so far
+	scale  []float64     // D: largest diagonal of JᵀJ so far, fading
 	damped *mat.SymDense
 	rhs    *mat.VecDense
 	step   *mat.VecDense
@@ -75,6 +75,10 @@ func (s *search) held(i int) bool {
 	return (s.x[i] <= b.Low && s.grad[i] >= 0) || (s.x[i] >= b.High && s.grad[i] <= 0)
 }
 
+// fading is what is left of D from one accepted step to the next: a start where the
+// derivatives are huge would else hold the whole search to short steps.
+const fading = 0.5
+
 // linearise takes gradient and normal matrix at the present point.
 func (s *search) linearise() {
 	s.normal.SymOuterK(1, s.jac.T())
@@ -87,7 +91,7 @@ func (s *search) linearise() {
 		}
 	}
 	for i := range s.scale {
-		s.scale[i] = max(s.scale[i], s.normal.At(i, i))
+		s.scale[i] = max(fading*s.scale[i], s.normal.At(i, i))
 	}
 }
 

@@ -62,7 +62,7 @@ func TestNormalQuantile(t *testing.T) {
 }
 
 func TestStatusTable(t *testing.T) {
-	for s := NotRun; s <= TooFewEffective; s++ {
+	for s := NotRun; s <= TooMuchWork; s++ {
 		require.NotEmpty(t, s.String())
 		require.Equal(t, s.Early(), s.Err() != nil, s.String())
 	}

@@ -23,6 +23,11 @@ type RandomiseOptions struct {
 	// stops at the target; it gives that three times the draws the target needs at most.
 	Watched  []int
 	EndError float64 // default 0.025
+	// WeightedWork is the most multiplications, roughly, that weighted draws may take,
+	// where the problem is Graded; beyond, a few draws are led on by moves. 0: any.
+	WeightedWork float64
+	// MostWork is the most that draws may take at all; 0: any.
+	MostWork float64
 }
 
 // Resetter is a Problem that starts each evaluation from what it found in the
@@ -57,7 +62,11 @@ type Draws struct {
 	Weights   []float64   // importance weights; their sum is one
 	ESS       float64     // effective sample size, 1/Σ weight²
 	Failed    int         // perturbations for which no solution was found
+	Made      int         // draws made, those that Failed among them
+	Moves     int         // gradients taken to lead draws on; 0 where they are weighted ones
 	Status    Status
+
+	logWeights []float64
 }
 
 // Randomise draws from the posterior exp(−½|F(x)|²) of a least-squares problem
@@ -80,6 +89,11 @@ type Draws struct {
 // The equations must have one solution: what lies beyond a fold of QᵀF, such as a
 // second mode, is missed. F must be smooth, with as many residuals as unknowns at least, and x
 // unbounded; coordinates that are normal scores under their priors serve best.
+//
+// Where the weights would take more than WeightedWork the draws are the starts of chains
+// instead (see Graded): each then weighs the same, and ESS counts those of one origin
+// together.
+//
 // Status is Sampled when TargetESS was reached, else TooFewEffective; the weights are
 // then limited until no draw has more than 1/√n of them all, for an interval out of one
 // draw would look sure. ESS is that before.
@@ -88,6 +102,9 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (D
 	at, err := newLinearisation(newProblem(), mode, o)
 	if err != nil {
 		return Draws{}, err
+	}
+	if o.MostWork > 0 && o.TargetESS*at.work() > o.MostWork {
+		return Draws{Status: TooMuchWork}, nil
 	}
 	solvers := make([]*drawSolver, o.Workers)
 	for i := range solvers {
@@ -98,6 +115,12 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (D
 		all.extend(solvers, o.Seed, min(count, o.MaxDraws-len(all)))
 		res := all.weigh()
 		count = o.forTarget(len(all), res.ESS)
+		if o.heavy(len(all), res.ESS, at) {
+			if more := o.startsPaid(at) - len(all); more > 0 {
+				all.extend(solvers, o.Seed, more)
+			}
+			return all.moved(newProblem, o)
+		}
 		enough := res.ESS >= o.TargetESS
 		if enough && len(all) < o.mostForEnds() {
 			if e := res.endError(o.Watched); e > o.EndError {
@@ -114,6 +137,23 @@ func Randomise(newProblem func() Problem, mode []float64, o RandomiseOptions) (D
 			return res, nil
 		}
 	}
+}
+
+// heavy tells that weighted draws would cost more than moves: by what the draws made
+// count for, the target needs too many, or as many as may be made. Only the first look
+// decides, since the draws made since then would be in vain.
+func (o RandomiseOptions) heavy(made int, ess float64, at *linearisation) bool {
+	if o.WeightedWork <= 0 || made > int(math.Ceil(o.TargetESS)) {
+		return false
+	}
+	needed := min(float64(o.MaxDraws), o.TargetESS/ess*float64(made))
+	return needed*at.work() > o.WeightedWork
+}
+
+// startsPaid is how many draws that moves may start at WeightedWork pays for, within what
+// MaxDraws and the ends of intervals ask for.
+func (o RandomiseOptions) startsPaid(at *linearisation) int {
+	return int(math.Min(float64(o.mostForEnds()), o.WeightedWork/at.work()))
 }
 
 // forTarget is how many more draws the target is likely to need, as one block.

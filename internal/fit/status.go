@@ -24,21 +24,26 @@ const (
 	Sampled
 	// TooFewEffective: their weights lie on so few of them that they count for less.
 	TooFewEffective
+	// Unsettled: the chains that led draws on still drift.
+	Unsettled
+	// TooMuchWork: no draws were made, since they would take more than they may.
+	TooMuchWork
 )
 
 var statuses = []struct {
-	name  string
-	early bool
-	err   error
+	name string
+	err  error
 }{
-	NotRun:              {"not run", true, errors.New("nothing has been computed")},
-	GradientConvergence: {"converged: gradient", false, nil},
-	StepConvergence:     {"converged: step", false, nil},
-	CostConvergence:     {"converged: cost", false, nil},
-	IterationLimit:      {"iteration limit", true, errors.New("the search for the mode was cut off before it converged")},
-	Stalled:             {"stalled", true, errors.New("the search for the mode stalled before it converged")},
-	Sampled:             {"sampled", false, nil},
-	TooFewEffective:     {"too few effective draws", true, errors.New("the weights of the draws lie on too few of them")},
+	NotRun:              {"not run", errors.New("nothing has been computed")},
+	GradientConvergence: {"converged: gradient", nil},
+	StepConvergence:     {"converged: step", nil},
+	CostConvergence:     {"converged: cost", nil},
+	IterationLimit:      {"iteration limit", errors.New("the search for the mode was cut off before it converged")},
+	Stalled:             {"stalled", errors.New("the search for the mode stalled before it converged")},
+	Sampled:             {"sampled", nil},
+	TooFewEffective:     {"too few effective draws", errors.New("the weights of the draws lie on too few of them")},
+	Unsettled:           {"draws not settled", errors.New("what the draws say still changes as they are led on")},
+	TooMuchWork:         {"too many unknowns to sample", errors.New("draws would take more work than they may")},
 }
 
 func (s Status) valid() bool { return s >= 0 && int(s) < len(statuses) }
@@ -52,7 +57,7 @@ func (s Status) String() string {
 }
 
 // Early reports that the run ended before it reached what was asked for.
-func (s Status) Early() bool { return !s.valid() || statuses[s].early }
+func (s Status) Early() bool { return s.Err() != nil }
 
 // Trouble is the status where the run ended early, and empty where its result can be
 // relied on.

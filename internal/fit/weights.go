@@ -21,58 +21,64 @@ func (l *drawList) extend(solvers []*drawSolver, seed uint64, count int) {
 	*l = append(*l, make(drawList, count)...)
 	var wg sync.WaitGroup
 	for w, s := range solvers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		wg.Go(func() {
 			for k := first + w; k < first+count; k += len(solvers) {
 				if d, ok := s.solveDraw(seed, k); ok {
 					(*l)[k] = d
 				}
 			}
-		}()
+		})
 	}
 	wg.Wait()
 }
 
 // weigh turns log weights into weights that sum to one.
 func (l drawList) weigh() Draws {
-	var r Draws
-	var lw []float64
+	r := Draws{Made: len(l)}
 	for _, d := range l {
 		if d.x == nil {
 			r.Failed++
 			continue
 		}
-		r.X, r.Residuals, lw = append(r.X, d.x), append(r.Residuals, d.residuals), append(lw, d.logWeight)
+		r.X, r.Residuals, r.logWeights = append(r.X, d.x), append(r.Residuals, d.residuals), append(r.logWeights, d.logWeight)
 	}
+	lw := r.logWeights
 	top := math.Inf(-1)
 	for _, v := range lw {
 		top = math.Max(top, v)
 	}
 	sum := 0.0
 	for _, v := range lw {
-		r.Weights = append(r.Weights, math.Exp(v-top))
-		sum += math.Exp(v - top)
+		w := math.Exp(v - top)
+		r.Weights = append(r.Weights, w)
+		sum += w
 	}
 	r.truncate(sum)
 	return r
 }
 
-// truncate limits the weights, and finds their effective sample size.
+// truncate limits the weights, whose sum is given, and finds their effective sample size.
 func (r *Draws) truncate(sum float64) {
 	n := float64(len(r.Weights))
-	limit, total := sum/n*math.Sqrt(n), 0.0
+	r.cut(sum / n * math.Sqrt(n))
+	squares := 0.0
+	for _, w := range r.Weights {
+		squares += w * w
+	}
+	if squares > 0 {
+		r.ESS = 1 / squares
+	}
+}
+
+// cut limits each weight, and makes their sum one.
+func (r *Draws) cut(limit float64) {
+	total := 0.0
 	for i, w := range r.Weights {
 		r.Weights[i] = math.Min(w, limit)
 		total += r.Weights[i]
 	}
-	squares := 0.0
 	for i := range r.Weights {
 		r.Weights[i] /= total
-		squares += r.Weights[i] * r.Weights[i]
-	}
-	if squares > 0 {
-		r.ESS = 1 / squares
 	}
 }
 
@@ -90,12 +96,17 @@ func (r *Draws) limitWeights() {
 			break
 		}
 	}
-	total := 0.0
-	for i, w := range r.Weights {
-		r.Weights[i] = math.Min(w, limit)
-		total += r.Weights[i]
+	r.cut(limit)
+}
+
+// Evenly picks about n places, in equal steps of the cumulative weight: a heavy one more
+// than once.
+func Evenly(weights []float64, n int) (picked []int) {
+	sum, next := 0.0, 0.5/float64(n)
+	for i, w := range weights {
+		for sum += w; sum > next && len(picked) < n; next += 1 / float64(n) {
+			picked = append(picked, i)
+		}
 	}
-	for i := range r.Weights {
-		r.Weights[i] /= total
-	}
+	return picked
 }

@@ -19,7 +19,7 @@ func blank(h sheet.Hold) string {
 	}
 	b.WriteString("[[hold]]\n")
 	line("name", inQuotes(h.Name.Value))
-	line("baseline", inQuotes(h.Baseline.Text))
+	line("baseline", baselines(h))
 	line("house", inQuotes(h.House.Text))
 	line("fan", inQuotes(h.Fan.Text))
 	line("range", inQuotes(h.Range.Value))
@@ -27,6 +27,9 @@ func blank(h sheet.Hold) string {
 	line("opened", inBrackets(h.Opened, func(o sheet.Opening) string {
 		if o.Area.Given {
 			return endsOf(o.Between) + ", area = " + inQuotes(o.Area.Text)
+		}
+		if o.Ajar.Given {
+			return endsOf(o.Between) + ", ajar = " + inQuotes(o.Ajar.Text) + ", leaf = " + inQuotes(o.Leaf.Text)
 		}
 		return endsOf(o.Between)
 	}))
@@ -73,4 +76,24 @@ func inQuotes(s string) string {
 		return ""
 	}
 	return sheet.StringText(units.SanitizeTo(s, 100))
+}
+
+// baselines is the baseline of the house, or with those of zones a table of them all.
+func baselines(h sheet.Hold) string {
+	if len(h.ZoneBaselines) == 0 {
+		return inQuotes(h.Baseline.Text)
+	}
+	var list []string
+	if h.Baseline.Given {
+		list = append(list, sheet.HouseName+" = "+inQuotes(h.Baseline.Text))
+	}
+	for _, r := range h.ZoneBaselines {
+		list = append(list, sheet.KeyText(units.SanitizeTo(r.Of.Text, 100))+" = "+inQuotes(r.Pressure.Text))
+	}
+	return "{ " + strings.Join(list, ", ") + " }"
+}
+
+// temperatures is what is to be typed of the air.
+func temperatures(u units.Unit) string {
+	return "[house]\nindoor  = " + inQuotes("… "+u.Symbol()) + "\noutdoor = " + inQuotes("… "+u.Symbol()) + "\n"
 }

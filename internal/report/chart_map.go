@@ -9,52 +9,78 @@ import (
 	"holdbook/internal/survey"
 )
 
-// The leak map: the house on the left, outside on the right, the zones between
-// them, and every leak an arrow in the direction the air takes while the house
-// is held at 50 Pa.
+// The leak map is a section of a house: the spaces above it under its roof, those below
+// it under the ground, a garage at its right, neighbours at its left, ducts within it.
+// Every leak is an arrow in the direction the air takes while the house is held at 50 Pa.
 const (
-	sideWidth  = 58.0  // house and outside
-	zoneLeft   = 129.0 // the column of zones
-	zoneRight  = 231.0
-	boxHeight  = 48.0
-	rowHeight  = 68.0
-	linkHeight = 34.0 // more room where two zones one above the other leak into each other
-	thickest   = 20.0 // an arrow
-	thinnest   = 1.4
+	houseLeft   = 112.0
+	houseRight  = 248.0
+	sideBox     = 62.0 // width of a space at a side
+	boxHeight   = 46.0
+	pitchBeside = 92.0 // from one space at a side to the next
+	gapBelow    = 34.0 // between the house and what is above or below it
+	roofHeight  = 86.0
+	thickest    = 16.0 // an arrow
+	thinnest    = 1.4
 )
+
+// region is where a space is drawn.
+type region int
+
+const (
+	above region = iota
+	below
+	left
+	right
+	within
+)
+
+// regions are where the kinds of space are drawn; what is not named stands at the right.
+var regions = map[string]region{"attic": above, "kneewall": above, "crawlspace": below, "basement": below, "neighbour": left, "ducts": within}
+
+// widestRow is how many spaces stand side by side above or below the house.
+const widestRow = 2
+
+// box is a space of the drawing.
+type box struct{ x, y, w, h float64 }
+
+func (b box) middle() [2]float64 { return [2]float64{b.x + b.w/2, b.y + b.h/2} }
 
 // leakMap is the drawing in progress.
 type leakMap struct {
 	*svg
-	f     *survey.Findings
-	unit  string
-	most  float64
-	names []string           // the zones from top to bottom
-	y     map[string]float64 // the middle of each zone's box
-	said  []string           // what the description says
+	f      *survey.Findings
+	unit   string
+	most   float64
+	house  box
+	boxes  map[string]box
+	where  map[string]region
+	rows   [within + 1][]string // the spaces of each region
+	height float64
+	said   []string // what the description says
 }
 
 func chartMap(f *survey.Findings) string {
 	if len(f.Paths) == 0 {
 		return ""
 	}
-	m := &leakMap{f: f, unit: unitOf(each(f.Paths, flowNow)...), y: map[string]float64{}}
+	m := &leakMap{f: f, unit: unitOf(each(f.Paths, flowNow)...), boxes: map[string]box{}, where: map[string]region{}}
 	for _, p := range f.Paths {
-		if q := flowNow(p); q != nil && p.Resolved {
+		if q := flowNow(p); q != nil && nowResolved(p) {
 			m.most = max(m.most, q.Value)
 		}
 	}
-	m.names = m.order()
-	height := m.place()
-	m.svg = newSVG("map", "Leak map", "", height)
-	m.spaces(height)
+	m.sort()
+	m.place()
+	m.svg = newSVG("map", "The house in section, with its leaks", "", m.height)
+	m.walls()
+	for _, name := range slices.Concat(m.rows[:]...) {
+		m.space(name)
+	}
 	for _, p := range f.Paths {
 		if flowNow(p) != nil || p.Note == "" { // else a state that the house is not in as found
 			m.leak(p)
 		}
-	}
-	for _, name := range m.names {
-		m.zone(name)
 	}
 	m.desc = fmt.Sprintf("Flows with the house held at 50 Pa, %s: %s.", m.unit, strings.Join(m.said, "; "))
 	return m.html()
@@ -69,84 +95,125 @@ func flowNow(p survey.Path) *survey.Q {
 	return p.Now50
 }
 
+// nowResolved tells whether what a path passes is resolved: a flow is judged by its own
+// interval, not by that of the leak's size.
+func nowResolved(p survey.Path) bool {
+	if isBetween(p, "house", "outside") {
+		return p.Resolved // they are one number
+	}
+	return p.NowResolved
+}
+
 func isBetween(p survey.Path, a, b string) bool {
 	return p.Between == [2]string{a, b} || p.Between == [2]string{b, a}
 }
 
-// order lists the zones so that those that leak into each other are neighbours
-// where that is possible.
-func (m *leakMap) order() []string {
-	var left, out []string
+// sort puts every space into its region; a row that is full goes on at the right.
+func (m *leakMap) sort() {
+	add := func(name, kind string) {
+		if _, seen := m.where[name]; seen || name == "house" || name == "outside" {
+			return
+		}
+		r, known := regions[kind]
+		if !known || r < left && len(m.rows[r]) == widestRow {
+			r = right
+		}
+		m.where[name], m.rows[r] = r, append(m.rows[r], name)
+	}
 	for _, z := range m.f.Zones {
-		left = append(left, z.Name)
+		add(z.Name, z.Kind)
 	}
 	for _, p := range m.f.Paths {
-		for _, s := range p.Between {
-			if s != "house" && s != "outside" && !slices.Contains(left, s) {
-				left = append(left, s)
-			}
-		}
+		add(p.Between[0], "")
+		add(p.Between[1], "")
 	}
-	for len(left) > 0 {
-		next := 0
-		if len(out) > 0 {
-			next = max(0, slices.IndexFunc(left, func(s string) bool { return m.linked(out[len(out)-1], s) }))
-		}
-		out = append(out, left[next])
-		left = slices.Delete(left, next, next+1)
+}
+
+// place gives the house and every space its box.
+func (m *leakMap) place() {
+	top := 40.0
+	switch len(m.rows[above]) {
+	case 0:
+	case 1:
+		top = roofHeight + 10
+	default:
+		top = 2*gapBelow + boxHeight + 8
 	}
-	return out
-}
-
-func (m *leakMap) linked(a, b string) bool {
-	return slices.ContainsFunc(m.f.Paths, func(p survey.Path) bool { return isBetween(p, a, b) })
-}
-
-// place gives every zone its height and returns that of the drawing. The first
-// row belongs to the leaks between the house and outside.
-func (m *leakMap) place() float64 {
-	y := 24 + rowHeight/2
-	for i, name := range m.names {
-		y += rowHeight
-		if i > 0 && m.linked(m.names[i-1], name) {
-			y += linkHeight
-		}
-		m.y[name] = y
+	beside := max(float64(len(m.rows[right]))*pitchBeside, float64(len(m.rows[left]))*pitchBeside+60)
+	height := max(140, beside, float64(len(m.rows[within]))*72+86)
+	m.house = box{houseLeft, top, houseRight - houseLeft, height}
+	foot := top + height
+	m.row(above, top-gapBelow-boxHeight)
+	m.row(below, foot+gapBelow)
+	for i, name := range m.rows[right] { // they stand on the ground
+		m.boxes[name] = box{chartWidth - sideBox - 2, foot - float64(i)*pitchBeside - boxHeight, sideBox, boxHeight}
 	}
-	return y + rowHeight/2 + 4
+	for i, name := range m.rows[left] {
+		m.boxes[name] = box{2, top + 36 + float64(i)*pitchBeside, sideBox, boxHeight}
+	}
+	for i, name := range m.rows[within] {
+		m.boxes[name] = box{144, top + 46 + float64(i)*72, 78, 34}
+	}
+	m.height = foot + 12
+	if len(m.rows[below]) > 0 {
+		m.height = foot + gapBelow + boxHeight + 6
+	}
 }
 
-func (m *leakMap) spaces(height float64) {
-	m.rect("space", 0.5, 0.5, sideWidth, height-1)
-	m.rect("space out", chartWidth-sideWidth-0.5, 0.5, sideWidth, height-1)
-	m.text("place", sideWidth/2, 17, middle, "house")
-	m.text("place", chartWidth-sideWidth/2, 17, middle, "outside")
+// row places the spaces above or below the house side by side.
+func (m *leakMap) row(r region, y float64) {
+	n := float64(len(m.rows[r]))
+	const apart = 8.0
+	w := (m.house.w + (n-1)*48 - (n-1)*apart) / n
+	x := (chartWidth - n*w - (n-1)*apart) / 2
+	for i, name := range m.rows[r] {
+		m.boxes[name] = box{x + float64(i)*(w+apart), y, w, boxHeight}
+	}
+	if r == above && n == 1 { // all of the roof
+		m.boxes[m.rows[r][0]] = box{m.house.x - 16, m.house.y - roofHeight, m.house.w + 32, roofHeight}
+	}
 }
 
-// zone draws one zone, the darker the more it is indoors.
-func (m *leakMap) zone(name string) {
-	y := m.y[name]
-	m.rect("page", zoneLeft, y-boxHeight/2, zoneRight-zoneLeft, boxHeight)
-	said, indoors := "connection not known", -1.0
+// walls draws the house, its roof and the ground.
+func (m *leakMap) walls() {
+	h := m.house
+	m.rect("indoors walls", h.x, h.y, h.w, h.h)
+	m.rect("space", h.x, h.y, h.w, h.h)
+	m.line("ground", 0, h.y+h.h, chartWidth, h.y+h.h)
+	if len(m.rows[above]) != 1 {
+		y := h.y
+		if n := len(m.rows[above]); n > 1 {
+			y -= gapBelow + boxHeight
+		}
+		m.path("roof", polyline([][2]float64{{h.x - 20, y}, {h.x + h.w/2, y - 30}, {h.x + h.w + 20, y}}), "")
+	}
+	m.text("place boxed", h.x+34, h.y+h.h-36, start, "house")
+}
+
+// space draws one space, the darker the more it is indoors.
+func (m *leakMap) space(name string) {
+	b := m.boxes[name]
+	outline := [][2]float64{{b.x, b.y}, {b.x + b.w, b.y}, {b.x + b.w, b.y + b.h}, {b.x, b.y + b.h}}
+	at, limit := b.middle(), int(b.w/7.2)
+	if m.roofed(name) {
+		outline = [][2]float64{{b.x, b.y + b.h}, {b.x + b.w/2, b.y}, {b.x + b.w, b.y + b.h}}
+		at, limit = [2]float64{b.x + b.w/2, b.y + 46}, 12
+	}
+	m.path("page", polyline(outline)+"Z", "")
 	for _, z := range m.f.Zones {
 		if z.Name == name && z.ConnectionFraction != nil {
-			indoors = min(max(z.ConnectionFraction.Value, 0), 1)
-			v, _ := texts(z.ConnectionFraction)
-			said = "connection " + v
+			m.path("indoors", polyline(outline)+"Z", fmt.Sprintf(` fill-opacity="%.2f"`, 0.42*min(max(z.ConnectionFraction.Value, 0), 1)))
 		}
 	}
-	if indoors >= 0 {
-		fmt.Fprintf(&m.b, `<rect class="indoors" fill-opacity="%.2f" x="%s" y="%s" width="%s" height="%s"/>`,
-			0.04+0.42*indoors, dot(zoneLeft), dot(y-boxHeight/2), dot(zoneRight-zoneLeft), dot(boxHeight))
-	}
-	m.rect("space", zoneLeft, y-boxHeight/2, zoneRight-zoneLeft, boxHeight)
-	lines := fitLines(name, 12, 2)
-	top := y - 5*float64(len(lines)) + 3
+	m.path("space", polyline(outline)+"Z", "")
+	lines := fitLines(name, limit, 2)
 	for i, l := range lines {
-		m.text("place boxed", (zoneLeft+zoneRight)/2, top+12*float64(i), middle, l)
+		m.text("place boxed", at[0], at[1]+4+12*(float64(i)-float64(len(lines)-1)/2), middle, l)
 	}
-	m.text("small boxed", (zoneLeft+zoneRight)/2, top+12*float64(len(lines))+1, middle, said)
 }
+
+// roofed tells whether a space takes all of the roof.
+func (m *leakMap) roofed(name string) bool { return m.where[name] == above && len(m.rows[above]) == 1 }
 
 // fitLines wraps a name to at most n lines of a width, the last one cut short.
 func fitLines(name string, limit, n int) []string {
@@ -160,36 +227,6 @@ func fitLines(name string, limit, n int) []string {
 		last = string(r[:len(r)-1])
 	}
 	return append(lines[:n-1:n-1], last+"…")
-}
-
-// leak draws one path: straight across, straight down between neighbours, or
-// round the side.
-func (m *leakMap) leak(p survey.Path) {
-	from, to := m.direction(p)
-	a, zoneA := m.y[from]
-	b, zoneB := m.y[to]
-	m.say(p, from, to)
-	switch {
-	case zoneA && zoneB:
-		m.between(p, from, to, a, b)
-	case !zoneA && !zoneB:
-		m.across(p, m.edge(from, to), m.edge(to, from), 24+rowHeight/2-4)
-	default:
-		m.across(p, m.edge(from, to), m.edge(to, from), max(a, b))
-	}
-}
-
-// edge is where an arrow between a space and another touches the first.
-func (m *leakMap) edge(space, other string) float64 {
-	switch {
-	case space == "house":
-		return sideWidth
-	case space == "outside":
-		return chartWidth - sideWidth
-	case other == "house":
-		return zoneLeft
-	}
-	return zoneRight
 }
 
 // direction orders the ends of a path as the air flows: towards the house when
@@ -226,7 +263,7 @@ func (m *leakMap) fromHouse(space string) float64 {
 func (m *leakMap) say(p survey.Path, from, to string) {
 	words := from + " to " + to
 	if q := flowNow(p); q != nil {
-		words += " " + EstIf(q, p.Resolved).String()
+		words += " " + EstIf(q, nowResolved(p)).String()
 	} else {
 		words += " not known"
 	}
@@ -240,78 +277,4 @@ func (m *leakMap) thick(p survey.Path) float64 {
 		return thinnest
 	}
 	return min(max(thickest*q.Value/m.most, thinnest), thickest)
-}
-
-// arrowClass tells sure from unsure leaks by more than colour: dashes.
-func arrowClass(p survey.Path) string {
-	if !p.Resolved || flowNow(p) == nil {
-		return "flow unsure"
-	}
-	return "flow"
-}
-
-func (m *leakMap) across(p survey.Path, x1, x2, y float64) {
-	w := m.thick(p)
-	m.arrow(p, [2]float64{x1, y}, [2]float64{x2, y})
-	above, below := flowWords(p)
-	class := "number"
-	if !p.Resolved {
-		class = "small" // words, not a number: they must fit
-	}
-	m.text(class, (x1+x2)/2, y-w/2-4, middle, above)
-	m.text("small", (x1+x2)/2, y+w/2+11, middle, below)
-}
-
-// flowWords is what stands above and below an arrow.
-func flowWords(p survey.Path) (above, below string) {
-	q := flowNow(p)
-	if q == nil {
-		return "?", ""
-	}
-	v, i := texts(q)
-	if !p.Resolved {
-		v = "not resolved"
-	}
-	return v, i
-}
-
-// arrow is a straight arrow as thick as its flow.
-func (m *leakMap) arrow(p survey.Path, a, b [2]float64) {
-	w := m.thick(p)
-	length := math.Hypot(b[0]-a[0], b[1]-a[1])
-	if length == 0 {
-		return
-	}
-	ux, uy := (b[0]-a[0])/length, (b[1]-a[1])/length
-	head, half := min(5+w*0.45, length*0.6), 3.5+w*0.65
-	neck := [2]float64{b[0] - ux*head, b[1] - uy*head}
-	m.path(arrowClass(p), polyline([][2]float64{a, neck}), fmt.Sprintf(` stroke-width="%s"`, dot(w)))
-	m.path("head", polyline([][2]float64{b, {neck[0] - uy*half, neck[1] + ux*half}, {neck[0] + uy*half, neck[1] - ux*half}})+"Z", "")
-}
-
-// between draws a leak from one zone to another.
-func (m *leakMap) between(p survey.Path, from, to string, a, b float64) {
-	above, below := flowWords(p)
-	words := strings.TrimSpace(above + " " + bracketed(below))
-	down := math.Copysign(1, b-a)
-	if i, j := slices.Index(m.names, from), slices.Index(m.names, to); i-j == 1 || j-i == 1 {
-		x := (zoneLeft + zoneRight) / 2
-		m.arrow(p, [2]float64{x, a + down*boxHeight/2}, [2]float64{x, b - down*boxHeight/2})
-		m.text("number", x+m.thick(p)/2+9, (a+b)/2+4, start, words)
-		return
-	}
-	// Round the left side of the zones, clear of the numbers there.
-	x := zoneLeft - 8
-	w := min(m.thick(p), 8)
-	m.path(arrowClass(p)+" round", fmt.Sprintf("M%s %sC%s %s %s %s %s %s", dot(zoneLeft), dot(a+down*14),
-		dot(x-8), dot(a+down*30), dot(x-8), dot(b-down*30), dot(zoneLeft-6), dot(b-down*14)), fmt.Sprintf(` stroke-width="%s"`, dot(w)))
-	m.path("head", polyline([][2]float64{{zoneLeft, b - down*14}, {zoneLeft - 7, b - down*19}, {zoneLeft - 7, b - down*9}})+"Z", "")
-	m.text("small", x-9, a+down*(rowHeight/2+2)+4, end, above)
-}
-
-func bracketed(s string) string {
-	if s == "" {
-		return ""
-	}
-	return "(" + s + ")"
 }

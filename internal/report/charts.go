@@ -22,7 +22,13 @@ func chartIntervals(f *survey.Findings) string {
 	if len(ends) == 0 {
 		return ""
 	}
-	const pitch, top = 32.0, 2.0
+	const top = 2.0
+	pitch, names := 32.0, make([][]string, len(list))
+	for i, p := range list {
+		if names[i] = fitLines(pathName(p), max(14, labelLine-width(estimateWords(p))), 2); len(names[i]) > 1 {
+			pitch = 44
+		}
+	}
 	foot := top + pitch*float64(len(list))
 	s := newSVG("sizes", "Size of every leak with its 90 % interval", "", foot+30)
 	x := newScale(true, 6, chartWidth-6, ends...)
@@ -33,11 +39,12 @@ func chartIntervals(f *survey.Findings) string {
 			continue
 		}
 		y := top + pitch*float64(i)
-		words := estimateWords(p.Flow50, p.Resolved)
-		s.text("label", 0, y+13, start, shortLabel(pathName(p), labelLine-width(words)))
-		s.text("label", chartWidth, y+13, end, words)
-		intervalBar(s, x, p.Flow50, y+22, p.Resolved)
-		said = append(said, pathName(p)+" "+EstIf(p.Flow50, p.Resolved).String())
+		for k, line := range names[i] {
+			s.text("label", 0, y+13+12*float64(k), start, line)
+		}
+		s.text("label", chartWidth, y+13, end, estimateWords(p))
+		intervalBar(s, x, p.Flow50, y+pitch-10, p.Resolved)
+		said = append(said, pathName(p)+" "+EstWithin(p.Flow50, p.Resolved, p.Bound).String())
 	}
 	s.desc = strings.Join(said, "; ") + "."
 	return s.html()
@@ -47,12 +54,17 @@ func chartIntervals(f *survey.Findings) string {
 const labelLine = 52
 
 // estimateWords is an estimate for a label: no unit, the axis has it.
-func estimateWords(q *survey.Q, resolved bool) string {
-	if !resolved {
-		_, i := texts(q)
-		return "not resolved (" + i + ")"
+func estimateWords(p survey.Path) string {
+	switch {
+	case p.Flow50 == nil:
+		return ""
+	case p.Resolved:
+		return Est(p.Flow50).String()
+	case p.Bound != "":
+		return unresolved(p.Flow50, p.Bound)
 	}
-	return Est(q).String()
+	_, i := texts(p.Flow50)
+	return "not resolved (" + i + ")"
 }
 
 func intervalBar(s *svg, x scale, q *survey.Q, y float64, resolved bool) {
@@ -65,16 +77,32 @@ func intervalBar(s *svg, x scale, q *survey.Q, y float64, resolved bool) {
 	s.circle("mark", x.at(q.Value), y, 4)
 }
 
-// shortLabel cuts a label to a width in columns.
-func shortLabel(s string, limit int) string { return fitLines(s, limit, 1)[0] }
-
 // axisBelow draws the ticks of a horizontal axis, with lines up to top.
 func axisBelow(s *svg, x scale, top, foot float64, title string) {
 	for _, t := range x.ticks() {
 		s.line("grid", x.at(t), top, x.at(t), foot)
-		s.text("small", x.at(t), foot+12, edgeAnchor(x.at(t)), number(t))
 	}
+	tickLabels(s, x, foot+12)
 	s.text("small", chartWidth/2, foot+26, middle, title)
+}
+
+// digitWidth is the width of a character of a tick label.
+const digitWidth = 6.2
+
+// tickLabels writes the values of the ticks of a horizontal axis, as many as do not run
+// into each other.
+func tickLabels(s *svg, x scale, y float64) {
+	free := math.Inf(-1) // where there is room again
+	for _, t := range x.ticks() {
+		words, at := number(t), x.at(t)
+		w, a := digitWidth*float64(len(words)), edgeAnchor(x.at(t))
+		from := map[anchor]float64{start: at, middle: at - w/2, end: at - w}[a]
+		if from < free {
+			continue
+		}
+		s.text("small", at, y, a, words)
+		free = from + w + digitWidth
+	}
 }
 
 // edgeAnchor keeps tick labels inside the drawing.
@@ -104,7 +132,13 @@ func chartRegisters(d *survey.Ducts) string {
 	if len(list) == 0 {
 		return ""
 	}
-	const pitch, left, top = 17.0, 122.0, 4.0
+	const left, top = 122.0, 4.0
+	pitch := 17.0
+	for _, r := range list {
+		if len(fitLines(r.Name, registerLine, 2)) > 1 {
+			pitch = 25
+		}
+	}
 	foot := top + pitch*float64(len(list))
 	s := newSVG("registers", "Covered-register pressures", "", foot+30)
 	x := newScale(false, left, chartWidth-30, ends...)
@@ -112,7 +146,7 @@ func chartRegisters(d *survey.Ducts) string {
 	axisBelow(s, x, top, foot, "pressure across the covered register ("+coverReading(list[0]).Unit.Pretty()+"); outlined: return")
 	var said []string
 	for i, r := range list {
-		registerBar(s, x, r, top+pitch*float64(i), left)
+		registerBar(s, x, r, top+pitch*float64(i)+(pitch-17)/2, left)
 		said = append(said, r.Name+" "+Est(coverReading(r)).String())
 	}
 	s.desc = strings.Join(said, "; ") + "."
@@ -127,13 +161,19 @@ func coverReading(r survey.Register) *survey.Q {
 	return r.Cover
 }
 
+// registerLine is how many characters of a register's name fit beside its bar.
+const registerLine = 18
+
 func registerBar(s *svg, x scale, r survey.Register, y, left float64) {
 	q := coverReading(r)
 	class := "column"
 	if r.Side == "return" {
 		class = "column hollow"
 	}
-	s.text("label", left-6, y+12, end, shortLabel(r.Name, 18))
+	lines := fitLines(r.Name, registerLine, 2)
+	for k, line := range lines {
+		s.text("label", left-6, y+12+12*(float64(k)-float64(len(lines)-1)/2), end, line)
+	}
 	s.rect(class, left, y+3, x.at(q.Value)-left, 10)
 	s.line("whisker", x.at(q.Low), y+8, x.at(q.High), y+8)
 	v, _ := texts(q)
@@ -156,11 +196,15 @@ func newPlane(id, title string, log bool, xs, ys []float64, xTitle, yTitle strin
 	p := plane{newSVG(id, title, "", 238), newScale(log, planeLeft, planeRight, xs...), newScale(log, planeFoot, planeTop+12, ys...)}
 	for _, t := range p.x.ticks() {
 		p.line("grid", p.x.at(t), planeTop+12, p.x.at(t), planeFoot)
-		p.text("small", p.x.at(t), planeFoot+12, edgeAnchor(p.x.at(t)), number(t))
 	}
+	tickLabels(p.svg, p.x, planeFoot+12)
+	free := math.Inf(1)
 	for _, t := range p.y.ticks() {
 		p.line("grid", planeLeft, p.y.at(t), planeRight, p.y.at(t))
-		p.text("small", planeLeft-4, p.y.at(t)+4, end, number(t))
+		if y := p.y.at(t); y < free {
+			p.text("small", planeLeft-4, y+4, end, number(t))
+			free = y - 13
+		}
 	}
 	p.text("small", (planeLeft+planeRight)/2, planeFoot+27, middle, xTitle)
 	p.text("small", 0, planeTop+4, start, yTitle)

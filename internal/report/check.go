@@ -28,6 +28,8 @@ func checkHead(c *check.Report) Section {
 		}
 	case warnings > 0:
 		s.Lead = append(s.Lead, fmt.Sprintf("It can be used; %d to look at.", warnings))
+	case doubts(c) > 0:
+		s.Lead = append(s.Lead, fmt.Sprintf("It can be used; %d may tell of a slip.", doubts(c)))
 	case len(c.Items) > 0:
 		s.Lead = append(s.Lead, fmt.Sprintf("No slip to be seen; %d to note.", len(c.Items)))
 	default:
@@ -40,6 +42,16 @@ func checkHead(c *check.Report) Section {
 		s.After = append(s.After, checkLine(c.Sheet, i))
 	}
 	return s
+}
+
+// doubts counts the notes that may tell of a slip.
+func doubts(c *check.Report) (n int) {
+	for _, i := range c.Items {
+		if i.Doubt {
+			n++
+		}
+	}
+	return n
 }
 
 // checked says how many readings others would show a slip in, and what to do for the rest.

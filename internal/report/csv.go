@@ -177,6 +177,12 @@ func subject(part any) string {
 		return joinWords(", ", x.Reading, x.Hold)
 	case survey.Reading:
 		return joinWords(", ", pressureName(x.Of, x.To), x.Hold)
+	case survey.CAZ:
+		return x.Name
+	case survey.Standard:
+		return joinWords(", ", x.Standard, x.Direction)
+	case survey.ReadingLine:
+		return joinWords(", ", x.What, x.Hold)
 	case survey.Prior:
 		return x.Of
 	}

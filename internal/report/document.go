@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"holdbook/internal/survey"
 )
@@ -13,8 +15,9 @@ import (
 // Document is a report in parts, to be printed as text or Markdown. Screens
 // with findings of their own (what to read next, comparisons) build one too.
 type Document struct {
-	Title    string   // of a page
-	Figures  []Figure // of a page
+	Title    string    // of a page
+	Owner    *Owner    // the first part of a page
+	Order    []Section // the work order
 	Sections []Section
 }
 
@@ -28,9 +31,30 @@ type Section struct {
 	Table   *Table
 	After   []string
 	Block   string // lines to be copied as they stand, never wrapped
+	Shell   bool   // they are commands to type, not lines of a sheet
+	Fill    []Fill // what is written in by hand
 	// Notices are printed as a list, each with its level.
 	Notices []Footnote
 	Drawing Drawing // on a page
+}
+
+// Fill is a place to write something in by hand.
+type Fill struct {
+	Label, Unit string
+}
+
+// blankLine is what a text has to write on.
+const blankLine = "__________"
+
+func (f Fill) String() string { return joinWords(" ", f.Label+":", blankLine, f.Unit) }
+
+// fills are the places to write in on one line.
+func fills(list []Fill) string {
+	var parts []string
+	for _, f := range list {
+		parts = append(parts, f.String())
+	}
+	return strings.Join(parts, "   ")
 }
 
 // Footnote is a notice with the number it is referred to by; equal notices
@@ -58,26 +82,50 @@ func (n Footnote) Heading() string { return sentence(string(n.Level)) }
 
 // Blank tells whether there is nothing in the section but a heading or a drawing.
 func (s Section) Blank() bool {
-	return len(s.Lead) == 0 && len(s.After) == 0 && s.Block == "" && len(s.Notices) == 0 && (s.Table == nil || s.Table.Rows() == 0)
+	return len(s.Lead) == 0 && len(s.After) == 0 && s.Block == "" && len(s.Fill) == 0 && len(s.Notices) == 0 && (s.Table == nil || s.Table.Rows() == 0)
 }
 
-// Write prints the document to w as Text or Markdown; other formats are an
+// Write prints the document to w as Text, Markdown, HTML or Parts; other formats are an
 // error. Nothing is written unless all of it can be.
 func (d *Document) Write(w io.Writer, format Format, o Options) error {
 	var b bytes.Buffer
 	var err error
-	switch format {
-	case Text:
+	switch {
+	case format == Text:
 		err = d.text(&b, o)
-	case Markdown:
+	case format == Markdown:
 		err = d.markdown(&b)
+	case format == Parts:
+		err = d.inParts(&b)
+	case format == HTML && page != nil:
+		err = page(&b, d.safe())
 	default:
-		err = fmt.Errorf("a document is printed as text or Markdown, not as %s", format)
+		err = fmt.Errorf("this is printed as text, Markdown or HTML, not as %s", format)
 	}
 	if err != nil {
 		return err
 	}
 	return flush(w, b.Bytes())
+}
+
+// safe is the document with its texts made safe for a page, and with a title.
+func (d *Document) safe() *Document {
+	out := *d
+	for _, part := range []*[]Section{&out.Order, &out.Sections} {
+		*part = slices.Clone(*part)
+		for i := range *part {
+			s := &(*part)[i]
+			s.Heading, s.Lead, s.After = oneLine(s.Heading), linesOf(s.Lead), linesOf(s.After)
+			s.Notices = slices.Clone(s.Notices)
+			for k := range s.Notices {
+				s.Notices[k].About, s.Notices[k].Text = oneLine(s.Notices[k].About), oneLine(s.Notices[k].Text)
+			}
+		}
+	}
+	if out.Title = oneLine(out.Title); out.Title == "" && len(out.parts()) > 0 {
+		out.Title = out.parts()[0].Heading
+	}
+	return &out
 }
 
 // Colours of a text report; tables carry none, for the table library would
@@ -96,9 +144,12 @@ func paint(s, colour string, on bool) string {
 	return colour + strings.TrimSuffix(s, "\n") + reset + s[len(strings.TrimSuffix(s, "\n")):]
 }
 
+// parts are the sections as they are printed, one after the other.
+func (d *Document) parts() []Section { return slices.Concat(d.Order, d.Sections) }
+
 func (d *Document) text(b *bytes.Buffer, o Options) error {
 	first := true
-	for _, s := range d.Sections {
+	for _, s := range d.parts() {
 		if s.Blank() {
 			continue
 		}
@@ -134,6 +185,13 @@ func (s Section) text(b *bytes.Buffer, o Options) error {
 	for line := range strings.Lines(s.Block) {
 		b.WriteString(printable(line) + "\n")
 	}
+	if line := fills(s.Fill); utf8.RuneCountInString(line) <= limit && line != "" {
+		b.WriteString(line + "\n")
+	} else {
+		for _, f := range s.Fill { // a label and its blank stay together
+			b.WriteString(wrapIndented(f.String(), "", limit))
+		}
+	}
 	for _, n := range s.Notices {
 		colour := map[survey.Level]string{survey.Danger: red, survey.Warning: yellow}[n.Level]
 		line := wrapIndented(oneLine(n.String()), "", limit)
@@ -154,7 +212,7 @@ func printable(line string) string {
 
 func (d *Document) markdown(b *bytes.Buffer) error {
 	level := "# "
-	for _, s := range d.Sections {
+	for _, s := range d.parts() {
 		if s.Blank() {
 			continue
 		}
@@ -187,11 +245,14 @@ func (s Section) markdown(b *bytes.Buffer) error {
 		fmt.Fprintf(b, "%s\n\n", escapeBlock(p))
 	}
 	if s.Block != "" {
-		b.WriteString("```toml\n")
+		b.WriteString(map[bool]string{true: "```sh\n", false: "```toml\n"}[s.Shell])
 		for line := range strings.Lines(s.Block) {
 			b.WriteString(printable(line) + "\n")
 		}
 		b.WriteString("```\n\n")
+	}
+	if len(s.Fill) > 0 {
+		fmt.Fprintf(b, "%s\n\n", escapeBlock(fills(s.Fill)))
 	}
 	for _, n := range s.Notices {
 		fmt.Fprintf(b, "- %s\n", escapeMarkdown(n.String()))

@@ -1,3 +1,5 @@
+//go:build !js
+
 package report
 
 import (
@@ -6,7 +8,6 @@ import (
 	"strings"
 
 	"github.com/olekukonko/tablewriter"
-	"github.com/olekukonko/tablewriter/pkg/twwidth"
 	"github.com/olekukonko/tablewriter/renderer"
 	"github.com/olekukonko/tablewriter/tw"
 )
@@ -17,25 +18,8 @@ import (
 // where it breaks lines it does so at no-break spaces too and lets a long word push a
 // line past the edge of the terminal. It gets strings, escaped and broken into lines, in
 // rows of one length; its upper-case headers, trimming and wrapping are off. It draws
-// into memory, because its Render reports no error when writes fail.
-
-// width is the number of terminal columns that s takes, counted as the library
-// counts when it pads.
-func width(s string) int {
-	if ascii(s) {
-		return len(s)
-	}
-	return twwidth.WidthNoCache(s)
-}
-
-func ascii(s string) bool {
-	for i := range len(s) {
-		if s[i] < ' ' || s[i] > '~' {
-			return false
-		}
-	}
-	return true
-}
+// into memory, because its Render reports no error when writes fail. In a browser nobody
+// reads text or Markdown, and a tenth of the program is saved by leaving it out.
 
 // drawText draws a table without borders, header lines included in rows; right tells
 // the columns to set right.

@@ -34,31 +34,33 @@ func demoHouse(testing.TB) *survey.Findings {
 			AirChanges50: q(9.430909, 9.08383, 9.785439, "1/h"), FlowPerArea: q(1.2574546, 1.2111774, 1.3047253, "cfm/ft2"),
 			LeakArea4: area(126.31442, 113.20071, 140.85519, 4, 1), LeakArea10: area(231.90771, 213.40219, 251.88126, 10, 0.611),
 			StandardAir: q(2201.55312, 2118.7712, 2285.8812, "cfm"), StandardBy: "the fan's calibration standard",
+			DirectShare: q(57.9, 52.3, 62.8, "%"),
 		},
+		Target: &survey.Target{Flow50: *q(1500, 1500, 1500, "cfm"), Verdict: "fails", Chance: 0.0002},
 		Paths: []survey.Path{
 			{Between: [2]string{"house", "outside"}, Flow50: q(1312.77123, 1190.4412, 1421.55017, "cfm"), Area4: area(73.1021, 64.110, 82.9931, 4, 1),
-				Exponent: q(0.65511, 0.58012, 0.7301, ""), Now50: q(1312.77123, 1190.4412, 1421.55017, "cfm"), Resolved: true},
+				Exponent: q(0.65511, 0.58012, 0.7301, ""), Now50: q(1312.77123, 1190.4412, 1421.55017, "cfm"), NowResolved: true, Resolved: true},
 			{Between: [2]string{"house", "attic"}, Flow50: q(612.41, 541.0391, 698.7114, "cfm"), Area4: area(34.2101, 29.02, 40.13, 4, 1),
-				Exponent: q(0.66, 0.57, 0.75, ""), Now50: q(561.2231, 498.1, 632.991, "cfm"), Resolved: true},
+				Exponent: q(0.66, 0.57, 0.75, ""), Now50: q(561.2231, 498.1, 632.991, "cfm"), NowResolved: true, Resolved: true},
 			{Between: [2]string{"attic", "outside"}, Flow50: q(2411.5512, 1902.3312, 3098.77, "cfm"), Area4: area(148.9, 112.22, 196.5, 4, 1),
-				Exponent: q(0.601, 0.51, 0.69, ""), Now50: q(561.2231, 498.1, 632.991, "cfm"), Resolved: true},
+				Exponent: q(0.601, 0.51, 0.69, ""), Now50: q(561.2231, 498.1, 632.991, "cfm"), NowResolved: true, Resolved: true},
 			{Between: [2]string{"house", "garage"}, Flow50: q(188.2, 61.31, 421.9, "cfm"), Area4: area(10.31, 3.3, 23.5, 4, 1),
 				Exponent: q(0.65, 0.55, 0.75, ""), Now50: q(178.3, 58.12, 399.1, "cfm"), Resolved: false},
 			{Between: [2]string{"garage", "outside"}, Flow50: q(905.21, 402.3, 2012.7, "cfm"), Area4: area(50.2, 21.3, 112.0, 4, 1),
 				Exponent: q(0.65, 0.55, 0.75, ""), Now50: q(178.3, 58.12, 399.1, "cfm"), Resolved: true, MostlyPrior: true},
-			{Between: [2]string{"house", "ducts"}, Flow50: q(2980.1, 1490.33, 5920.2, "cfm"), Now50: q(211.9, 161.2, 270.3, "cfm"), Resolved: true, Note: "registers"},
+			{Between: [2]string{"house", "ducts"}, Flow50: q(2980.1, 1490.33, 5920.2, "cfm"), Now50: q(211.9, 161.2, 270.3, "cfm"), NowResolved: true, Resolved: true, Note: "registers"},
 			{Between: [2]string{"ducts", "outside"}, Flow50: q(96.1, 55.21, 141.8, "cfm"), Area4: area(5.1, 2.9, 7.7, 4, 1),
-				Exponent: q(0.6, 0.51, 0.69, ""), Now50: q(94.2, 54.1, 139.9, "cfm"), Resolved: true},
+				Exponent: q(0.6, 0.51, 0.69, ""), Now50: q(94.2, 54.1, 139.9, "cfm"), NowResolved: true, Resolved: true},
 			{Between: [2]string{"ducts", "attic"}, Flow50: q(127.3, 82.9, 181.2, "cfm"), Area4: area(6.9, 4.4, 10.0, 4, 1),
-				Exponent: q(0.6, 0.51, 0.69, ""), Now50: q(117.2, 77.0, 166.2, "cfm"), Resolved: true},
+				Exponent: q(0.6, 0.51, 0.69, ""), Now50: q(117.2, 77.0, 166.2, "cfm"), NowResolved: true, Resolved: true},
 		},
 		Zones: []survey.Zone{
 			{Name: "attic", Kind: "attic", Meant: "outside", ToHouse: q(42.81, 42.1, 43.52, "Pa"), ConnectionFraction: q(0.1438, 0.1301, 0.1577, ""),
-				ThroughFlow50: q(561.2231, 498.1, 632.991, "cfm"), LeakRatio: q(0.254, 0.188, 0.331, ""), Resolved: true},
+				ThroughFlow50: q(561.2231, 498.1, 632.991, "cfm"), Share: q(24.81, 21.9, 28.1, "%"), LeakRatio: q(0.254, 0.188, 0.331, ""), Resolved: true},
 			{Name: "garage", Kind: "garage", Meant: "outside", ToHouse: q(46.22, 45.4, 47.03, "Pa"), ConnectionFraction: q(0.0757, 0.0591, 0.0922, ""),
-				ThroughFlow50: q(178.3, 58.12, 399.1, "cfm"), LeakRatio: q(0.208, 0.121, 0.3, ""), Resolved: false},
+				ThroughFlow50: q(178.3, 58.12, 399.1, "cfm"), Share: q(7.91, 2.52, 17.31, "%"), LeakRatio: q(0.208, 0.121, 0.3, ""), Resolved: false},
 			{Name: "ducts", Kind: "ducts", Meant: "inside", ToHouse: q(0.911, 0.4, 1.42, "Pa"), ConnectionFraction: q(0.9818, 0.9716, 0.992, ""),
-				ThroughFlow50: q(211.9, 161.2, 270.3, "cfm"), Resolved: true, Near: "house"},
+				ThroughFlow50: q(211.9, 161.2, 270.3, "cfm"), Share: q(9.41, 7.12, 11.93, "%"), Resolved: true, Near: "house"},
 		},
 		Openings: []survey.Opening{
 			{Hold: "attic hatch propped open", Name: "hatch", Between: [2]string{"house", "attic"}, Flow50: q(4102.3, 2790.1, 6120.9, "cfm"),
@@ -207,7 +209,7 @@ func stressHouse(t testing.TB) *survey.Findings {
 		size := 31.7 * math.Pow(1.61, float64(i))
 		f.Zones = append(f.Zones, survey.Zone{Name: name(i), Kind: "other", Meant: "outside", ToHouse: q(float64(4*i+3), float64(4*i+2), float64(4*i+4), "Pa"),
 			ConnectionFraction: q(0.95-0.09*float64(i), 0.91-0.09*float64(i), 0.97-0.09*float64(i), ""),
-			ThroughFlow50:      q(size, size/2, size*2, "cfm"), LeakRatio: q(0.3, 0.2, 0.4, ""), Resolved: i%3 != 0, Near: map[bool]string{true: "outside"}[i == 4]})
+			ThroughFlow50:      q(size, size/2, size*2, "cfm"), Share: q(size/50, size/100, size/25, "%"), LeakRatio: q(0.3, 0.2, 0.4, ""), Resolved: i%3 != 0, Near: map[bool]string{true: "outside"}[i == 4]})
 		path("house", name(i), size, i%3 != 0)
 		path(name(i), "outside", size*3, true)
 		if i > 0 {

@@ -81,10 +81,11 @@ func TestNarrowTablesAreStacked(t *testing.T) {
 
 func TestEqualNoticesAreSaidOnce(t *testing.T) {
 	text := written(t, demoHouse(t), Text, Options{Width: 200})
+	require.Less(t, strings.Index(text, "Leaks 2260 cfm"), strings.Index(text, "Danger"), "the answer comes first")
+	require.Less(t, strings.Index(text, "Danger"), strings.Index(text, "A reading that does not fit"), "dangers come right after it")
 	require.Equal(t, 1, strings.Count(text, "baselines of zone readings were not read"))
 	require.Contains(t, text, "[3] Note, baseline; hold 3: baselines of")
 	require.Contains(t, text, "garage [1] [2]")
-	require.Less(t, strings.Index(text, "Danger"), strings.Index(text, "Leaks 2260 cfm"), "dangers come first")
 	require.Len(t, NoticeLines(demoHouse(t)), 3)
 }
 
@@ -307,7 +308,7 @@ func TestCompareTellsNoChance(t *testing.T) {
 	p.Paths = []advise.ChangeLine{line}
 	text := func() string {
 		var b bytes.Buffer
-		require.NoError(t, WriteCompare(&b, p, Text, Options{Width: 80}))
+		require.NoError(t, WriteCompare(&b, []*advise.ComparePlan{p}, Text, Options{Width: 80}))
 		return b.String()
 	}
 	got := text()

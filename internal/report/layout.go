@@ -49,7 +49,7 @@ func alignColumn(kind Kind, cells []Cell) (texts []string, least int) {
 	switch kind {
 	case Numbers, Interval:
 		return alignEstimates(cells)
-	case Picture:
+	case Picture, Typed:
 		for _, c := range cells {
 			texts = append(texts, c.value)
 			least = max(least, width(c.value))
@@ -218,7 +218,10 @@ func widest(widths, floor []int) int {
 // draw wraps cells to their columns and prints the lines. The header is given
 // to the table library as rows, for it stands at the foot of its lines.
 func (l *layout) draw() (string, error) {
-	lines := l.wrapRow(l.heads, true)
+	var lines [][]string
+	if strings.Join(l.heads, "") != "" {
+		lines = l.wrapRow(l.heads, true)
+	}
 	for _, r := range l.rows {
 		lines = append(lines, l.wrapRow(r, false)...)
 	}

@@ -21,15 +21,27 @@ func WriteNext(w io.Writer, p *advise.NextPlan, format Format, o Options) error 
 		return err
 	}
 	for i := range p.Actions {
-		p.Actions[i].Block = blank(p.Actions[i].Hold)
+		a := &p.Actions[i]
+		if a.Outdoor {
+			a.Block = temperatures(systemOf(p.Job).Temperature())
+			continue
+		}
+		a.Block = blank(a.Hold)
+		if p.Sheet != "" && p.Sheet != "-" && !a.Rest {
+			a.Line = AddLine(p.Sheet, a.Hold)
+		}
 	}
 	if format == JSON {
 		return encode(w, p)
 	}
+	if p.Settled {
+		d := Document{Sections: []Section{nextHead(p)}}
+		return d.Write(w, format, o)
+	}
 	d := Document{Sections: []Section{nextHead(p), nextNotices(p), nextTable(p)}}
 	for i, a := range p.Actions {
 		if p.Visit || i < mostActions && !p.Enough {
-			d.Sections = append(d.Sections, nextHow(i, a))
+			d.Sections = append(d.Sections, nextHow(i, a), nextLine(i, a))
 		}
 	}
 	return d.Write(w, format, o)
@@ -43,7 +55,10 @@ func nextHead(p *advise.NextPlan) Section {
 	if p.Job.Name != "" {
 		s.Heading += ": " + p.Job.Name
 	}
-	s.Lead = append(s.Lead, sentence(p.Text)+".", "To settle: "+p.About+".")
+	s.Lead = append(s.Lead, sentence(p.Text)+".")
+	if !p.Settled {
+		s.Lead = append(s.Lead, "To settle: "+p.About+".")
+	}
 	return s
 }
 
@@ -75,9 +90,9 @@ func nextTable(p *advise.NextPlan) Section {
 	if !p.Visit {
 		s.After[0] += " Rank: by the doubt gone"
 		if whole {
-			s.After[0] += ", and what is added to right first"
+			s.After[0] += ", and what is added to right first,"
 		}
-		s.After[0] += ", whatever the minutes."
+		s.After[0] += " for each minute."
 	}
 	if whole {
 		s.After[0] += " Right first: chance that what then looks best to seal first is the best; now " + units.Chance(p.FirstNow) + " %."
@@ -100,6 +115,15 @@ func mostNarrowed(a advise.NextAction) string {
 // ends is an interval without its value, each end with two figures: it is what
 // is expected, not what was found.
 func ends(q *survey.Q) string { return span(units.Significant(q.Low, 2), units.Significant(q.High, 2)) }
+
+// nextLine is the command that adds the reading to the sheet, in place of the block.
+func nextLine(i int, a advise.NextAction) Section {
+	s := Section{ID: "line" + strconv.Itoa(i+1), Shell: true}
+	if a.Line != "" {
+		s.Block = "# or, with the numbers in place of …\n" + a.Line
+	}
+	return s
+}
 
 // nextHow says how an action is done, with the block to fill in.
 func nextHow(i int, a advise.NextAction) Section {

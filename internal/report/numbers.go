@@ -62,22 +62,29 @@ func inline(q *survey.Q) string {
 }
 
 // inlineIf is inline for a result that may not be resolved.
-func inlineIf(q *survey.Q, resolved bool) string {
+func inlineIf(q *survey.Q, resolved bool, b survey.Bound) string {
 	if resolved {
 		return inline(q)
 	}
-	return unresolved(q)
+	return unresolved(q, b)
 }
 
 // unresolved is what is said of an estimate that the readings bound but do not
-// fix: "not resolved (40–900 cfm)".
-func unresolved(q *survey.Q) string {
+// fix: "not resolved (40–900 cfm)", or where they bound it on one side "at least 40 cfm".
+func unresolved(q *survey.Q, b survey.Bound) string {
 	if q == nil {
 		return "not resolved"
 	}
 	_, i := texts(q)
 	if i == "" {
 		return "not resolved"
+	}
+	_, low, high := units.FormatInterval(q.Value, q.Low, q.High)
+	switch b {
+	case survey.AtLeast:
+		return string(b) + " " + units.Put(low, q.Unit)
+	case survey.AtMost:
+		return string(b) + " " + units.Put(high, q.Unit)
 	}
 	return "not resolved (" + units.Put(i, q.Unit) + ")"
 }

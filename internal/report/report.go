@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"holdbook/internal/survey"
 )
@@ -32,13 +33,15 @@ const (
 	JSON
 	CSV
 	HTML
+	HPXML
+	Parts // for a program that lays the report out itself
 )
 
 // writer makes the text of a report.
 type writer = func(*bytes.Buffer, *survey.Findings, Options) error
 
-// formats is the table a new format is added to. One without a writer here is
-// registered by a package of its own.
+// formats is the table a new format is added to. The page and the document for other
+// programs are registered by packages of their own.
 var formats = [...]struct {
 	name  string
 	write writer
@@ -48,9 +51,27 @@ var formats = [...]struct {
 	JSON:     {"json", writeJSON},
 	CSV:      {"csv", writeCSV},
 	HTML:     {"html", nil},
+	HPXML:    {"hpxml", nil},
+	Parts:    {"parts", writeParts},
 }
 
-// Register gives a format its writer, at the start of the program.
+// page makes a page of a document; see RegisterPage.
+var page func(*bytes.Buffer, *Document) error
+
+// RegisterPage gives the HTML format what makes a page of a document, at the start of the
+// program.
+func RegisterPage(write func(*bytes.Buffer, *Document) error) {
+	page = write
+	formats[HTML].write = func(b *bytes.Buffer, f *survey.Findings, _ Options) error {
+		d, err := Page(f)
+		if err != nil {
+			return err
+		}
+		return page(b, d)
+	}
+}
+
+// Register gives a format of a package of its own its writer, at the start of the program.
 func Register(f Format, write writer) { formats[f].write = write }
 
 // String is the format's name as it is typed.
@@ -80,6 +101,11 @@ type Options struct {
 	Colour  bool // headings and cautions of a text report are coloured
 	Working bool // the formulas with the reader's own numbers, and every reading
 	Priors  bool // what was assumed before any reading
+	Record  bool // the record of the test at the end of a text report; other formats always have it
+
+	// What a document for other programs tells of itself.
+	Version string    // of the program that wrote it
+	Created time.Time // when it was made; now unless given
 
 	full bool // every column of a table, for formats that have the room
 }

@@ -37,6 +37,16 @@ func JSONRow(sheet string, f *survey.Findings, errs []string, madeOf string) ([]
 	return b.Bytes(), nil
 }
 
+// DocumentRow says in a line of JSON Lines which file one sheet of many was written to.
+func DocumentRow(sheet, path string) ([]byte, error) {
+	var b bytes.Buffer
+	err := encodeJSON(&b, struct {
+		Sheet    string `json:"sheet"`
+		Document string `json:"document"`
+	}{sheet, path}, "")
+	return b.Bytes(), err
+}
+
 // CSVHead is the first line of a table of many sheets.
 func CSVHead() []byte {
 	return csvLines([][]string{append([]string{"sheet"}, csvColumns()...)})

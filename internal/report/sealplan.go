@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"io"
 	"maps"
 	"math"
@@ -13,7 +12,8 @@ import (
 	"holdbook/units"
 )
 
-// WriteSeal writes a sealing forecast as Text, Markdown or JSON.
+// WriteSeal writes a sealing forecast as Text, Markdown, JSON or HTML: the work order,
+// with the working also the flows behind it.
 func WriteSeal(w io.Writer, f *advise.SealForecast, format Format, o Options) error {
 	f, err := viewed(f, f.Job, func(f *advise.SealForecast) *[]survey.Notice { return &f.Notices }, nil)
 	if err != nil {
@@ -22,28 +22,32 @@ func WriteSeal(w io.Writer, f *advise.SealForecast, format Format, o Options) er
 	if format == JSON {
 		return encode(w, f)
 	}
-	notes := newFootnotes(f.Notices)
-	d := Document{Sections: []Section{
-		sealHead(f), sealNotices(f), seal(&survey.Findings{SealFirst: f.Choices}, notes), sealSteps(f, notes), sealTogether(f, notes), sealedAir(f),
-	}}
-	return d.Write(w, format, o)
+	return sealDocument(f, o).Write(w, format, o)
 }
 
-func sealHead(f *advise.SealForecast) Section {
-	s := Section{ID: "house", Heading: "What sealing would do"}
-	if f.Job.Name != "" {
-		s.Heading += ": " + f.Job.Name
+// sealDocument is the work order as a document.
+func sealDocument(f *advise.SealForecast, o Options) *Document {
+	d := &Document{Title: "Work order: " + title(f.Job)}
+	if f.Order == nil {
+		d.Sections = []Section{{ID: "order", Heading: d.Title}, {ID: "notices", Notices: unnumbered(f.Notices)}}
+		return d
 	}
+	d.Order = append(workOrder(f.Order, f.Job, f.Choices), leaving(foreground(f.Notices, o)))
 	if f.Job.Invented {
-		s.Lead = append(s.Lead, invented)
+		d.Order[0].Lead = append([]string{invented}, d.Order[0].Lead...)
 	}
+	if o.Working {
+		notes := newFootnotes(f.Notices)
+		d.Sections = append(d.Sections, sealHead(f), seal(&survey.Findings{SealFirst: f.Choices}, notes), sealSteps(f, notes), sealTogether(f, notes), sealedAir(f))
+	}
+	return d
+}
+
+// sealHead heads the flows behind a work order.
+func sealHead(f *advise.SealForecast) Section {
+	s := Section{ID: "flows", Heading: "Working: the flows behind it"}
 	if f.FanNow != nil {
-		s.Lead = append(s.Lead, "The fan should read "+inline(f.FanNow)+" as found at 50 Pa. In brackets: 90 % intervals; of fan readings, for the same fan in the same flow range, whose own error then cancels.")
-	} else {
-		s.Lead = append(s.Lead, "No door-fan flow was read: what the fan should read is not known.")
-	}
-	if f.Fraction < 1 {
-		s.Lead = append(s.Lead, fmt.Sprintf("Of each leak %s %% is sealed.", number(100*f.Fraction)))
+		s.Lead = append(s.Lead, "In brackets: 90 % intervals; of fan readings, for the same fan in the same flow range, whose own error then cancels. Falls and targets are flows, corrected for the density of the air; the gauge shows others.")
 	}
 	if f.Target != nil {
 		s.Lead = append(s.Lead, "Target "+targetFlow(f.Target)+" at 50 Pa: "+f.Target.Text+".")
@@ -59,10 +63,6 @@ func targetFlow(t *advise.SealTarget) string {
 		s += " (the fan then reads " + units.Put(units.Fixed(r.Value, 0), r.Unit) + ")"
 	}
 	return s
-}
-
-func sealNotices(f *advise.SealForecast) Section {
-	return Section{ID: "notices", Notices: unnumbered(f.Notices)}
 }
 
 // sealSteps is the order of work, with what the fan should read.

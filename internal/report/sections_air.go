@@ -29,11 +29,15 @@ func zones(f *survey.Findings, n *footnotes, o Options) Section {
 	if s.Table.Rows() == 0 {
 		return s
 	}
-	s.After = append(s.After, "To house: as estimated from all readings together, which moves a reading within its own error. Connection fraction: 0 the zone is outdoors, 1 it is indoors.")
+	legend := "Connection: 0 the zone is outdoors, 1 it is indoors."
+	if o.record() {
+		legend = "To house: as estimated from all readings together, which moves a reading within its own error. " + legend
+	}
+	s.After = append(s.After, legend)
 	for _, z := range f.Zones {
 		if z.Near != "" {
-			s.After = append(s.After, fmt.Sprintf("%s reads within 2 Pa of %s: the ratio of its two leaks is only bounded.",
-				z.Name, theSpace(z.Near)))
+			s.After = append(s.After, fmt.Sprintf("%s: within 2 Pa of %s, where its two leaks are only bounded.",
+				sentence(z.Name), theSpace(z.Near)))
 		}
 	}
 	return s
@@ -66,12 +70,12 @@ func paths(f *survey.Findings, n *footnotes, o Options) Section {
 	}
 	bars := newBars(flows)
 	for i, p := range list {
-		row := []Cell{Say(pathName(p) + n.mark(between(p.Between))), EstIf(p.Flow50, p.Resolved), EstIf(p.Area4, p.Resolved)}
+		row := []Cell{Say(pathName(p) + n.mark(between(p.Between))), EstWithin(p.Flow50, p.Resolved, p.Bound), EstIf(p.Area4, p.Resolved)}
 		if !p.Resolved {
 			row[2] = Cell{} // its size says it
 		}
 		if o.full {
-			row = slices.Insert(row, 2, EstIf(flowNow(p), p.Resolved))
+			row = slices.Insert(row, 2, EstIf(flowNow(p), nowResolved(p)))
 		}
 		if o.Working || o.full {
 			row = append(row, Est(p.Exponent))
@@ -141,14 +145,19 @@ func pathNotes(all, list []survey.Path, areas []*survey.Q) []string {
 		areas = nil // none is printed
 	}
 	notes := []string{"Size: what each leak alone passes with 50 Pa across it." + areaBasis(areas...)}
-	var prior, absent []string
+	var prior, absent, stated []string
 	for _, p := range all {
 		switch {
+		case p.MostlyPrior && p.Stated:
+			stated = append(stated, pathName(p))
 		case p.MostlyPrior && slices.ContainsFunc(list, func(q survey.Path) bool { return pathName(q) == pathName(p) }):
 			prior = append(prior, pathName(p))
 		case p.MostlyPrior:
 			absent = append(absent, pathName(p))
 		}
+	}
+	if len(stated) > 0 {
+		notes = append(notes, "As the sheet states it, hardly touched by the readings: "+strings.Join(stated, "; ")+".")
 	}
 	if len(prior) > 0 {
 		notes = append(notes, "Mostly prior, hardly touched by the readings: "+strings.Join(prior, "; ")+".")

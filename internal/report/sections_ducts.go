@@ -19,6 +19,9 @@ func ducts(f *survey.Findings, o Options) []Section {
 		return nil
 	}
 	main := Section{ID: "ducts", Heading: "Ducts", After: d.Notes}
+	if o.record() {
+		main.After = append(slices.Clone(d.Notes), d.Basis...)
+	}
 	main.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "unit"})
 	main.Table.addEstimates(*d)
 	tests, curve := d.Tests, onOff(d)
@@ -31,6 +34,9 @@ func ducts(f *survey.Findings, o Options) []Section {
 	}
 	return []Section{main, ductTests(tests), registers(d), curve, losses(d), rooms(d)}
 }
+
+// shortList is how many duct tests are shown without being asked for.
+const shortList = 6
 
 // testsLine is how the duct tests stand to one another, without their numbers.
 func testsLine(tests []survey.DuctTest) string {
@@ -75,7 +81,7 @@ func ductTests(tests []survey.DuctTest) Section {
 		if !t.Resolved {
 			unit = Cell{}
 		}
-		result := EstIf(t.Result, t.Resolved)
+		result := EstWithin(t.Result, t.Resolved, t.Bound)
 		if t.Result == nil && !t.Resolved {
 			result = Cell{value: "not resolved", free: true}
 		}
@@ -136,7 +142,7 @@ func registerNotes(list []survey.Register) []string {
 		return nil
 	}
 	return []string{"Covered: pressure across the covered register during the hold (pressure pan reading); " +
-		"corrected: for a 50 Pa hold and for the space the ducts run in (outdoors, unless the sheet's touches name a zone). Look for: - where the pressure tells neither a leak to outdoors nor none."}
+		"corrected: for a 50 Pa hold and for the space the ducts run in (outdoors, unless the sheet's touches name a zone). Leaks, after the big ones: between the two rules, so that it leaks, but is not the first to look for."}
 }
 
 // asRead is a reading kept as an estimate: the value alone, as it was read.

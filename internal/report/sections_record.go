@@ -9,7 +9,7 @@ import (
 	"holdbook/units"
 )
 
-func openings(f *survey.Findings) Section {
+func openings(f *survey.Findings, how Options) Section {
 	s := Section{ID: "openings", Heading: "What was opened"}
 	areas := each(f.Openings, func(o survey.Opening) *survey.Q { return o.Area })
 	s.Table = NewTable(Column{Head: "opening"}, Column{Head: "between"}, Column{Head: "at 50 Pa", Kind: Interval},
@@ -22,12 +22,12 @@ func openings(f *survey.Findings) Section {
 		if o.Known {
 			size = "given"
 		}
-		s.Table.Add(Say(openingName(o)), Say(between(o.Between)), EstIf(o.Flow50, o.Resolved), area, Say(size))
+		s.Table.Add(Say(openingName(o)), Say(between(o.Between)), EstWithin(o.Flow50, o.Resolved, o.Bound), area, Say(size))
 	}
 	if basis := areaBasis(areas...); basis != "" {
 		s.After = []string{strings.TrimSpace(basis)}
 	}
-	if slices.ContainsFunc(f.Openings, func(o survey.Opening) bool { return o.Known }) {
+	if how.record() && slices.ContainsFunc(f.Openings, func(o survey.Opening) bool { return o.Known }) {
 		s.After = append(s.After, "Given: as written, with the doubt of its area and of how air passes its edges, settled by the readings as far as they can.")
 	}
 	return s
@@ -53,6 +53,9 @@ func house(f *survey.Findings) Section {
 		if q == f.House.StandardAir {
 			name = joinWords(", ", name, f.House.StandardBy)
 		}
+		if q == f.House.Exponent && f.House.ExponentAssumed {
+			name += ", assumed"
+		}
 		s.Table.Add(Say(name), Est(q), unitCell(q))
 	}
 	for _, a := range []*survey.Q{f.House.LeakArea4, f.House.LeakArea10} {
@@ -60,15 +63,18 @@ func house(f *survey.Findings) Section {
 			s.After = append(s.After, strings.TrimSpace(basis))
 		}
 	}
+	if f.House.ExponentAssumed && f.House.LeakArea4 != nil {
+		s.After = append(s.After, "The fan was read at one pressure: the exponent, and with it the leak areas, rest on what is assumed of houses.")
+	}
 	return s
 }
 
-func multiPoint(f *survey.Findings) Section {
-	s := Section{ID: "multi-point", Heading: "Multi-point test, standard regression"}
-	m := f.House.MultiPoint
+func multiPoint(m *survey.MultiPoint, id string) Section {
+	s := Section{ID: id}
 	if m == nil {
 		return s
 	}
+	s.Heading = joinWords(", ", "Multi-point test", m.Direction, "standard regression")
 	s.Table = NewTable(Column{Head: "quantity"}, perCell, Column{Head: "limits"}, Column{Head: "unit"})
 	add := func(name string, q *survey.Q, fallback float64) {
 		if q != nil {
@@ -84,6 +90,22 @@ func multiPoint(f *survey.Findings) Section {
 	add("flow at 50 Pa, weighted", m.WeightedFlow50, 90)
 	s.After = []string{fmt.Sprintf("%d points, r² %.4f. Limits of 95 %% hold the scatter of the fit alone; weighted: both errors of every point.",
 		len(m.Points), m.R2)}
+	return s
+}
+
+// multiPointLine is the multi-point test in one line.
+func multiPointLine(f *survey.Findings) Section {
+	s := Section{ID: "multi-point"}
+	m := f.House.MultiPoint
+	if m == nil {
+		return s
+	}
+	line := fmt.Sprintf("Multi-point test, %s: exponent %s, %s at 50 Pa; limits of %s %%, of the scatter alone; more in --working.",
+		joinWords(", ", m.Direction, count(len(m.Points), "point")), inline(&m.Exponent), inline(&m.Flow50), number(level(&m.Flow50, 95)))
+	if m.Refused {
+		line = strings.TrimSuffix(line, ".") + ", with why no standard would take it."
+	}
+	s.Lead = []string{line}
 	return s
 }
 
@@ -120,12 +142,10 @@ func hand(f *survey.Findings) Section {
 
 func limits(f *survey.Findings) Section {
 	s := Section{ID: "limits", Heading: "Against published limits"}
-	s.Table = NewTable(Column{Head: "document"}, Column{Head: "quantity"}, Column{Head: "limit"}, Column{Head: "result", Kind: Interval, PerCell: true}, Column{Head: "unit"}, Column{Head: ""})
+	s.Table = NewTable(Column{Head: "document"}, Column{Head: "quantity"}, Column{Head: "limit"}, Column{Head: "result", Kind: Interval, PerCell: true}, Column{Head: "unit"}, Column{Head: ""},
+		Column{Head: "chance", Unit: "%", Kind: Numbers})
 	for _, l := range f.Limits {
-		s.Table.Add(Say(joinWords(" ", l.Document, l.Edition)), Say(quantity(l.Quantity)), sayIf(l.Limit), Est(l.Result), unitCell(l.Result), sayIf(l.Verdict))
-	}
-	if len(f.Limits) > 0 {
-		s.After = []string{"A comparison, not a certificate: the document in force, local code and a licensed professional decide."}
+		s.Table.Add(Say(joinWords(" ", l.Document, l.Edition)), Say(quantity(l.Quantity)), sayIf(l.Limit), Est(l.Result), unitCell(l.Result), sayIf(l.Verdict), Num(units.Chance(l.Chance)))
 	}
 	return s
 }
@@ -214,7 +234,7 @@ func samples(f *survey.Findings) Section {
 
 // record is the holds and how the numbers came about.
 func record(f *survey.Findings, n *footnotes) Section {
-	s := Section{ID: "record", Heading: "Record"}
+	s := Section{ID: "record", Heading: "Record", Lead: recordLines(f.Job)}
 	if len(f.Holds) == 0 {
 		return s
 	}
@@ -257,9 +277,6 @@ func recordLines(j survey.Job) []string {
 	if line := joinWords(", ", prefixed("gauge ", j.GaugeID), prefixed("calibrated ", j.GaugeCal)); line != "" {
 		out = append(out, sentence(line)+".")
 	}
-	if j.Note != "" {
-		out = append(out, j.Note)
-	}
 	return out
 }
 
@@ -286,6 +303,9 @@ func methodLine(m survey.Method) string {
 	}
 	if m.Effective > 0 && m.Status != "converged" {
 		s += "; effective samples " + units.Fixed(m.Effective, 0)
+	}
+	if m.Widened > 0 {
+		s += "; widened " + units.Fixed(m.Widened, 1) + " times, for the readings contradict each other"
 	}
 	return s + "."
 }

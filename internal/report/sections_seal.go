@@ -11,44 +11,42 @@ import (
 	"holdbook/units"
 )
 
-// seal is what to seal first.
+// seal is what to seal first, in falls of the leakage: what the fan's gauge should show
+// is for the work order.
 func seal(f *survey.Findings, n *footnotes) Section {
 	s := Section{ID: "seal", Heading: "Seal first"}
 	hours := each(f.SealFirst, func(c survey.SealChoice) *survey.Q { return c.DropPerHour })
 	perHour := strings.TrimSuffix(unitOf(hours...), "/h") // the header says the hour
-	falls := fallsHead(n)
-	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{Head: falls, Kind: Interval},
-		Column{Head: "best", Unit: "%", Kind: Numbers}, Column{Head: "fan then", Kind: Interval}, Column{Head: "per hour of work", Unit: perHour, Kind: Interval})
+	s.Table = NewTable(Column{Head: "step", Kind: Numbers}, Column{Head: "seal"}, Column{Head: "leakage falls by", Kind: Interval},
+		Column{Head: "most", Unit: "%", Kind: Numbers}, Column{Head: "per hour of work", Unit: perHour, Kind: Interval})
 	for _, c := range sealOrder(f.SealFirst) {
-		step, chance, then := Num(fmt.Sprint(c.Step)), Num(units.Chance(c.ChanceFirst)), Est(fanThen(c))
+		step, chance := Num(fmt.Sprint(c.Step)), Num(units.Chance(c.ChanceFirst))
 		if c.Step == 0 {
 			step = Cell{}
 		}
 		if c.Direct {
-			chance, then = Cell{}, Cell{} // no step of the order, after which the fan could be read
+			chance = Cell{}
 		}
-		s.Table.Add(step, Say(joinWords(": ", sealName(c), c.Note)), EstIf(c.Drop50, bounded(c.Drop50)), chance, then,
+		s.Table.Add(step, Say(joinWords(": ", sealName(c)+n.mark(between(c.Between)), c.Note)), EstIf(c.Drop50, bounded(c.Drop50)), chance,
 			EstIf(c.DropPerHour, bounded(c.DropPerHour)))
 	}
 	if len(f.SealFirst) > 0 {
-		legend := sentence(falls) + ": at 50 Pa, this one alone sealed. Step: the largest further fall first, by the middle of its interval. Best: chance that it saves most."
-		if slices.ContainsFunc(f.SealFirst, func(c survey.SealChoice) bool { return fanThen(c) != nil }) {
-			legend += " Fan then: reading to expect after this step and those before it" + middleRests(f.SealFirst) + "."
-		}
-		if falls == flowFalls {
-			legend += " The fall is of the flow, not of gauge readings: see the notice on fan readings."
-		}
-		s.After = []string{legend}
+		s.After = []string{orderWords(f.SealFirst) + " Falls: this one alone sealed. Most: chance that none saves more. Work order: holdbook seal."}
 	}
 	return s
 }
 
-// middleRests says what a reading to expect rests on where what is sealed is not resolved.
-func middleRests(list []survey.SealChoice) string {
-	if slices.ContainsFunc(list, func(c survey.SealChoice) bool { return !c.Direct && !bounded(c.Drop50) }) {
-		return "; where the fall is not resolved only its interval counts, the middle rests on what houses usually are"
+// orderWords say by what the steps of the sealing are ordered.
+func orderWords(list []survey.SealChoice) string {
+	offered := slices.DeleteFunc(slices.Clone(list), func(c survey.SealChoice) bool { return c.Direct })
+	words := "the largest fall"
+	if !slices.ContainsFunc(offered, func(c survey.SealChoice) bool { return !(c.Hours > 0) }) {
+		words = "the largest fall for each hour"
 	}
-	return ""
+	if slices.ContainsFunc(offered, func(c survey.SealChoice) bool { return c.Health }) {
+		return "Garage first whatever its size, then " + words + "."
+	}
+	return sentence(words) + " first."
 }
 
 // flowFalls heads falls of a flow that the fan's gauge does not show as it is.
@@ -71,13 +69,6 @@ func sealName(c survey.SealChoice) string {
 		return between(c.Between) + ", not one job"
 	}
 	return between(c.Between)
-}
-
-func fanThen(c survey.SealChoice) *survey.Q {
-	if c.FanAtStep != nil {
-		return c.FanAtStep
-	}
-	return c.FanAfter
 }
 
 // sealOrder is the choices by step, then those outside the order.

@@ -18,6 +18,11 @@ const maxName = 48
 // f itself is not touched.
 func View(f *survey.Findings) (*survey.Findings, error) { return viewFindings(f, nil) }
 
+// Printed is View with names and texts made safe to print, none cut short.
+func Printed(f *survey.Findings) (*survey.Findings, error) {
+	return viewFindings(f, func(_ bool, s string) string { return oneLine(s) })
+}
+
 // printed is View with names and texts made safe to print.
 func printed(f *survey.Findings) (*survey.Findings, error) {
 	return viewFindings(f, func(name bool, s string) string {

@@ -15,7 +15,7 @@ func WriteStock(w io.Writer, s *survey.Stock, format Format, o Options) error {
 	if format == JSON {
 		return encode(w, s)
 	}
-	d := Document{Sections: []Section{stockHead(s), stockLeakage(s), stockLimits(s)}}
+	d := Document{Sections: []Section{stockHead(s), stockPooled(s), stockLeakage(s), stockLimits(s)}}
 	return d.Write(w, format, o)
 }
 
@@ -50,9 +50,13 @@ func stockHead(s *survey.Stock) Section {
 	out.Lead = []string{lead + "."}
 	t := NewTable(Column{Head: "finding"}, Column{Head: "houses", Kind: Numbers}, Column{Head: "5 %"}, Column{Head: "25 %"},
 		Column{Head: "half"}, Column{Head: "75 %"}, Column{Head: "95 %"}, Column{Head: "not resolved", Kind: Numbers})
-	approximate := false
+	approximate, pooled := false, false
 	for _, f := range s.Findings {
-		cells := []Cell{Say(stockName(f.Key, f.Unit)), Num(strconv.Itoa(f.Houses))}
+		name := stockName(f.Key, f.Unit)
+		if f.Pooled {
+			name, pooled = name+" *", true
+		}
+		cells := []Cell{Say(name), Num(strconv.Itoa(f.Houses))}
 		for _, q := range f.Quantiles {
 			cells = append(cells, Say(units.Significant(q.Value, 3)))
 		}
@@ -66,8 +70,36 @@ func stockHead(s *survey.Stock) Section {
 	if len(s.Findings) > 0 {
 		out.After = []string{"Houses: sheets in which the readings resolve it; of the others some bound it only (not resolved), and some say nothing of it. Columns in percent: so many of the houses, each at its median, stay below."}
 	}
+	if pooled {
+		out.After = append(out.After, "* of all houses that have it, from all readings together: houses whose readings only bound it count too, and what is not known of a house does not widen the stock.")
+	}
 	if approximate {
 		out.After = append(out.After, "Quantiles of so many houses are good to a quarter of a percent.")
+	}
+	return out
+}
+
+// stockPooled is what the readings of all houses together tell of the leaks of the stock.
+func stockPooled(s *survey.Stock) Section {
+	out := Section{ID: "pooled", Heading: "Leaks of the stock, from the readings of all houses together"}
+	p := s.Pooled
+	if p == nil {
+		return out
+	}
+	t := NewTable(Column{Head: "leak"}, Column{Head: "houses", Kind: Numbers}, Column{Head: "median at 50 Pa", Kind: Interval, PerCell: true}, Column{Head: "unit"},
+		Column{Head: "spread", Kind: Interval, PerCell: true}, Column{Head: "exponent", Kind: Interval, PerCell: true}, Column{Head: "its sd", Kind: Interval, PerCell: true})
+	for _, l := range p.Leaks {
+		t.Add(Say(l.Between[0]+"–"+l.Between[1]), Num(strconv.Itoa(l.Houses)), Est(l.Flow50), unitCell(l.Flow50), Est(l.Spread), Est(l.Exponent), Est(l.ExponentSD))
+	}
+	out.Table = t
+	if len(p.Leaks) > 0 {
+		out.After = append(out.After, "Spread: nine in ten houses lie between the median divided by it and times it. Intervals 90 %: of the median and the spread of the stock, not of a house.")
+	}
+	if len(p.Little) > 0 {
+		out.After = append(out.After, "Left out, as these houses tell too little and mostly what was assumed would stand here: "+strings.Join(p.Little, "; ")+".")
+	}
+	if p.Without > 0 {
+		out.After = append(out.After, fmt.Sprintf("Not among them: %s, which an earlier release wrote or whose readings left nothing to pool; run the sheets themselves.", count(p.Without, "row")))
 	}
 	return out
 }

@@ -16,6 +16,7 @@ const (
 	Numbers              // numbers, aligned on the decimal point
 	Interval             // estimates: the value aligned on the decimal point, the interval on its dash
 	Picture              // a small drawing in characters: text reports only
+	Typed                // what is to be typed as it stands: never wrapped
 )
 
 // Column is one column of a table. Unit is printed in the header, in brackets; that of
@@ -71,13 +72,20 @@ func Est(q *survey.Q) Cell {
 
 // EstIf is Est for a result that may not be resolved: then the cell says
 // "not resolved (40–900 cfm)".
-func EstIf(q *survey.Q, resolved bool) Cell {
+func EstIf(q *survey.Q, resolved bool) Cell { return EstWithin(q, resolved, "") }
+
+// EstWithin is EstIf for a result that may be bounded on one side alone: then the cell
+// says "at least 40 cfm".
+func EstWithin(q *survey.Q, resolved bool, b survey.Bound) Cell {
 	if q == nil || resolved {
 		return Est(q)
 	}
-	words, bounds, _ := strings.Cut(unresolved(q), " (")
-	if bounds != "" {
+	words, bounds, found := strings.Cut(unresolved(q, b), " (")
+	switch {
+	case found:
 		words += " (" + strings.ReplaceAll(bounds, " ", noBreak)
+	case b != "":
+		words = strings.ReplaceAll(words, " ", noBreak)
 	}
 	return Cell{value: words, unit: q.Unit.Pretty(), free: true}
 }

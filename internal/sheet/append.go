@@ -67,6 +67,11 @@ func (s *Sheet) AppendText(text string) (*Sheet, error) {
 	return s.Edit(func(old []byte) []byte { return join(old, text) })
 }
 
+// With is the sheet as it would read with lines added at its end; nothing is written.
+func (s *Sheet) With(text string) (*Sheet, error) {
+	return parse(join(s.text, text), s.File, s.folder)
+}
+
 // Edit changes the text of the file that s was read from, and gives back the
 // sheet as it now reads. The file is replaced in one step, so that it is whole
 // at any moment, and is on disk when Edit returns. The file stays as it was,
@@ -112,6 +117,15 @@ func (s *Sheet) unchanged() ([]byte, error) {
 		return nil, &FileError{s.File, ErrChanged.Error(), ErrChanged}
 	}
 	return data, nil
+}
+
+// Lines is how many lines the text of s has.
+func (s *Sheet) Lines() int {
+	n := bytes.Count(s.text, []byte("\n"))
+	if len(s.text) > 0 && !bytes.HasSuffix(s.text, []byte("\n")) {
+		n++
+	}
+	return n
 }
 
 // Missing counts the lines of s that the file it was read from does not have any

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"errors"
 	"fmt"
 	"reflect"
 	"strconv"
@@ -69,7 +68,15 @@ func (k *Key) set(table reflect.Value, text string, beneath []string) error {
 	if len(d.problems) == 0 {
 		return nil
 	}
-	return errors.New(KeyText(name) + " = " + StringText(text) + ": " + d.problems[0].Text)
+	return &SetError{Key: name, Text: text, Why: d.problems[0].Text}
+}
+
+// SetError is a text that will not do for a key.
+type SetError struct{ Key, Text, Why string }
+
+// Error gives "key = "text": why".
+func (e *SetError) Error() string {
+	return KeyText(e.Key) + " = " + StringText(e.Text) + ": " + e.Why
 }
 
 // node is a text as the value of the key in a file.

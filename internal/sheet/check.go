@@ -62,13 +62,13 @@ func (z *Zone) finish(*decoder, *node) {
 		return
 	}
 	z.Kind = Other
-	if name := fold(z.Name.Value); slices.Contains(kindWords(), name) {
+	if name := fold(z.Name.Value); slices.Contains(KindWords(), name) {
 		z.Kind = Kind(name)
 	}
 }
 
-// kindWords are the kinds of zone by their words.
-var kindWords = sync.OnceValue(func() (words []string) {
+// KindWords are the kinds of zone by their words.
+var KindWords = sync.OnceValue(func() (words []string) {
 	for _, k := range zonal.Kinds() {
 		words = append(words, string(k))
 	}
@@ -97,7 +97,7 @@ func (s *Sheet) resolve(names map[string]string, say report) {
 		}
 		f := fold(ref.Text)
 		name, ok := names[f]
-		if !ok && slices.Contains(kindWords(), f) && len(s.Zones) < maxZones() {
+		if !ok && slices.Contains(KindWords(), f) && len(s.Zones) < maxZones() {
 			name, ok = f, true
 			names[f] = f
 			s.Zones = append(s.Zones, Zone{Pos: ref.Pos, Name: Text{f, ref.Pos}, Kind: Kind(f), Implied: true})
@@ -115,7 +115,7 @@ func (s *Sheet) resolve(names map[string]string, say report) {
 }
 
 func undeclared(text string, names map[string]string) string {
-	candidates := slices.Clone(kindWords())
+	candidates := slices.Clone(KindWords())
 	for _, n := range names {
 		candidates = append(candidates, n)
 	}
@@ -154,11 +154,20 @@ func (h *Hold) references(refs []*SpaceRef) []*SpaceRef {
 	for i := range h.Readings {
 		refs = append(refs, &h.Readings[i].Of, &h.Readings[i].To)
 	}
+	for i := range h.ZoneBaselines {
+		refs = append(refs, &h.ZoneBaselines[i].Of, &h.ZoneBaselines[i].To)
+	}
+	for i := range h.LessBaseline {
+		refs = append(refs, &h.LessBaseline[i])
+	}
 	for i := range h.Opened {
 		refs = append(refs, &h.Opened[i].Between[0], &h.Opened[i].Between[1])
 	}
 	for i := range h.Sealed {
 		refs = append(refs, &h.Sealed[i].Between[0], &h.Sealed[i].Between[1])
+	}
+	for i := range h.Guards {
+		refs = append(refs, &h.Guards[i])
 	}
 	for i := range h.Fans {
 		refs = append(refs, &h.Fans[i].From, &h.Fans[i].To)
@@ -224,6 +233,21 @@ func (s *Sheet) checkHolds(say report) {
 			apart(say, f.From, f.To)
 		}
 		h.checkSealed(say, touching)
+		h.checkGuards(say)
+	}
+}
+
+// checkGuards refuses a guard that is no neighbour of the house, or whose fan was read.
+func (h *Hold) checkGuards(say report) {
+	for i, g := range h.Guards {
+		switch {
+		case g.Name == HouseName || g.Name == OutsideName:
+			say(g.Pos, "%s cannot be a guard; write the neighbours that second fans hold level with the house", g.Name)
+		case slices.ContainsFunc(h.Guards[:i], func(x SpaceRef) bool { return x.Name == g.Name && g.Name != "" }):
+			say(g.Pos, "%s stands among the guards already; keep it once", quoted(g.Name))
+		case slices.ContainsFunc(h.Fans, func(f Fan) bool { return g.Name != "" && (f.From.Name == g.Name || f.To.Name == g.Name) }):
+			say(g.Pos, "a fan of %s stands under fans; take it out of guards, which are for fans whose flow was not read", quoted(g.Name))
+		}
 	}
 }
 
@@ -309,15 +333,15 @@ func oneSize(say report, openings []*Opening) {
 		switch {
 		case !o.Between.Same(first.Between[0].Name, first.Between[1].Name):
 			say(o.Name.Pos, "the opening %s joins two other spaces%s; give this one another name", name, inLine(first.Name.Pos))
-		case o.Area.Given && sized.Area.Given && o.Area.Value != sized.Area.Value:
-			say(o.Area.Pos, "the opening %s has another area%s; write one area in both, or give this one another name", name, inLine(sized.Area.Pos))
-		case !sized.Area.Given:
+		case o.Sized() && sized.Sized() && o.size() != sized.size():
+			say(o.sizeAt(), "the opening %s has another area%s; write one area in both, or give this one another name", name, inLine(sized.sizeAt()))
+		case !sized.Sized():
 			sized = o
 		}
 	}
 	for _, o := range openings {
-		if !o.Area.Given {
-			o.Area, o.Cd = sized.Area, sized.Cd
+		if !o.Sized() {
+			o.Area, o.Ajar, o.Leaf, o.Cd = sized.Area, sized.Ajar, sized.Leaf, sized.Cd
 		}
 	}
 }

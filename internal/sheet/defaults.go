@@ -15,11 +15,12 @@ var usual = sync.OnceValue(func() (u struct {
 	Job      Job
 	House    House
 	Gauge    Gauge
+	DoorFan  DoorFan
 	Path     Path
 	DuctTest DuctTest
 }) {
 	d := &decoder{src: newSource("defaults", nil)}
-	for path, of := range map[string]any{"job": &u.Job, "house": &u.House, "gauge": &u.Gauge,
+	for path, of := range map[string]any{"job": &u.Job, "house": &u.House, "gauge": &u.Gauge, "door_fan": &u.DoorFan,
 		"path": &u.Path, "duct_test": &u.DuctTest} {
 		for _, k := range LookUp(path).inner().keys {
 			if k.Default != "" {
@@ -88,6 +89,12 @@ func (g Gauge) Indicated() bool {
 	return cmp.Or(g.FanAir.Value, usual().Gauge.FanAir.Value) == "indicated"
 }
 
+// CarriesTo50 says that the gauge shows the flow of the door fan carried to 50 Pa in every
+// hold that does not say otherwise. Default: it shows the flow through the fan.
+func (f DoorFan) CarriesTo50() bool {
+	return cmp.Or(f.Shows.Value, usual().DoorFan.Shows.Value) == "at 50 Pa"
+}
+
 // MeantInside says on which side of the air barrier a zone is meant to lie, by
 // default that of its kind.
 func (z Zone) MeantInside() bool {
@@ -108,7 +115,7 @@ func (t DuctTest) TestSide() string { return cmp.Or(t.Side.Value, usual().DuctTe
 func (h Hold) Finished() bool { return h.House.Given }
 
 // AsFound says that nothing was opened, sealed or second-fanned.
-func (h Hold) AsFound() bool { return len(h.Opened)+len(h.Sealed)+len(h.Fans) == 0 }
+func (h Hold) AsFound() bool { return len(h.Opened)+len(h.Sealed)+len(h.Fans)+len(h.Guards) == 0 }
 
 // Zone finds a zone by its canonical name.
 func (s *Sheet) Zone(name string) (Zone, bool) {

@@ -28,6 +28,8 @@ var (
 		func(d *decoder) Text { return d.bare.Pressure }}
 	flowOf = &dimension[units.Flow]{"2280 cfm", units.ParseFlow, -100, 100, "cfm", "m3/h",
 		func(d *decoder) Text { return d.bare.Flow }}
+	fanFlowOf = &dimension[units.Flow]{"2280 cfm", parseFanFlow, -100, 100, "cfm", "m3/h",
+		func(d *decoder) Text { return d.bare.Flow }}
 	holeOf        = &dimension[units.Area]{"40 in2", units.ParseArea, 0, 1e5, "in2", "cm2", nil}
 	areaOf        = &dimension[units.Area]{"1800 ft2", units.ParseArea, 0, 1e5, "ft2", "m2", nil}
 	lengthOf      = &dimension[units.Length]{"16 ft", units.ParseLength, 0, 200, "ft", "m", nil}
@@ -40,6 +42,7 @@ var (
 	fractionOf    = &dimension[units.Ratio]{"92 %", units.ParseRatio, 0, 1e3, "%", "%", nil}
 	shareOf       = &dimension[units.Ratio]{"5 %", units.ParseRatio, 0, 1, "%", "%", nil}
 	degreeDaysOf  = &dimension[KelvinDays]{"5400 F d", parseDegreeDays, 0, 20000, "F d", "K d", nil}
+	ppmOf         = &dimension[PartsPerMillion]{"4 ppm", parsePPM, 0, 10000, "ppm", "ppm", nil}
 	speedOf       = &dimension[MetresPerSecond]{"3.5 m/s", parseSpeed, 0, 60, "mph", "m/s", nil}
 )
 
@@ -125,6 +128,17 @@ var degreeDayUnits = factors{{"K d", 1}, {"C d", 1}, {"F d", 5.0 / 9}}
 func parseDegreeDays(s string) (KelvinDays, error) {
 	v, err := degreeDayUnits.parse(s, `"5400 F d" or "3000 K d"`)
 	return KelvinDays(v), err
+}
+
+// parseFanFlow reads a flow, which a gauge may show carried to a pressure: "2280 cfm50".
+func parseFanFlow(s string) (units.Flow, error) {
+	q, _, err := units.ParseScaledFlow(s)
+	return q, err
+}
+
+func parsePPM(s string) (PartsPerMillion, error) {
+	v, err := factors{{"ppm", 1}}.parse(s, `"4 ppm"`)
+	return PartsPerMillion(v), err
 }
 
 // Miles, kilometres and knots an hour are exact by definition.

@@ -27,6 +27,7 @@ import (
 type Key struct {
 	Table   string // the header or the key of the table it stands in, "" at the top of the sheet
 	Name    string
+	Path    string   // with the keys of the tables it lies in: "hold.opened.between"; set by Keys
 	Words   []string // the few values it may have; nil for others
 	Sample  string   // a value that would do, without quotes; "" for a table
 	Default string   // what is taken where it is left out; "" for nothing, or for what its help says
@@ -103,7 +104,7 @@ func keysOf(t *table, name string, f reflect.StructField, index int) []*Key {
 func kindOf(k *Key, f reflect.StructField) *kind {
 	is := f.Tag.Get("is")
 	if is == "kind of zone" {
-		is, k.Words = "word", kindWords()
+		is, k.Words = "word", KindWords()
 	} else if k.Words != nil && f.Type == reflect.TypeFor[Text]() {
 		is = "word"
 	}
@@ -135,14 +136,16 @@ func kindOf(k *Key, f reflect.StructField) *kind {
 
 // Keys lists every key of the sheet, those of a table behind the key of the
 // table, in the order in which a sheet is written.
-func Keys() []Key { return root().all() }
+func Keys() []Key { return root().all("") }
 
-func (t *table) all() []Key {
+func (t *table) all(under string) []Key {
 	var list []Key
 	for _, k := range t.keys {
-		list = append(list, *k)
+		one := *k
+		one.Path = under + k.Name
+		list = append(list, one)
 		if k.inner != nil {
-			list = append(list, k.inner().all()...)
+			list = append(list, k.inner().all(one.Path+".")...)
 		}
 	}
 	return list

@@ -10,9 +10,10 @@ import (
 
 // besides are keys that another one needs beside it to say something.
 var besides = map[string]string{
-	"path.exponent_sd": "exponent", "path.spread": "flow_50", "hold.fan_scaled_to": "fan",
+	"path.exponent_sd": "exponent", "caz.limit": "document", "path.spread": "flow_50", "hold.fan_scaled_to": "fan",
 	"hold.readings.of": "pressure", "hold.readings.to": "pressure", "hold.readings.baseline": "pressure",
 	"hold.readings.sd": "pressure", "hold.readings.note": "flow",
+	"hold.opened.ajar": "leaf", "hold.opened.leaf": "ajar",
 	"duct.length": "diameter", "duct.diameter": "length",
 	"limit.document": "name", "limit.note": "name", "limit.quantity": "at_most", "limit.at_most": "quantity", "limit.at_least": "quantity",
 }

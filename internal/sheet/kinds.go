@@ -48,12 +48,13 @@ func init() { kinds = sync.OnceValue(allKinds) }
 
 func allKinds() []*kind {
 	return []*kind{
-		pressureOf.kind(""), flowOf.kind(""), areaOf.kind(""), holeOf.kind("hole"), lengthOf.kind(""), altitudeOf.kind("altitude"),
-		volumeOf.kind(""), temperatureOf.kind(""), powerOf.kind(""), resistanceOf.kind(""), degreeDaysOf.kind(""), speedOf.kind(""), shareOf.kind("share"),
+		baselineKind(), pressureOf.kind(""), flowOf.kind(""), fanFlowOf.kind("flow of a fan"), areaOf.kind(""), holeOf.kind("hole"), lengthOf.kind(""), altitudeOf.kind("altitude"),
+		volumeOf.kind(""), temperatureOf.kind(""), powerOf.kind(""), resistanceOf.kind(""), degreeDaysOf.kind(""), speedOf.kind(""), ppmOf.kind(""), shareOf.kind("share"),
 		kindOfType("", "0.65", numberForm, readPlain, writePlain),
 		kindOfType("fraction", "0.65", numberForm, readFraction, writePlain),
 		textKind("", "…", MaxName), textKind("note", "…", MaxNote),
 		kindOfType("word", "", stringForm, func(d *decoder, n *node, k *Key) (Text, bool) { return readWord(d, n, k.Words) }, spellText),
+		kindOfType("texts", "", listForm, readTexts, writeWords),
 		kindOfType("", "", listForm, readWords, writeWords),
 		kindOfType("pressure unit", "Pa", stringForm, unitSymbol(units.ParsePressureUnit), spellText),
 		kindOfType("flow unit", "cfm", stringForm, unitSymbol(units.ParseFlowUnit), spellText),
@@ -65,6 +66,7 @@ func allKinds() []*kind {
 		kindOfType("", "house, attic", listForm, readPair, func(_ *encoder, p Pair) string { return writeSpaces(p[:]) }),
 		parsedKind("1500 cfm", parseTarget, func(t *Target, at Pos) { t.Flow.Pos, t.AirChanges.Pos = at, at }, Target.spelled),
 		parsedKind("1 % or 0.25 Pa", parseTolerance, func(t *Tolerance, at Pos) { t.Pos = at }, Tolerance.spelled),
+		parsedKind("24 in x 30 in", ParseLeaf, func(l *Leaf, at Pos) { l.Pos = at }, Leaf.spelled),
 		parsedKind("1.35 per therm", parsePrice, func(p *Price, at Pos) { p.Pos = at }, func(p Price, _ *encoder) string { return p.Text }),
 		parsedKind("3 1/h", parseAmount, func(a *Amount, at Pos) { a.Pos = at }, func(a Amount, _ *encoder) string { return a.Text }),
 		kindOfType("rows", "1, 120", listForm, readRows, func(*encoder, [2]int) string { return "" }), // a log is never written to
@@ -126,6 +128,27 @@ func readWords(d *decoder, n *node, k *Key) (list []Text, ok bool) {
 	}
 	for _, c := range n.items {
 		if t, ok := readWord(d, c, k.Words); ok {
+			list = append(list, t)
+		}
+	}
+	return list, true
+}
+
+// mostTexts is how many texts a list may have.
+const mostTexts = 50
+
+// readTexts reads a list of free texts, or one.
+func readTexts(d *decoder, n *node, k *Key) (list []Text, ok bool) {
+	items := n.items
+	switch {
+	case n.form == stringForm:
+		items = []*node{n}
+	case n.form != listForm || len(items) > mostTexts:
+		d.fault(n.at, k.Name+" is a list of at most "+itoa(mostTexts)+" texts; write "+k.Name+" = "+k.Example())
+		return nil, false
+	}
+	for _, c := range items {
+		if t, ok := readText(d, c, MaxNote); ok {
 			list = append(list, t)
 		}
 	}

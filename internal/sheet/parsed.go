@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"holdbook/units"
 )
@@ -53,6 +54,31 @@ func (t Tolerance) spelled(*encoder) string {
 		return t.Text
 	}
 	return shareOf.spell(t.Relative, "", "") + " or " + pressureOf.spell(t.Absolute, "", "")
+}
+
+// ParseLeaf reads "24 in x 30 in"; a number without a unit has that of the other.
+func ParseLeaf(s string) (Leaf, error) {
+	wrong := fmt.Errorf("%s: no size of a leaf; write its hinge side first, as in %s", quoted(s), `"24 in x 30 in"`)
+	first, second, ok := strings.Cut(strings.NewReplacer("×", "x", " by ", "x", "X", "x").Replace(s), "x")
+	if !ok {
+		return Leaf{}, wrong
+	}
+	if _, unit := splitNumber(second); strings.IndexFunc(first, unicode.IsLetter) < 0 {
+		first += " " + unit
+	}
+	l, err1 := lengthOf.check(strings.TrimSpace(first))
+	w, err2 := lengthOf.check(strings.TrimSpace(second))
+	if err1 != nil || err2 != nil || l <= 0 || w <= 0 {
+		return Leaf{}, wrong
+	}
+	return Leaf{HingeSide: l, Width: w, Text: s, Given: true}, nil
+}
+
+func (l Leaf) spelled(e *encoder) string {
+	if l.Text != "" || !l.Given {
+		return l.Text
+	}
+	return lengthOf.spell(l.HingeSide, "", e.system) + " x " + lengthOf.spell(l.Width, "", e.system)
 }
 
 // energyUnits in joules: the international table Btu, and the therm of

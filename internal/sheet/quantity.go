@@ -75,7 +75,7 @@ func (dim *dimension[Q]) several(d *decoder, n *node, rules []rule) (Quantity[Q]
 	good := true
 	for _, c := range n.items {
 		s, ok := dim.one(d, c, rules)
-		q.Samples = append(q.Samples, s.Value)
+		q.Samples, q.Typed = append(q.Samples, s.Value), append(q.Typed, s.Text)
 		q.Value += s.Value / Q(len(n.items))
 		good = good && ok
 		if q.Text == "" {
@@ -177,7 +177,10 @@ func readPlain(d *decoder, n *node, k *Key) (Number, bool) {
 	return Number{Value: units.Ratio(v), Text: n.text, Pos: d.src.pos(n.at), Given: true}, true
 }
 
-func writePlain(_ *encoder, x Number) string {
+func writePlain(e *encoder, x Number) string {
+	if x.Given && e.typed && x.Text != "" {
+		return x.Text
+	}
 	if x.Given {
 		return plain(float64(x.Value))
 	}

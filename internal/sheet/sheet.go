@@ -24,6 +24,7 @@ type Sheet struct {
 	Job         Job          `key:"job" help:"the visit, for the record, and how to read and print"`
 	House       House        `key:"house" help:"the house as a whole"`
 	Gauge       Gauge        `key:"gauge" help:"what the instruments promise"`
+	DoorFan     DoorFan      `key:"door_fan" help:"the door fan, for the record"`
 	Zones       []Zone       `key:"zone" max:"100" help:"a space beside the house"` // as declared, then those a kind word declared by itself
 	Paths       []Path       `key:"path" max:"1000" help:"what is known beforehand of one leak"`
 	Holds       []Hold       `key:"hold" max:"200" help:"a steady state with the fan holding, and what was read in it"`
@@ -31,6 +32,8 @@ type Sheet struct {
 	Registers   []Register   `key:"register" max:"2000" help:"a register, and what was read at it"`
 	DuctTests   []DuctTest   `key:"duct_test" max:"500" help:"the ducts held at a pressure by a fan of their own"`
 	OnOff       []OnOff      `key:"on_off" max:"500" help:"fan flows at one house pressure, air handler off and on"`
+	Nulling     []Nulling    `key:"nulling" max:"100" help:"a fan that brings the house back to its pressure, air handler running"`
+	CAZ         []CAZ        `key:"caz" max:"100" help:"worst-case depressurisation of a space with a combustion appliance"`
 	Ducts       []Duct       `key:"duct" max:"500" help:"a run of ducts with one surrounding"`
 	Rooms       []Room       `key:"room" max:"500" help:"a room behind a door that can be shut"`
 	Limits      []Limit      `key:"limit" max:"100" help:"a limit in force, by a published one's name or in its own words"`
@@ -47,18 +50,22 @@ type Sheet struct {
 // Job is the table [job]: the visit, for the record, and how to read and
 // print.
 type Job struct {
-	Pos      Pos
-	Name     Text   `key:"name" sample:"Fernhollow Lane 12" help:"of the job"`
-	Date     When   `key:"date" is:"date" help:"of the visit"`
-	By       Text   `key:"by" help:"who took the readings"`
-	Place    Text   `key:"place" help:"where the house stands"`
-	Wind     Text   `key:"wind" sample:"light" help:"during the visit; a first word of calm, light or breezy counts"`
-	Units    Text   `key:"units" words:"ip|si" default:"ip" help:"how results print; readings may mix"`
-	Hold     Text   `key:"hold" words:"depressurised|pressurised" default:"depressurised" help:"gives a house pressure without a sign its sign"`
-	Bare     Bare   `key:"bare" help:"units in which bare numbers are read"`
-	Target   Target `key:"target" help:"what the sealing is to reach at 50 Pa"`
-	Invented Flag   `key:"invented" help:"the readings are made up for demonstration"`
-	Note     Text   `key:"note" is:"note" help:"anything"`
+	Pos        Pos
+	Name       Text   `key:"name" sample:"Fernhollow Lane 12" help:"of the job"`
+	Date       When   `key:"date" is:"date" help:"of the visit"`
+	By         Text   `key:"by" help:"who took the readings"`
+	Place      Text   `key:"place" help:"where the house stands"`
+	Standard   Text   `key:"standard" sample:"ASTM E779" help:"that the test follows, for the record"`
+	Method     Text   `key:"method" sample:"closed as for heating" help:"of that standard, or how the house was prepared"`
+	Deviations []Text `key:"deviations" is:"texts" sample:"dryer vent sealed" help:"from the standard, for the record"`
+	Contact    Text   `key:"contact" help:"of who took the readings"`
+	Wind       Text   `key:"wind" sample:"light" help:"during the visit; a first word of calm, light or breezy counts"`
+	Units      Text   `key:"units" words:"ip|si" default:"ip" help:"how results print; readings may mix"`
+	Hold       Text   `key:"hold" words:"depressurised|pressurised" default:"depressurised" help:"gives a house pressure without a sign its sign"`
+	Bare       Bare   `key:"bare" help:"units in which bare numbers are read"`
+	Target     Target `key:"target" help:"what the sealing is to reach at 50 Pa"`
+	Invented   Flag   `key:"invented" help:"the readings are made up for demonstration"`
+	Note       Text   `key:"note" is:"note" help:"anything"`
 }
 
 // Bare says in which unit bare numbers of two kinds are read. An empty unit
@@ -90,6 +97,7 @@ type House struct {
 	Outdoor       Temperature `key:"outdoor" sample:"31 F" help:"air outdoors"`
 	Foundation    Text        `key:"foundation" words:"slab|basement|crawlspace" help:"what the house stands on"`
 	Flue          Flag        `key:"flue" help:"there is an open flue"`
+	Condition     []Text      `key:"condition" is:"texts" sample:"windows shut, fireplace damper shut" help:"of openings, dampers and appliances during the test"`
 	ExteriorShare Number      `key:"exterior_share" is:"fraction" rule:"above zero, 0..1" default:"1" help:"share of the envelope that faces outdoors"`
 	Note          Text        `key:"note" is:"note" help:"anything"`
 }
@@ -117,9 +125,15 @@ type Zone struct {
 	Touches     []SpaceRef  `key:"touches" help:"spaces it shares a boundary with; house and outside otherwise"`
 	Meant       Text        `key:"meant" words:"inside|outside" help:"side of the air barrier it is meant to lie on; by kind otherwise"`
 	Vented      Flag        `key:"vented" help:"it has vents to outside; attics and crawlspaces do otherwise"`
+	Opens       Text        `key:"opens" words:"hatch|door|panel|none" help:"what opens to the house: a panel takes a hole of known size; by kind otherwise"`
 	Temperature Temperature `key:"temperature" help:"of its air"`
+	Crossing    Length      `key:"crossing" help:"above the lowest floor, where the hose from it comes into the house; by kind otherwise"`
+	Height      Length      `key:"height" help:"above the lowest floor, of its leak to outside; by kind otherwise"`
 	FloorArea   Area        `key:"floor_area" rule:"above zero" help:"of its floor"`
 	Insulated   []Text      `key:"insulated" words:"walls|ceiling" help:"of its boundaries to outside"`
+	Vents       Area        `key:"vents" is:"hole" rule:"above zero" sample:"480 in2" help:"net free area of its vents to outside, where it is known"`
+	Found       Text        `key:"found" sample:"hatch shut" help:"its openings as found, for the record"`
+	Tested      Text        `key:"tested" sample:"hatch shut" help:"its openings as tested, for the record"`
 	Note        Text        `key:"note" is:"note" help:"anything"`
 	// Implied marks a zone that no [[zone]] table declares.
 	Implied bool

@@ -80,9 +80,10 @@ func TestFull(t *testing.T) {
 	near(-50, float64(fan.House.Value))
 	near(0.05, float64(fan.Readings[1].SD.Value))
 	assert.True(t, fan.Readings[1].Flow.Given)
-	assert.False(t, s.Holds[5].Finished())
-	near(47, float64(s.Holds[5].Readings[0].Pressure.Value))
-	assert.Equal(t, Pos{116, 8}, s.Holds[5].Readings[0].Pos)
+	assert.Equal(t, "neighbour", s.Holds[5].Guards[0].Name)
+	assert.False(t, s.Holds[6].Finished())
+	near(47, float64(s.Holds[6].Readings[0].Pressure.Value))
+	assert.Equal(t, Pos{136, 8}, s.Holds[6].Readings[0].Pos)
 
 	near(0.92, float64(s.Running.Efficiency.Value))
 	near(1.35/1.05505585262e8, s.Running.Price.PerJoule)

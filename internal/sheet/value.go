@@ -23,6 +23,7 @@ type Quantity[Q ~float64] struct {
 	// Samples are the single values when a list stood in place of one value;
 	// Value is then their mean.
 	Samples []Q
+	Typed   []string // the samples as they were written, where they stand in a list
 }
 
 // The quantities of a sheet.
@@ -39,10 +40,14 @@ type (
 	Insulance   = Quantity[units.ThermalResistance]
 	DegreeDays  = Quantity[KelvinDays]
 	Speed       = Quantity[MetresPerSecond]
+	PPM         = Quantity[PartsPerMillion]
 )
 
 // KelvinDays is a sum of degree days in K·d.
 type KelvinDays float64
+
+// PartsPerMillion is a concentration by volume, as gauges of carbon monoxide show it.
+type PartsPerMillion float64
 
 // MetresPerSecond is a wind speed.
 type MetresPerSecond float64
@@ -166,7 +171,7 @@ const (
 // Other for any other name.
 func KindOf(name string) Kind {
 	words := strings.Fields(fold(name))
-	if n := len(words); n > 0 && slices.Contains(kindWords(), words[n-1]) {
+	if n := len(words); n > 0 && slices.Contains(KindWords(), words[n-1]) {
 		return Kind(words[n-1])
 	}
 	return Other
@@ -180,6 +185,14 @@ type Tolerance struct {
 	Text     string
 	Pos      Pos
 	Given    bool
+}
+
+// Leaf is the size of a hatch or door.
+type Leaf struct {
+	HingeSide, Width units.Length
+	Text             string
+	Pos              Pos
+	Given            bool
 }
 
 // Price is what a unit of delivered fuel energy costs.

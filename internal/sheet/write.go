@@ -9,7 +9,10 @@ import (
 
 // encoder writes a sheet; system says in which units quantities stand that
 // have no text of their own.
-type encoder struct{ system string }
+type encoder struct {
+	system string
+	typed  bool // numbers as they were typed, for people and not for the reader
+}
 
 // Encode writes a sheet built in memory as a readings file. What it gives
 // back reads as the same sheet; the error, when it cannot, says why.
@@ -26,14 +29,19 @@ func Encode(s *Sheet) ([]byte, error) {
 func Draft(s *Sheet) []byte {
 	written := *s
 	written.Zones = slices.DeleteFunc(slices.Clone(s.Zones), func(z Zone) bool { return z.Implied })
-	e := &encoder{s.Job.PrintUnits()}
+	e := &encoder{system: s.Job.PrintUnits()}
 	return []byte(e.sheet(reflect.ValueOf(&written).Elem()))
 }
 
 // EncodeHold writes one [[hold]] block, its quantities in the units of a
 // system ("ip" or "si") where they have no text of their own.
 func EncodeHold(h Hold, system string) string {
-	return (&encoder{system}).block(LookUp("hold").inner(), reflect.ValueOf(&h).Elem())
+	return (&encoder{system: system}).block(LookUp("hold").inner(), reflect.ValueOf(&h).Elem())
+}
+
+// EncodeZone writes one [[zone]] block.
+func EncodeZone(z Zone) string {
+	return (&encoder{}).block(LookUp("zone").inner(), reflect.ValueOf(&z).Elem())
 }
 
 // EncodeWalk writes one [[walk]] block.
@@ -81,7 +89,7 @@ func (k *Key) tables(of reflect.Value) []reflect.Value {
 // may have it. Its path is that of LookUp.
 func (s *Sheet) Gives(path string) bool {
 	LookUp(path)
-	e := &encoder{s.Job.PrintUnits()}
+	e := &encoder{system: s.Job.PrintUnits()}
 	return e.gives(root(), reflect.ValueOf(s).Elem(), strings.Split(path, "."))
 }
 
@@ -180,7 +188,11 @@ func writeQuantity[Q ~float64](e *encoder, dim *dimension[Q], q Quantity[Q]) str
 	}
 	items := make([]string, len(q.Samples))
 	for i, v := range q.Samples {
-		items[i] = writeText(dim.spell(v, "", e.system))
+		typed := ""
+		if i < len(q.Typed) {
+			typed = q.Typed[i]
+		}
+		items[i] = writeText(dim.spell(v, typed, e.system))
 	}
 	return bracketed(items)
 }

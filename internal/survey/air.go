@@ -2,6 +2,7 @@ package survey
 
 import (
 	"cmp"
+	"fmt"
 
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
@@ -45,11 +46,19 @@ func airOf(c *Case, log *Log, h *sheet.Hold) AirPair {
 	}
 	house, errIn := c.airAt(indoor)
 	outside, errOut := c.airAt(outdoor)
-	if err := cmp.Or(errIn, errOut); err != nil {
+	if err := cmp.Or(named("indoors", errIn), named("outdoors", errOut)); err != nil {
 		log.Notice(Warning, "", "%s; fan flows are taken without a density correction", err)
 		return AirPair{}
 	}
 	return AirPair{house, outside, true}
+}
+
+// named puts before an error which air it speaks of.
+func named(side string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s, %w", side, err)
 }
 
 // standardAir is standard air, thinned to the altitude of the house.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbook/internal/learned"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -80,6 +81,9 @@ func spokenOf(s *sheet.Sheet) map[string]bool {
 		for _, o := range h.Sealed {
 			in[o.Between[0].Name], in[o.Between[1].Name] = true, true
 		}
+		for _, g := range h.Guards {
+			in[g.Name] = true
+		}
 		for _, f := range h.Fans {
 			in[f.From.Name], in[f.To.Name] = true, true
 		}
@@ -88,7 +92,8 @@ func spokenOf(s *sheet.Sheet) map[string]bool {
 }
 
 // layPaths makes a path of every boundary between two spaces of the model.
-func layPaths(c *Case) error {
+func layPaths(c *Case, log *Log, known *learned.Stock) error {
+	taken := 0
 	for _, pair := range c.Sheet.Touching() {
 		a, inA := c.Spaces[pair[0]]
 		b, inB := c.Spaces[pair[1]]
@@ -100,11 +105,36 @@ func layPaths(c *Case) error {
 			return err
 		}
 		p := &c.Model.Paths[k]
-		from := pathSource{judgement, judgement}
-		if stated, ok := c.sheetPath(*p); ok {
-			from = applyPath(p, stated)
+		stated, _ := c.sheetPath(*p)
+		from := applyStock(p, known.Leak(c.Kinds[p.A], c.Kinds[p.B]), known)
+		from = applyPath(p, stated, from)
+		if from.of(known) {
+			taken++
 		}
+		ventedPath(c, p, &from)
 		listPath(c, *p, from)
+	}
+	noteStock(log, known, taken)
+	return layPresumed(c)
+}
+
+// layPresumed makes a path of every boundary that nobody spoke of but houses often have. A
+// sheet that says what one of the two touches is taken at its word.
+func layPresumed(c *Case) error {
+	for a := range c.Zones() {
+		for b := range c.Zones() {
+			x, _ := c.Sheet.Zone(c.Names[a])
+			y, _ := c.Sheet.Zone(c.Names[b])
+			if a == b || len(x.Touches)+len(y.Touches) > 0 || c.Model.PathBetween(a, b) >= 0 || !x.Kind.MayTouch(y.Kind, y.MeantInside()) {
+				continue
+			}
+			k, err := c.Model.Join(a, b)
+			if err != nil {
+				return err
+			}
+			c.Model.Paths[k].Flow50 = zonal.PresumedSize()
+			listPath(c, c.Model.Paths[k], pathSource{"judgement, not published; no touches speaks of it", judgement})
+		}
 	}
 	return nil
 }
@@ -197,15 +227,34 @@ func layOpening(c *Case, hold, i int, o sheet.Opening) (int, error) {
 		}
 	}
 	q := zonal.Opening{Name: name, A: a, B: b}
-	if o.Area.Given {
-		q.Area, q.AreaSDLn, q.Cd = o.Area.Value, float64(sharpHole.AreaSD), float64(o.Cd.Or(0))
+	if o.Sized() {
+		hole, err := HoleOf(o)
+		if err != nil {
+			return 0, c.ErrorAt(o.Ajar.Pos, err.Error())
+		}
+		q.Area, q.AreaSDLn, q.Cd = hole.Area, float64(hole.AreaSD), float64(o.Cd.Or(0))
 		listHole(c, openingLabel(hold, i, name), q)
 	} else {
-		q.Flow50 = zonal.OpeningPrior(c.Kinds[a], c.Kinds[b])
+		q.Flow50, q.Exponent = zonal.OpeningPrior(c.Kinds[a], c.Kinds[b]), zonal.OpeningExponentPrior()
+		q.Second = zonal.SecondPrior()
 		listSize(c, openingLabel(hold, i, name), q.Flow50, judgement)
+		listRatioOnce(c, "exponent of openings", q.Exponent.Mean, q.Exponent.SD)
 	}
 	c.Model.Openings = append(c.Model.Openings, q)
 	return len(c.Model.Openings) - 1, nil
+}
+
+// HoleOf is an opening of stated size as a hole: its area, or what a leaf leaves open that
+// stands ajar.
+func HoleOf(o sheet.Opening) (pressure.Hole, error) {
+	if !o.Ajar.Given {
+		return pressure.SharpHole(o.Area.Value), nil
+	}
+	a, err := pressure.AjarArea(pressure.Leaf{HingeSide: o.Leaf.HingeSide, Width: o.Leaf.Width}, o.Ajar.Value)
+	if err != nil {
+		return pressure.Hole{}, err
+	}
+	return pressure.AjarHole(a.Value), nil
 }
 
 // openingLabel names an opening among the priors.

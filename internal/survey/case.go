@@ -18,7 +18,13 @@ type Case struct {
 	Gauge  pressure.Gauge
 	Job    Job
 
-	Model  *zonal.Model
+	// Model is that of the hand methods: what was read less its baselines. Estimated is that
+	// of the joint estimate: the same holds as the gauge showed them, in the weather of the
+	// visit, and behind them the holds at rest that Rests are. Paths and openings are the same.
+	Model     *zonal.Model
+	Estimated *zonal.Model
+	Rests     []Rest
+
 	Spaces map[string]zonal.SpaceID // by canonical name; zones left out are not in it
 	Names  []string                 // of each space of the model
 	Kinds  []sheet.Kind             // of each space of the model
@@ -46,12 +52,13 @@ func NewCase(s *sheet.Sheet, o Options, log *Log) (*Case, error) {
 		return nil, err
 	}
 	laySpaces(c, log, spoken, o.AllZones)
-	if err := layPaths(c); err != nil {
+	if err := layPaths(c, log, o.Stock); err != nil {
 		return nil, err
 	}
 	if err := layHolds(c, log); err != nil {
 		return nil, err
 	}
+	layWeather(c, log)
 	return c, nil
 }
 
@@ -78,7 +85,7 @@ func jobOf(c *Case) Job {
 	}
 	return Job{Name: units.Sanitize(j.Name.Value), Date: j.Date.Text, By: units.Sanitize(j.By.Value), Place: units.Sanitize(j.Place.Value),
 		Wind: units.Sanitize(j.Wind.Value), Hold: hold, Units: c.System.String(), GaugeID: units.Sanitize(g.ID.Value), GaugeCal: g.Calibrated.Text,
-		Note: units.SanitizeTo(j.Note.Value, 300), Invented: j.Invented.Value}
+		Note: units.SanitizeTo(j.Note.Value, sheet.MaxNote), Standard: units.Sanitize(j.Standard.Value), Invented: j.Invented.Value}
 }
 
 // Below says whether the house is held below outdoors: in most of the finished holds, else

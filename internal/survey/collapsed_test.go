@@ -11,15 +11,15 @@ import (
 )
 
 // Where the weights of the draws lie on one of them, as with readings that no house can
-// give, the answer says that its draws are too few, and is not printed as though that one
+// give and few draws of them, the answer says that its draws are too few, and is not printed as though that one
 // draw were all there could be.
 func TestTooFewEffectiveDraws(t *testing.T) {
-	const file = "../batch/testdata/hard/drowned_leak.toml"
+	const file = "../batch/testdata/hard/scattered_flows.toml"
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	s, err := sheet.Parse(text, file)
 	require.NoError(t, err)
-	f, err := Run(s, Options{})
+	f, err := Run(s, Options{MostDraws: 6})
 	require.NoError(t, err)
 	assert.Equal(t, "sampled", f.Method.Intervals)
 	assert.Equal(t, "too few effective draws", f.Method.Status)

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -36,7 +37,9 @@ type ductWork struct {
 // comparison.
 type ductAnswer struct {
 	ductleak.Answer
+	method   string // where its name may be the sheet's
 	note     string
+	bound    Bound // where it is not resolved, the end that it tells
 	compared bool
 }
 
@@ -49,7 +52,7 @@ func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
 		}
 	}
 	s := c.Sheet
-	if len(w.zones)+len(s.Registers)+len(s.DuctTests)+len(s.OnOff)+len(s.Ducts) == 0 && s.AirHandler == nil {
+	if len(w.zones)+len(s.Registers)+len(s.DuctTests)+len(s.OnOff)+len(s.Nulling)+len(s.Ducts) == 0 && s.AirHandler == nil {
 		return nil
 	}
 	heldTests(c, e, log, w)
@@ -57,6 +60,7 @@ func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
 	coverReadings(c, e, log, w)
 	registerFlows(c, log, w)
 	houseShift(c, e, log, w)
+	nullingTests(c, e, log, w)
 	addOnOff(c, log, w)
 	concludeDucts(c, e, log, w)
 	addLosses(c, e, log, w)
@@ -65,6 +69,7 @@ func ductFindings(c *Case, e *zonal.Estimate, log *Log) *Ducts {
 
 // add notes one test's answer.
 func (w *ductWork) add(quantity string, a ductAnswer) {
+	a.method = cmp.Or(a.method, a.Name)
 	w.tests[quantity] = append(w.tests[quantity], a)
 }
 
@@ -84,6 +89,7 @@ func concludeDucts(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	w.d.SupplyLeakage = flowOrNil(c, w.combined(supplyLeaks))
 	w.d.ReturnLeakage = flowOrNil(c, w.combined(returnLeaks))
 	w.d.NetImbalance = flowOrNil(c, w.resolvedFirst(netOfLeaks))
+	w.d.SupplyShare, w.d.ReturnShare, w.d.OutsideShare = handlerShare(c, w.combined(supplyLeaks)), handlerShare(c, w.combined(returnLeaks)), handlerShare(c, w.combined(outside25))
 	for _, q := range []string{outside25, total25, supplyLeaks, returnLeaks, netOfLeaks} {
 		listAnswers(c, log, w, q)
 	}
@@ -138,7 +144,7 @@ func listAnswers(c *Case, log *Log, w *ductWork, quantity string) {
 	joint, combined := w.combination(quantity)
 	k := 0
 	for _, a := range all {
-		t := DuctTest{Name: a.Name, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Note: a.note}
+		t := DuctTest{Name: a.Name, Method: a.method, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Bound: a.bound, Note: a.note}
 		switch {
 		case len(all) < 2 || !a.Resolved || quantity == netOfLeaks:
 		case a.compared && combined:

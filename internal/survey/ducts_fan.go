@@ -18,10 +18,16 @@ type fanMethod struct {
 	work   func(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio])
 }
 
+// What the tests with a fan on the ducts are called.
+const (
+	DuctFanTest     = "fan on the ducts"
+	OnePressureTest = "house and ducts at one pressure"
+)
+
 // methodsOnDucts are the methods by the words of the sheet.
 var methodsOnDucts = map[string]fanMethod{
-	sheet.TotalMethod:   {"fan on the ducts", totalTest},
-	sheet.OutsideMethod: {"house and ducts at one pressure", outsideTest},
+	sheet.TotalMethod:   {DuctFanTest, totalTest},
+	sheet.OutsideMethod: {OnePressureTest, outsideTest},
 }
 
 // fanMethodOf is what a duct test's method asks for. A method that nothing works
@@ -103,7 +109,7 @@ func totalTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n 
 		return
 	}
 	log.worked("ducts, "+name, r.Working(c.System)...)
-	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25), Meter: c.meterNamed(ductFanMeter)}})
+	w.add(quantity, ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Total25, Resolved: ductleak.Resolved(r.Total25), Meter: c.meterNamed(ductFanMeter)}, method: DuctFanTest})
 }
 
 // ductFan is the flow of the fan on the ducts with all of its own error.
@@ -125,7 +131,7 @@ func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, 
 		return
 	}
 	log.worked("ducts, "+name, r.Working(c.System)...)
-	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(ductFanMeter)}}
+	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(ductFanMeter)}, method: OnePressureTest}
 	switch {
 	case r.Trim:
 		a.note = "ducts and house were more than 0.2 Pa apart; trim the fan on the ducts and read again"
@@ -161,7 +167,7 @@ func addSides(c *Case, w *ductWork, quantity string) {
 	s, r := w.tests[sided(quantity, sheet.SupplySide)], w.tests[sided(quantity, sheet.ReturnSide)]
 	for _, list := range [][]ductAnswer{s, r} {
 		for _, a := range list {
-			w.d.Tests = append(w.d.Tests, DuctTest{Name: a.Name, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Note: a.note})
+			w.d.Tests = append(w.d.Tests, DuctTest{Name: a.Name, Method: a.method, Quantity: quantity, Result: Flow(a.Result), Resolved: a.Resolved, Note: a.note})
 		}
 	}
 	if len(s) == 0 || len(r) == 0 {
@@ -194,8 +200,8 @@ func coverReadings(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	}
 	median, low, high := covers.Median.Format(units.Pascal)
 	w.d.Notes = append(w.d.Notes,
-		fmt.Sprintf("Covered registers at 50 Pa: median %s Pa (%s–%s), highest at %s.", median, low, high, covers.Each[covers.Worst].Reading.Name),
-		"A"+ductleak.CoverSays[1:]+".")
+		fmt.Sprintf("Covered registers at 50 Pa: median %s Pa (%s–%s), highest at %s.", median, low, high, covers.Each[covers.Worst].Reading.Name))
+	w.d.Basis = append(w.d.Basis, "A"+ductleak.CoverSays[1:]+".")
 	weakZone(log, covers)
 }
 
@@ -322,5 +328,5 @@ func coverVerdict(c ductleak.Cover) string {
 	case c.Clear:
 		return "nothing"
 	}
-	return ""
+	return "leaks, after the big ones"
 }

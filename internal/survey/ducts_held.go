@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"holdbook/ductleak"
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -15,8 +14,9 @@ import (
 // The names of the tests that a held house allows.
 const (
 	jointTest       = "joint estimate"
-	subtractionTest = "subtraction"
+	SubtractionTest = "subtraction"
 	registerTest    = "open register"
+	onOffTest       = "on/off test"
 )
 
 // heldTests works out what the holds say of duct leakage: the joint estimate, and
@@ -156,11 +156,11 @@ func subtract(c *Case, e *zonal.Estimate, log *Log, w *ductWork, ducts zonal.Spa
 	}
 	r, err := t.Evaluate()
 	if err != nil {
-		w.refused(subtractionTest, outside25, err)
+		w.refused(SubtractionTest, outside25, err)
 		return
 	}
 	log.worked("ducts, subtraction", r.Working(c.System)...)
-	a := ductAnswer{Answer: ductleak.Answer{Name: subtractionTest, Result: r.Outside25, Resolved: r.Resolved}, compared: true,
+	a := ductAnswer{Answer: ductleak.Answer{Name: SubtractionTest, Result: r.Outside25, Resolved: r.Resolved}, compared: true,
 		note: "the two fan readings by hand; its readings are in the joint estimate"}
 	z := spaceAround(c, ducts)
 	switch {
@@ -246,13 +246,13 @@ func answerByRegister(c *Case, e *zonal.Estimate, log *Log, w *ductWork, name st
 		return
 	}
 	log.worked("ducts, "+name, r.Working(c.System)...)
-	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(hoodMeter)}, compared: inJoint}
+	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(hoodMeter)}, method: registerTest, compared: inJoint}
 	switch {
 	case !read:
-		a.Resolved, a.note = false, "a lower bound: the ducts' own pressure was not read"
+		a.Resolved, a.bound, a.note = false, AtLeast, "a lower bound: the ducts' own pressure was not read"
 	case r.LowerBound:
 		a.note = "a lower bound: the ducts stood more than 1 Pa from the room, so leaks from the house fed them too"
-		a.Resolved = false
+		a.Resolved, a.bound = false, AtLeast
 	case inJoint:
 		a.note = "the hood by hand; its reading is in the joint estimate"
 	}
@@ -280,7 +280,7 @@ func houseToZone(c *Case, e *zonal.Estimate, k int, z zonal.SpaceID) units.Measu
 	for _, zone := range e.Zones {
 		if zone.Space == z {
 			return units.Measured[units.Pressure]{Value: max(zone.ToHouse.Value*share, least),
-				SD: (zone.ToHouse.High - zone.ToHouse.Low) * share / units.Pressure(2*fit.Z90)}
+				SD: pressure.SD(zone.ToHouse) * share}
 		}
 	}
 	return units.Measured[units.Pressure]{}

@@ -40,6 +40,10 @@ func addLosses(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 		return
 	}
 	log.worked("ducts, losses", r.Working(c.System)...)
+	w.d.Mode = "heating"
+	if in.Output.Value < 0 {
+		w.d.Mode = "cooling"
+	}
 	w.d.DeliveryEffectiveness, w.d.DistributionEfficiency = percentOf(r.Effectiveness), percentOf(r.Efficiency)
 	for _, t := range r.Doubts {
 		log.Notice(Warning, "ducts", "%s", t)
@@ -262,7 +266,7 @@ func insulated(z sheet.Zone) (i ductleak.Insulation) {
 
 // lossNotes say what the losses rest on.
 func lossNotes(c *Case, w *ductWork, in ductleak.LossInput) {
-	note := func(t string) { w.d.Notes = append(w.d.Notes, t) }
+	note := func(t string) { w.d.Basis = append(w.d.Basis, t) }
 	note("Losses: the steady model of ASHRAE 152, with the temperatures of the sheet. Sealing is taken to close all leaks, insulating to bring the ducts to " +
 		resistanceText(in.Insulated, c.System) + ".")
 	if in.Output.Value < 0 {

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"holdbook/ductleak"
-	"holdbook/internal/fit"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -18,6 +17,20 @@ const handlerSD = 0.05
 // handlerFlow is the air handler's flow; zero where it was not read.
 func handlerFlow(c *Case) units.Measured[units.Flow] {
 	return units.Within(c.airHandler().Flow.Or(0), handlerSD)
+}
+
+// handlerShare is a leakage as a share of the air handler's flow; nil where either is
+// not known.
+func handlerShare(c *Case, leakage *units.Estimate[units.Flow]) *Q {
+	handler := handlerFlow(c)
+	if leakage == nil || handler.Value == 0 {
+		return nil
+	}
+	share, err := ductleak.ShareOf(*leakage, pressure.Interval90(handler))
+	if err != nil {
+		return nil
+	}
+	return percentOf(share)
 }
 
 // registerFlows sets the registers' flows in operation against the air handler.
@@ -89,7 +102,7 @@ func houseShift(c *Case, e *zonal.Estimate, log *Log, w *ductWork) {
 	r, err := ductleak.HouseShift{
 		On:     units.Measured[units.Pressure]{Value: a.HousePressure.Value, SD: sd},
 		Off:    units.Measured[units.Pressure]{SD: sd},
-		Flow50: e.Flow50, Exponent: units.Measured[units.Ratio]{Value: n.Value, SD: (n.High - n.Low) / units.Ratio(2*fit.Z90)},
+		Flow50: e.Flow50, Exponent: units.Measured[units.Ratio]{Value: n.Value, SD: pressure.SD(n)},
 	}.Evaluate()
 	if err != nil {
 		w.refused(name, netOfLeaks, err)
@@ -105,8 +118,8 @@ func addOnOff(c *Case, log *Log, w *ductWork) {
 	if len(c.Sheet.OnOff) == 0 {
 		return
 	}
-	const name = "on/off test"
-	t := ductleak.OnOffTest{AirHandler: handlerFlow(c), Repeat: float64(c.Gauge.Repeat), Wobble: c.Gauge.Wobble, Seed: 1}
+	const name = onOffTest
+	t := ductleak.OnOffTest{AirHandler: handlerFlow(c), Repeat: float64(c.Gauge.Repeat), Wobble: c.Gauge.Wobble, Seed: 1, Systematic: ductleak.OnOffSystematic}
 	for _, x := range c.Sheet.OnOff {
 		t.Differences = append(t.Differences, onOffDifference(c, log, x))
 	}
@@ -123,18 +136,19 @@ func addOnOff(c *Case, log *Log, w *ductWork) {
 // on less off, signed like the house pressure.
 func onOffDifference(c *Case, log *Log, x sheet.OnOff) ductleak.Difference {
 	sign := units.Flow(math.Copysign(1, float64(x.House.Value)))
-	off, on := sign*envelopeFlow(c, log, x.Off.Value, x.House.Value), sign*envelopeFlow(c, log, x.On.Value, x.House.Value)
+	read := func(q sheet.Flow) units.Flow { return sign * envelopeFlow(c, log, q.Value, x.House.Value) }
+	off, on := read(x.Off), read(x.On)
 	return ductleak.Difference{House: x.House.Value, Flow: on - off, Envelope: off}
 }
 
 // envelopeFlow is what passes the envelope when the fan shows q.
 func envelopeFlow(c *Case, log *Log, q units.Flow, house units.Pressure) units.Flow {
 	air, d := c.Outdoor, pressure.DirectionOf(house)
-	inFan := units.Density(0)
-	if air.Known {
-		inFan = d.FanAir(air.house.density, air.outdoor.density)
+	q, err := unscaledFlow(c, log, q, carriedTo(c.Sheet), house, "on/off test")
+	if err != nil {
+		return q
 	}
-	q, err := trueFlow(c, log, q, inFan, "on/off test")
+	q, err = trueFlow(c, log, q, d.FanAir(air.house.density, air.outdoor.density), "on/off test")
 	if err != nil || !air.Known {
 		return q
 	}
@@ -165,9 +179,7 @@ func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffRe
 		out.Points = append(out.Points, OnOffPoint{float64(p.House), float64(p.Difference), float64(p.Fitted), units.CubicMetrePerSecond})
 		low, high = math.Min(low, float64(p.House)), math.Max(high, float64(p.House))
 	}
-	const steps = 24
-	for i := range steps + 1 {
-		p := low + (high-low)*float64(i)/steps
+	for _, p := range curvePressures(low, high) {
 		q := float64(r.Curve(units.Pressure(p)))
 		out.Curve = append(out.Curve, OnOffPoint{p, q, q, units.CubicMetrePerSecond})
 	}
@@ -185,7 +197,7 @@ func onOffResult(c *Case, log *Log, w *ductWork, name string, r ductleak.OnOffRe
 	}
 	if k := r.Scatter; k.Widened > 1 {
 		out.Widened = k.Widened
-		log.Notice(Warning, name, "the stations scatter %s times as much as the stated errors: wind or a change between readings is in them; the intervals are widened by %s, since so few stations tell the scatter only roughly; repeat the test in calm weather, or state a larger gauge.wobble",
+		log.Notice(Warning, name, "the stations scatter %s times as much as the stated errors: wind or a change between readings is in them; their errors are counted %s times, since so few stations tell the scatter only roughly; repeat the test in calm weather, or state a larger gauge.wobble",
 			units.Fixed(k.Excess, 1), units.Fixed(k.Widened, 1))
 	}
 	w.d.OnOff = out
@@ -226,23 +238,25 @@ func sideNote(guessed bool, side string) string {
 	return "half of the plenum pressure was taken for the leaks'"
 }
 
+// CarriedTest is what a leakage at 25 Pa carried to the operating pressure is called.
+const CarriedTest = "25 Pa leakage at its operating pressure"
+
 // sideAt25 is one side's leakage to outside at 25 Pa: from a test of that side,
 // or guessed from the whole system's.
 func sideAt25(c *Case, e *zonal.Estimate, w *ductWork, side string) (est *units.Estimate[units.Flow], name string, guessed bool) {
-	const carried = "25 Pa leakage at its operating pressure"
 	if list := w.tests[sided(outside25, side)]; len(list) > 0 && list[0].Resolved {
-		return &list[0].Result, carried, false
+		return &list[0].Result, CarriedTest, false
 	}
 	if zones := sideZones(c, w, side); len(zones) > 0 && e != nil {
 		if q, doubt, err := e.Posterior.SumAt(leakPaths(c, zones...), 25); err == nil && doubt.Resolved {
-			return &q, carried, false
+			return &q, CarriedTest, false
 		}
 	}
 	all := w.combined(outside25)
 	if all == nil {
 		return nil, "", false
 	}
-	return &units.Estimate[units.Flow]{Value: all.Value / 2, Low: all.Low / 5, High: all.High * 4 / 5}, carried, true
+	return &units.Estimate[units.Flow]{Value: all.Value / 2, Low: all.Low / 5, High: all.High * 4 / 5}, CarriedTest, true
 }
 
 // sideZones are the duct zones that only one side's registers belong to.
@@ -257,6 +271,24 @@ func sideZones(c *Case, w *ductWork, side string) []zonal.SpaceID {
 		}
 		if own && !other {
 			list = append(list, z)
+		}
+	}
+	return list
+}
+
+// curvePressures are the pressures that a fitted on/off curve is drawn at: it is steepest
+// about zero, where they lie closest.
+func curvePressures(low, high float64) (list []float64) {
+	const steps, closer = 60, 1.6
+	for i := range steps + 1 {
+		at := float64(i) / steps
+		switch u := 2*at - 1; {
+		case low >= 0 || high <= 0:
+			list = append(list, low+(high-low)*at)
+		case u < 0:
+			list = append(list, low*math.Pow(-u, closer))
+		default:
+			list = append(list, high*math.Pow(u, closer))
 		}
 	}
 	return list

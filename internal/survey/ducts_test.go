@@ -14,17 +14,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbook/internal/sheet"
-	"holdbook/internal/testkit"
 )
 
 // surveyed runs a sheet given as text.
 func surveyed(t *testing.T, text string) *Findings {
 	t.Helper()
-	s, err := sheet.Parse([]byte("sheet = 1\n"+text), "test.toml")
-	require.NoError(t, err)
-	f, err := Run(s, Options{Working: true})
-	require.NoError(t, err)
-	return testkit.Shown(t, f, f.Job.Units)
+	return found(t, text, Options{Working: true})
 }
 
 // ducted is surveyed for sheets about ducts.
@@ -83,7 +78,7 @@ to_house = { ducts = "%.6f Pa" }
 `, direct+out(openDucts), openDucts, direct+out(coveredDucts), coveredDucts))
 	want := leak * math.Pow(0.5, n)
 	joint := ductTestOf(t, d, jointTest, outside25)
-	closed := ductTestOf(t, d, subtractionTest, outside25)
+	closed := ductTestOf(t, d, SubtractionTest, outside25)
 	assert.InEpsilon(t, want, closed.Result.Value, 1e-3)
 	assert.InEpsilon(t, closed.Result.Value, joint.Result.Value, 1e-3)
 	assert.Equal(t, "agrees", closed.Agrees)
@@ -104,7 +99,7 @@ fan = "2300 cfm"
 sealed = [ { between = ["house", "ducts"] } ]
 to_house = { ducts = "42 Pa" }
 `)
-	assert.InDelta(t, 189.5, ductTestOf(t, d, subtractionTest, outside25).Result.Value, 0.1)
+	assert.InDelta(t, 189.5, ductTestOf(t, d, SubtractionTest, outside25).Result.Value, 0.1)
 	assert.InDelta(t, 42, d.CoveredPressure.Value, 1e-9)
 	require.NotNil(t, d.LeakageOutside25)
 	assert.Less(t, d.LeakageOutside25.Low, 189.5)
@@ -123,7 +118,7 @@ fan = "2490 cfm"
 sealed = [ { between = ["house", "ducts"] } ]
 to_house = { ducts = "42 Pa" }
 `)
-	x := ductTestOf(t, d, subtractionTest, outside25)
+	x := ductTestOf(t, d, SubtractionTest, outside25)
 	assert.False(t, x.Resolved)
 	assert.Contains(t, x.Note, "back to back")
 	assert.Nil(t, d.LeakageOutside25, "no number that the readings cannot carry")
@@ -145,6 +140,8 @@ readings = [ { of = "ducts", to = "house", flow = "30 cfm" } ]
 	assert.InDelta(t, 44.4, x.Result.Value, 0.05)
 	assert.False(t, x.Resolved)
 	assert.Contains(t, x.Note, "lower bound")
+	assert.Equal(t, AtLeast, x.Bound)
+	assert.False(t, x.Resolved)
 	d := ducted(t, fmt.Sprintf(text, "0.4 Pa"))
 	x = ductTestOf(t, d, registerTest, outside25)
 	assert.True(t, x.Resolved)

@@ -135,11 +135,11 @@ sealed = [ { between = ["house", "ducts"] } ]
 to_house = { ducts = "42 Pa"` + attic + ` }
 `
 	}
-	x := ductTestOf(t, ducted(t, sheet(`, attic = "47 Pa"`)), subtractionTest, outside25)
+	x := ductTestOf(t, ducted(t, sheet(`, attic = "47 Pa"`)), SubtractionTest, outside25)
 	assert.True(t, x.Resolved)
 	assert.Contains(t, x.Note, "by hand the attic around the ducts counts as outdoors")
 	for attic, says := range map[string]string{`, attic = "44 Pa"`: "open it to outdoors and read both again", "": "nothing was read in the space around the ducts"} {
-		x = ductTestOf(t, ducted(t, sheet(attic)), subtractionTest, outside25)
+		x = ductTestOf(t, ducted(t, sheet(attic)), SubtractionTest, outside25)
 		assert.False(t, x.Resolved, attic)
 		assert.Contains(t, x.Note, says, attic)
 	}

@@ -77,13 +77,86 @@ func TestUntouchedPriors(t *testing.T) {
 	assert.False(t, Untouched(zonal.LogNormal{Median: 2}, estimate(1, 0)), "a size that is known")
 }
 
-// A zone within 2 Pa of either end of the hold as found is near that end.
+// A zone within 2 Pa of either end, house at the reference pressure, is near that end.
 func TestNearThresholds(t *testing.T) {
-	for p, want := range map[string]string{"1.99": "house", "2.01": "", "47.99": "", "48.01": "outside"} {
-		f := found(t, "[[zone]]\nname = \"attic\"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nto_house = { attic = \""+p+" Pa\" }\n", Options{CurvatureOnly: true})
-		require.Len(t, f.Zones, 1)
-		assert.Equal(t, want, f.Zones[0].Near, p)
+	for p, want := range map[units.Pressure]string{1.99: "house", 2: "", 2.01: "", 47.99: "", 48: "", 48.01: "outside"} {
+		assert.Equal(t, want, nearEndOf(p), "%v", p)
 	}
+}
+
+// A garage 1.8 Pa from outdoors with the house at 25 Pa is 3.6 Pa from it at 50 Pa.
+func TestNearIsOfTheReferenceHold(t *testing.T) {
+	near := func(house, garage string) string {
+		f := found(t, "[[zone]]\nname = \"garage\"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-"+house+" Pa\"\nto_house = { garage = \""+garage+" Pa\" }\n", Options{CurvatureOnly: true})
+		require.Len(t, f.Zones, 1)
+		return f.Zones[0].Near
+	}
+	assert.Empty(t, near("25", "23.2"))
+	assert.Equal(t, "outside", near("25", "24.6"))
+	assert.Equal(t, "outside", near("50", "49.2"))
+}
+
+// A size is bounded on the side that the readings have moved from the end of its prior,
+// by more than half of the prior's sd.
+func TestBoundOf(t *testing.T) {
+	prior := zonal.LogNormal{Median: 2, SDLn: 1}
+	for _, c := range []struct {
+		low, high float64
+		want      Bound
+	}{{-1.64, 1.64, ""}, {-1.1, 1.64, AtLeast}, {-1.16, 1.64, ""}, {-1.64, 1.1, AtMost}, {-1.64, 1.16, ""}, {-1, 1, ""}} {
+		e := units.Estimate[units.Flow]{Value: 2, Low: units.Flow(2 * math.Exp(c.low)), High: units.Flow(2 * math.Exp(c.high))}
+		assert.Equal(t, c.want, boundOf(prior, e), "%+v", c)
+	}
+	assert.Empty(t, boundOf(zonal.LogNormal{Median: 2}, units.Estimate[units.Flow]{Value: 2, Low: 1, High: 3}), "a size that is known")
+}
+
+// A size that the sheet states is a size, though the readings add little to it; a guess
+// within a factor of ten is none.
+func TestStatedSizeIsResolved(t *testing.T) {
+	for spread, want := range map[string]bool{"1.5": true, "10": false} {
+		f := found(t, "[[zone]]\nname = \"attic\"\n[[path]]\nbetween = [\"house\", \"attic\"]\nflow_50 = \"300 cfm\"\nspread = "+spread+
+			"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"44 Pa\" }\n", Options{CurvatureOnly: true})
+		for _, p := range f.Paths {
+			if p.Between == [2]string{"house", "attic"} {
+				assert.True(t, p.Stated)
+				assert.Equal(t, want, p.Resolved, "spread %s", spread)
+			}
+		}
+	}
+}
+
+// A target is judged by the same interval as its chance: at its upper end 95 % lie below.
+func TestTargetOfTheSheet(t *testing.T) {
+	target := func(stated string) *Target {
+		return found(t, "[job]\ntarget = \""+stated+"\"\n[house]\nvolume = \"300 m3\"\n[[zone]]\nname = \"attic\"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 m3/h\"\nto_house = { attic = \"44 Pa\" }\n",
+			Options{CurvatureOnly: true}).Target
+	}
+	low, even, high := target("1000 m3/h"), target("2000 m3/h"), target("3000 m3/h")
+	assert.Equal(t, "fails", low.Verdict)
+	assert.Less(t, low.Chance, 0.05)
+	assert.Equal(t, "too close to call", even.Verdict)
+	assert.InDelta(t, 0.5, even.Chance, 0.1)
+	assert.Equal(t, "meets", high.Verdict)
+	assert.Greater(t, high.Chance, 0.95)
+	assert.Nil(t, low.AirChanges50)
+	changes := target("10 /h")
+	assert.Equal(t, "meets", changes.Verdict)
+	assert.InDelta(t, 10, changes.AirChanges50.Value, 1e-9)
+	assert.InDelta(t, 3000/1.699010796, changes.Flow50.Value, 1e-3, "1 cfm is 1.69901 m³/h")
+}
+
+// The ways into the house take all of its leakage between them.
+func TestSharesMakeAWhole(t *testing.T) {
+	f := found(t, "[[zone]]\nname = \"attic\"\n[[zone]]\nname = \"garage\"\n[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { attic = \"44 Pa\", garage = \"46 Pa\" }\n"+
+		"[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2900 cfm\"\nopened = [ { between = [\"house\", \"attic\"] } ]\nto_house = { attic = \"20 Pa\" }\n"+
+		"[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2500 cfm\"\nopened = [ { between = [\"house\", \"garage\"] } ]\nto_house = { garage = \"20 Pa\" }\n", Options{})
+	sum := f.House.DirectShare.Value
+	for _, z := range f.Zones {
+		sum += z.Share.Value
+		assert.InDelta(t, z.ThroughFlow50.Value/f.House.Flow50.Value, z.Share.Value/100, 0.01, z.Name)
+		assert.Equal(t, units.Percent, z.Share.Unit)
+	}
+	assert.InDelta(t, 100, sum, 2)
 }
 
 // The rise of the fan flow with the garage's door open: the calibration cancels, the
@@ -116,7 +189,7 @@ func TestEndsOfAMeanOfSamples(t *testing.T) {
 // A register whose cover shows more than nine tenths of what could drive it is a
 // run that has come off.
 func TestCoverVerdicts(t *testing.T) {
-	for cover, want := range map[string]string{"0.1": "nothing", "3": "", "5.1": "a leak to outdoors", "44.9": "a leak to outdoors", "45.1": "a run that has come off"} {
+	for cover, want := range map[string]string{"0.1": "nothing", "3": "leaks, after the big ones", "5.1": "a leak to outdoors", "44.9": "a leak to outdoors", "45.1": "a run that has come off"} {
 		d := ducted(t, "[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\n[[register]]\nname = \"a\"\ncover = \""+cover+" Pa\"\n")
 		require.Len(t, d.Registers, 1)
 		assert.Equal(t, want, d.Registers[0].Verdict, cover)

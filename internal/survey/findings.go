@@ -1,12 +1,6 @@
 package survey
 
-import (
-	"iter"
-	"reflect"
-	"strings"
-
-	"holdbook/units"
-)
+import "holdbook/units"
 
 // The numbers of findings are in SI: a number with the tag in:"Unit" is in the unit
 // that stands in that field beside it, which is a base unit of SI, or % or a currency,
@@ -32,29 +26,22 @@ type Q struct {
 	Level float64 `json:"level,omitempty" jsonschema:"exclusiveMinimum=0,exclusiveMaximum=100"`
 }
 
-// Estimates are the estimates that stand in a part of the findings itself, in order and
-// by their keys; one that no reading touches is nil.
-func Estimates(part any) iter.Seq2[string, *Q] {
-	return func(yield func(string, *Q) bool) {
-		for field, v := range reflect.ValueOf(part).Fields() {
-			key, _, _ := strings.Cut(field.Tag.Get("json"), ",")
-			if q, ok := v.Interface().(*Q); ok && !yield(key, q) {
-				return
-			}
-		}
-	}
-}
-
 // Findings is everything a sheet's readings allow.
 type Findings struct {
 	Results     int           `json:"results" jsonschema:"enum=1"` // version of this format
 	Job         Job           `json:"job"`
+	Building    *Building     `json:"building,omitempty" csv:"-"` // what the sheet says of it
 	House       House         `json:"house"`
+	Target      *Target       `json:"target,omitempty"` // what the sealing is to reach, as the sheet has it
 	Paths       []Path        `json:"paths"`
 	Zones       []Zone        `json:"zones"`
 	Openings    []Opening     `json:"openings"`
 	Ducts       *Ducts        `json:"ducts,omitempty"`
+	CAZ         []CAZ         `json:"caz,omitempty"`      // worst-case depressurisation, as it was read
+	InState     *InState      `json:"in_state,omitempty"` // the house in another state, where it was asked for
+	Standards   []Standard    `json:"standards"`          // the quantities of standards, by their names
 	SealFirst   []SealChoice  `json:"seal_first"`
+	WorkOrder   *WorkOrder    `json:"work_order,omitempty" csv:"-"` // only when asked for
 	Readings    []Reading     `json:"readings"`
 	Suspects    []Suspect     `json:"suspects"`
 	Priors      []Prior       `json:"priors"`
@@ -63,15 +50,18 @@ type Findings struct {
 	Holds       []Hold        `json:"holds"`
 	Samples     []Samples     `json:"samples,omitempty"` // of readings that stand as samples
 	Hand        []HandAnswer  `json:"hand"`              // what the hand methods say, beside the joint estimate
+	Record      *Record       `json:"record,omitempty"`  // only when asked for
 	Notices     []Notice      `json:"notices"`
 	Method      Method        `json:"method"`
 	Working     []WorkingStep `json:"working,omitempty"` // only when asked for
+	// In the rows of a batch: what the house tells of the stock it belongs to, for --summary.
+	Stock *StockPart `json:"stock,omitempty" csv:"-"`
 }
 
 // Empty tells whether there was no reading that tells anything.
 func (f *Findings) Empty() bool {
 	d := f.Ducts
-	return f.Method.Intervals == "" && (d == nil || len(d.Tests)+len(d.Registers)+len(d.Rooms) == 0 && d.OnOff == nil)
+	return f.Method.Intervals == "" && len(f.CAZ) == 0 && (d == nil || len(d.Tests)+len(d.Registers)+len(d.Rooms) == 0 && d.OnOff == nil)
 }
 
 // Samples is what the samples of one reading say of it: its mean, the spread of a
@@ -104,59 +94,35 @@ type Job struct {
 	GaugeID  string `json:"gauge_id,omitempty"`
 	GaugeCal string `json:"gauge_calibrated,omitempty"`
 	Note     string `json:"note,omitempty"`
+	Standard string `json:"standard,omitempty"` // that the test follows, as the sheet names it
 	// Invented marks demonstration data.
 	Invented bool `json:"invented,omitempty"`
 }
 
 // House is the whole envelope. What the readings do not touch is left out.
 type House struct {
-	Flow50       *Q          `json:"flow_50,omitempty"`
-	Exponent     *Q          `json:"exponent,omitempty"`
-	AirChanges50 *Q          `json:"air_changes_50,omitempty"`
-	FlowPerArea  *Q          `json:"flow_50_per_floor_area,omitempty"`
-	LeakArea4    *Q          `json:"leak_area_4,omitempty"`
-	LeakArea10   *Q          `json:"leak_area_10,omitempty"`
-	StandardAir  *Q          `json:"flow_50_standard_air,omitempty"` // by the standard that standard_air_by names
-	StandardBy   string      `json:"standard_air_by,omitempty"`
-	MultiPoint   *MultiPoint `json:"multi_point,omitempty"`
+	Flow50   *Q `json:"flow_50,omitempty"`
+	Exponent *Q `json:"exponent,omitempty"`
+	// The fan was read at one pressure, which does not tell the exponent: it is what was assumed.
+	ExponentAssumed bool        `json:"exponent_assumed,omitempty" csv:"-"`
+	Coefficient     *Q          `json:"coefficient,omitempty"` // C of the power law C·P^n through the flow at 50 Pa, of the joint estimate
+	AirChanges50    *Q          `json:"air_changes_50,omitempty"`
+	FlowPerArea     *Q          `json:"flow_50_per_floor_area,omitempty"`
+	LeakArea4       *Q          `json:"leak_area_4,omitempty"`
+	LeakArea10      *Q          `json:"leak_area_10,omitempty"`
+	ExteriorOnly    *Q          `json:"flow_50_exterior_only,omitempty"` // of a dwelling among neighbours: to outdoors alone
+	InteriorOnly    *Q          `json:"flow_50_interior_only,omitempty"` // likewise: through the party walls
+	StandardAir     *Q          `json:"flow_50_standard_air,omitempty"`  // by the standard that standard_air_by names
+	StandardBy      string      `json:"standard_air_by,omitempty"`
+	FlowPerShell    *Q          `json:"flow_50_per_envelope_area,omitempty"`
+	MultiPoint      *MultiPoint `json:"multi_point,omitempty"`
+	Opposite        *MultiPoint `json:"multi_point_opposite,omitempty"` // where the house was held in both directions
+	Directions      *Directions `json:"directions,omitempty"`           // likewise
+	// Of the leakage, straight from outside and not through a zone.
+	DirectShare *Q `json:"direct_share_of_flow_50,omitempty"`
 	// The readings do not fit each other: neither the leakage nor its interval can be relied on.
 	Doubt   string `json:"doubt,omitempty"`
 	Without *Q     `json:"flow_50_without,omitempty"` // the leakage without what is to blame
-}
-
-// MultiPoint is the standard regression over the holds that differ only in
-// house pressure: 95 % limits of the scatter of the fit alone.
-type MultiPoint struct {
-	Points     []Point `json:"points"`
-	Exponent   Q       `json:"exponent"`
-	Flow50     Q       `json:"flow_50"`
-	LeakArea4  *Q      `json:"leak_area_4,omitempty"`
-	LeakArea10 *Q      `json:"leak_area_10,omitempty"`
-	R2         float64 `json:"r2" jsonschema:"maximum=1"`
-	// Coefficient C, in flow units per Pa^n, of the unweighted line.
-	Coefficient Q `json:"coefficient"`
-	// WeightedExponent and WeightedFlow50 are the effective-variance fit (90 %).
-	WeightedExponent *Q     `json:"weighted_exponent,omitempty"`
-	WeightedFlow50   *Q     `json:"weighted_flow_50,omitempty"`
-	Band             []Band `json:"band,omitempty" csv:"-"`
-	// Refused marks a fit that the standards would not let stand: too few
-	// points, pressures too close together, an exponent outside 0.5 to 1. A
-	// notice says which.
-	Refused bool `json:"refused,omitempty"`
-}
-
-// Point is one station of a multi-point test.
-type Point struct {
-	Hold     string     `json:"hold"`
-	Pressure float64    `json:"pressure" unit:"Pa"` // of the house, induced, in pascals
-	Flow     float64    `json:"flow" in:"Unit"`
-	Unit     units.Unit `json:"unit"`
-}
-
-// Band is the fitted line and its limits at one pressure, for the chart.
-type Band struct {
-	Pressure float64 `json:"pressure" unit:"Pa"`
-	Flow     Q       `json:"flow"`
 }
 
 // Path is one leak.
@@ -165,9 +131,15 @@ type Path struct {
 	Flow50      *Q        `json:"flow_50,omitempty" csv:"if=Resolved"` // at 50 Pa across this leak alone
 	Area4       *Q        `json:"area_4,omitempty" csv:"if=Resolved"`
 	Exponent    *Q        `json:"exponent,omitempty"`
-	Now50       *Q        `json:"flow_now_50,omitempty" csv:"if=Resolved"` // what it passes with the house held at 50 Pa, as found
+	Now50       *Q        `json:"flow_now_50,omitempty" csv:"if=NowResolved"` // what it passes with the house held at 50 Pa, as found
 	Resolved    bool      `json:"resolved"`
+	NowResolved bool      `json:"flow_now_resolved,omitempty"` // of what it passes now
 	MostlyPrior bool      `json:"mostly_prior,omitempty"`
+	// Where the size is not resolved: the end of its interval that the readings, and not
+	// what was assumed before them, make.
+	Bound Bound `json:"bound,omitempty" jsonschema:"enum=at least,enum=at most"`
+	// The sheet states the size.
+	Stated bool `json:"stated,omitempty"`
 	// Note says what the number is where it could be misread, such as
 	// "registers, covered".
 	Note string `json:"note,omitempty"`
@@ -180,10 +152,15 @@ type Zone struct {
 	Meant              string `json:"meant"` // inside or outside the air barrier
 	ToHouse            *Q     `json:"to_house,omitempty"`
 	ConnectionFraction *Q     `json:"connection_fraction,omitempty"` // 0: it is outdoors, 1: it is indoors
+	Verdict            string `json:"verdict,omitempty"`             // how it is joined, in a word: outdoors to indoors
 	ThroughFlow50      *Q     `json:"through_flow_50,omitempty" csv:"if=Resolved"`
+	Share              *Q     `json:"share_of_flow_50,omitempty" csv:"if=Resolved"`        // of the leakage, through it
 	LeakRatio          *Q     `json:"leak_ratio,omitempty" csv:"if=!Near"`                 // house side over outside side; left out where the readings only bound it
 	Resolved           bool   `json:"resolved"`                                            // of the through-flow
 	Near               string `json:"near,omitempty" jsonschema:"enum=house,enum=outside"` // what it reads near to: the ratio is only bounded
+	// Vented and FloorArea are as the sheet states them.
+	Vented    *bool   `json:"vented,omitempty"`
+	FloorArea *Stated `json:"floor_area,omitempty" csv:"-"`
 }
 
 // Opening is something opened for a hold.
@@ -195,6 +172,7 @@ type Opening struct {
 	Area     *Q        `json:"area,omitempty" csv:"if=Resolved"`
 	Known    bool      `json:"known,omitempty"`
 	Resolved bool      `json:"resolved"`
+	Bound    Bound     `json:"bound,omitempty" jsonschema:"enum=at least,enum=at most"` // as of a leak
 }
 
 // Ducts is everything known of the duct system.
@@ -204,6 +182,10 @@ type Ducts struct {
 	SupplyLeakage          *Q             `json:"supply_leakage,omitempty"` // operating, to outside
 	ReturnLeakage          *Q             `json:"return_leakage,omitempty"`
 	NetImbalance           *Q             `json:"net_imbalance,omitempty"`
+	Mode                   string         `json:"mode,omitempty" jsonschema:"enum=heating,enum=cooling"` // that the losses are of
+	SupplyShare            *Q             `json:"supply_leakage_share,omitempty"`                        // of the air handler's flow
+	ReturnShare            *Q             `json:"return_leakage_share,omitempty"`
+	OutsideShare           *Q             `json:"leakage_outside_25_share,omitempty"`
 	DeliveryEffectiveness  *Q             `json:"delivery_effectiveness,omitempty"`
 	DistributionEfficiency *Q             `json:"distribution_efficiency,omitempty"`
 	CoveredPressure        *Q             `json:"covered_pressure,omitempty"`
@@ -213,6 +195,8 @@ type Ducts struct {
 	Losses                 []Loss         `json:"losses,omitempty"`
 	Rooms                  []RoomPressure `json:"rooms,omitempty"`
 	Notes                  []string       `json:"notes,omitempty"`
+	// What the results of the ducts rest on.
+	Basis []string `json:"basis,omitempty"`
 }
 
 // Register is one supply or return opening of the ducts.
@@ -231,11 +215,13 @@ type Register struct {
 
 // DuctTest is what one test alone says of one quantity.
 type DuctTest struct {
-	Name     string `json:"name"`     // "subtraction", "total", "outside", "open register", "on/off"
-	Quantity string `json:"quantity"` // "leakage_outside_25", …
+	Name     string `json:"name"`             // as the sheet calls it, else its method
+	Method   string `json:"method,omitempty"` // "subtraction", "fan on the ducts", …
+	Quantity string `json:"quantity"`         // "leakage_outside_25", …
 	Result   *Q     `json:"result,omitempty" csv:"as=Quantity,if=Resolved"`
 	Resolved bool   `json:"resolved"`
-	Agrees   string `json:"agrees,omitempty"` // "agrees", "disagrees", "" when alone
+	Bound    Bound  `json:"bound,omitempty" jsonschema:"enum=at least,enum=at most"` // as of a leak
+	Agrees   string `json:"agrees,omitempty"`                                        // "agrees", "disagrees", "" when alone
 	Note     string `json:"note,omitempty"`
 }
 
@@ -288,6 +274,7 @@ type SealChoice struct {
 	Hours       float64   `json:"hours,omitempty" jsonschema:"minimum=0"`
 	DropPerHour *Q        `json:"drop_per_hour,omitempty"`
 	Direct      bool      `json:"direct,omitempty"` // house–outside: not one job, outside the order
+	Health      bool      `json:"health,omitempty"` // it may carry the fumes of a garage: first, whatever its size
 	Note        string    `json:"note,omitempty"`
 }
 
@@ -302,16 +289,9 @@ type Reading struct {
 	Unit      units.Unit `json:"unit"`
 	// Checkable is false when no other reading says anything of this one.
 	Checkable bool `json:"checkable"`
-}
-
-// Suspect is a reading that does not fit, with the likely slip.
-type Suspect struct {
-	Hold    string `json:"hold,omitempty"`
-	Of      string `json:"of,omitempty"`
-	To      string `json:"to,omitempty"`
-	Slip    string `json:"slip,omitempty"`
-	Text    string `json:"text"`
-	Without []Path `json:"without,omitempty"` // the paths estimated without it
+	// Carries are the leaks, two spaces each, whose resolved sizes rest on this reading
+	// where nothing checks it.
+	Carries [][2]string `json:"carries,omitempty"`
 }
 
 // Prior is what was assumed of one unknown before any reading.
@@ -330,6 +310,8 @@ type LimitCheck struct {
 	Result   *Q     `json:"result,omitempty" csv:"as=Quantity"`
 	Verdict  string `json:"verdict"` // meets, fails, too close to call
 	Source   string `json:"source,omitempty"`
+	// The chance that the result meets the limit.
+	Chance float64 `json:"chance" unit:"1" jsonschema:"minimum=0,maximum=1"`
 }
 
 // Ventilation is the air change the house is left with.
@@ -362,37 +344,4 @@ type HandAnswer struct {
 	Result   *Q     `json:"result,omitempty" csv:"as=Quantity,if=Resolved"`
 	Resolved bool   `json:"resolved"`
 	Note     string `json:"note,omitempty"`
-}
-
-// Level is how much a notice matters.
-type Level string
-
-// The levels of a notice.
-const (
-	Note    Level = "note"
-	Warning Level = "warning"
-	Danger  Level = "danger"
-)
-
-// Notice is something the reader must know that is not a number.
-type Notice struct {
-	Level Level  `json:"level" jsonschema:"enum=note,enum=warning,enum=danger"`
-	About string `json:"about,omitempty"` // "hold 2, attic"
-	Text  string `json:"text" jsonschema:"minLength=1"`
-}
-
-// Method says how the intervals came about.
-type Method struct {
-	Intervals string  `json:"intervals"` // curvature or sampled
-	Status    string  `json:"status"`    // converged, or what is wrong
-	Effective float64 `json:"effective_samples,omitempty"`
-	Seed      string  `json:"seed,omitempty"`
-}
-
-// WorkingStep is one formula with the reader's own numbers in it.
-type WorkingStep struct {
-	About   string `json:"about"`
-	Formula string `json:"formula"`
-	Numbers string `json:"numbers"` // the same with numbers
-	Source  string `json:"source"`
 }

@@ -13,29 +13,36 @@ func layFan(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) error {
 	if !h.Fan.Given {
 		return nil
 	}
-	unscaled, err := unscaledFlow(c, log, h.Fan.Value, h.FanScaledTo, m.House, name)
+	s.air = airOf(c, log, h)
+	air, d := s.air, pressure.DirectionOf(m.House)
+	unscaled, q, err := leakFlow(c, log, h.Fan, ScaledTo(c.Sheet, h), m.House,
+		d.FanAir(air.house.density, air.outdoor.density), d.LeakAir(air.house.density, air.outdoor.density), name)
 	if err != nil {
 		return c.ErrorAt(h.Fan.Pos, err.Error())
 	}
-	air := airOf(c, log, h)
-	q, err := trueFlow(c, log, unscaled, pressure.DirectionOf(m.House).FanAir(air.house.density, air.outdoor.density), name)
-	if err != nil {
-		return c.ErrorAt(h.Fan.Pos, err.Error())
-	}
-	if air.Known {
-		got, err := pressure.EnvelopeFlow(q, pressure.DirectionOf(m.House), air.house.density, air.outdoor.density)
-		if err != nil {
-			return c.ErrorAt(h.Fan.Pos, err.Error())
-		}
-		log.worked(name, got.Worked(c.System))
-		q = got.Value
-	} else {
-		log.Notice(Note, "", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
+	if !air.Known {
+		log.Background("", "indoor and outdoor temperatures are not both given; fan flows are taken without a density correction")
 	}
 	s.fan = q
 	s.fanRatio = float64(q / unscaled)
 	m.Fan = &zonal.FlowReading{Flow: q, SDLn: repeatOf(c.Gauge.Repeat, h.Fan), Cal: layFanErrors(c, "fan", h.Range.Value)}
 	return nil
+}
+
+// leakFlow brings what the gauge of a fan shows to the air in the leaks; unscaled is what
+// it shows at the pressure held. A density that is zero is not known, and corrects nothing.
+func leakFlow(c *Case, log *Log, shown sheet.Flow, scaledTo sheet.Pressure, house units.Pressure, inFan, inLeaks units.Density, name string) (unscaled, q units.Flow, err error) {
+	if unscaled, err = unscaledFlow(c, log, shown.Value, scaledTo, house, name); err != nil {
+		return 0, 0, err
+	}
+	q, err = trueFlow(c, log, unscaled, inFan, name)
+	if err != nil || inFan == 0 || inLeaks == 0 {
+		return unscaled, q, err
+	}
+	// which air is where is settled: that of the house stands for the fan's, as when it blows out
+	got, err := pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, inLeaks)
+	log.worked(name, got.Worked(c.System))
+	return unscaled, got.Value, err
 }
 
 // unscaledFlow undoes what a gauge did that showed the flow scaled to a pressure.
@@ -77,17 +84,8 @@ func furtherFan(c *Case, log *Log, f sheet.Fan, m *zonal.Hold, h *sheet.Hold) (z
 		name = "fan " + units.Sanitize(f.Name.Value)
 	}
 	air := airOf(c, log, h)
-	inFan := densityIn(c, f.From.Name, air)
-	q, err := unscaledFlow(c, log, f.Flow.Value, f.ScaledTo, m.House, name)
-	if err == nil {
-		q, err = trueFlow(c, log, q, inFan, name)
-	}
-	if err == nil && air.Known && inFan > 0 {
-		var got pressure.Computed[units.Flow]
-		got, err = pressure.EnvelopeFlow(q, pressure.Depressurised, inFan, pressure.DirectionOf(m.House).LeakAir(air.house.density, air.outdoor.density))
-		log.worked(name, got.Worked(c.System))
-		q = got.Value
-	}
+	inLeaks := pressure.DirectionOf(m.House).LeakAir(air.house.density, air.outdoor.density)
+	_, q, err := leakFlow(c, log, f.Flow, f.ScaledTo, m.House, densityIn(c, f.From.Name, air), inLeaks, name)
 	return zonal.FanSource{From: c.Spaces[f.From.Name], To: c.Spaces[f.To.Name],
 		FlowReading: zonal.FlowReading{Flow: q, SDLn: repeatOf(c.Gauge.Repeat, f.Flow), Cal: layFanErrors(c, name, f.Range.Value)}}, err
 }

@@ -31,6 +31,7 @@ func layReadings(c *Case, log *Log, m *zonal.Hold, s *LaidHold, name string) err
 		}
 		m.Read = append(m.Read, v)
 	}
+	layLevels(c, log, m, s)
 	return checkClosing(c, log, s, name)
 }
 
@@ -53,21 +54,36 @@ func pathFlow(c *Case, of, to zonal.SpaceID, x sheet.Reading) zonal.PathFlow {
 // corrected takes the baseline out of a zone reading: its own, or where that was
 // not read what lies between its two ends.
 func corrected(c *Case, log *Log, x sheet.Reading, of, to zonal.SpaceID, s *LaidHold, name string) (zonal.PressureReading, error) {
-	b := readingBaseline(x, of, to, s)
+	zone := of
+	if zone == zonal.House {
+		zone = to
+	}
+	less := s.Hold.LessOf(c.Names[zone])
+	b, read := readingBaseline(x, of, to, s), x.Baseline.Given || s.zonesRead(of, to)
+	if less {
+		b, read = pressure.Baseline{}, true
+	}
 	net, err := windIn(s.Gauge, x.Pressure).Subtract(x.Pressure.Value, b)
 	if err != nil {
 		return zonal.PressureReading{}, err
 	}
 	line := net.Worked(c.System)
-	if !x.Baseline.Given && s.Baseline.Mean != 0 {
+	if !read && s.Baseline.Mean != 0 {
 		line.Source += "; its baseline was not read: half of the house's is taken"
-		log.Notice(Note, "", "no baseline was read in the spaces; half of the house's is taken off their readings, and its doubt added")
+		log.Background("", "where a space has no baseline of its own, half of the house's is taken off its readings, and its doubt added")
 	}
 	log.worked(fmt.Sprintf("%s, %s to %s", name, c.Names[of], c.Names[to]), line)
+	raw := laidReading{raw: x.Pressure.Value, sd: windIn(s.Gauge, x.Pressure).PressureSD(x.Pressure.Value), at: x.Baseline.Pos, less: less}
 	sd := net.SD
 	if x.PressureSD.Given {
+		raw.sd = x.PressureSD.Value
 		sd = units.Pressure(math.Hypot(float64(x.PressureSD.Value), float64(b.Drift)))
 	}
+	raw.sd = someError(raw.sd)
+	if x.Baseline.Given && !less {
+		raw.own = &b
+	}
+	s.read = append(s.read, raw)
 	return zonal.PressureReading{Of: of, To: to, Pressure: net.Value, SD: someError(sd)}, nil
 }
 
@@ -77,6 +93,9 @@ func readingBaseline(x sheet.Reading, of, to zonal.SpaceID, s *LaidHold) pressur
 		if b, err := BaselineFrom(x.Baseline, sheet.Pressure{}, s.Gauge.Wobble); err == nil {
 			return b
 		}
+	}
+	if s.zonesRead(of, to) {
+		return s.between(of, to)
 	}
 	switch {
 	case of == zonal.House && to == zonal.Outside:
@@ -94,6 +113,38 @@ func readingBaseline(x sheet.Reading, of, to zonal.SpaceID, s *LaidHold) pressur
 	b := pressure.UnreadZoneBaseline(house, true)
 	b.Mean = 0
 	return b
+}
+
+// zonesRead tells whether the baselines of the zones at the ends of a reading were read.
+func (s *LaidHold) zonesRead(of, to zonal.SpaceID) bool {
+	zones := 0
+	for _, end := range []zonal.SpaceID{of, to} {
+		if end > zonal.Outside {
+			if _, ok := s.zones[end]; !ok {
+				return false
+			}
+			zones++
+		}
+	}
+	return zones > 0
+}
+
+// between is the baseline of a reading from those of its ends to the house.
+func (s *LaidHold) between(of, to zonal.SpaceID) pressure.Baseline {
+	toHouse := func(end zonal.SpaceID) pressure.Baseline {
+		switch end {
+		case zonal.House:
+			return pressure.Baseline{}
+		case zonal.Outside:
+			b := s.Baseline
+			b.Mean = -b.Mean
+			return b
+		}
+		return s.zones[end]
+	}
+	a, b := toHouse(of), toHouse(to)
+	a.Mean, a.Drift = a.Mean-b.Mean, units.Pressure(math.Hypot(float64(a.Drift), float64(b.Drift)))
+	return a
 }
 
 // ExpectedSign is the sign a reading must have in a hold with a single fan: 1,
@@ -129,7 +180,7 @@ func directions(c *Case, log *Log) error {
 			if x.Flow.Given {
 				continue
 			}
-			read := &m.Read[i]
+			read, raw := &m.Read[i], &c.Held[k].read[i]
 			i++
 			sign := ExpectedSign(read.Of, read.To, m.House)
 			if sign == 0 || units.Abs(read.Pressure) <= ManySD*read.SD || asWritten[max(read.Of, read.To)] {
@@ -145,6 +196,7 @@ func directions(c *Case, log *Log) error {
 				}
 			}
 			turn(c, log, read, x, &c.Held[k], m.Name)
+			raw.turn()
 		}
 	}
 	if wrong >= 2 && wrong > right {
@@ -161,6 +213,16 @@ func closingAsWritten(c *Case, s *LaidHold) map[zonal.SpaceID]bool {
 		in[c.Spaces[z.Zone]] = z.asWritten
 	}
 	return in
+}
+
+// turn gives a reading as it was read the other sign, and its own baseline with it.
+func (r *laidReading) turn() {
+	r.raw = -r.raw
+	if r.own != nil {
+		own := *r.own
+		own.Mean = -own.Mean
+		r.own = &own
+	}
 }
 
 // turn gives a reading the other sign: the hoses were the other way round.

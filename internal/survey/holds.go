@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -15,10 +16,21 @@ type LaidHold struct {
 	Hold     *sheet.Hold
 	Gauge    pressure.Gauge // with the wobble in force
 	Baseline pressure.Baseline
-	Raw      units.Pressure // house to outside as read, with its sign
+	zones    map[zonal.SpaceID]pressure.Baseline // of zones to the house, where they were read
+	Raw      units.Pressure                      // house to outside as read, with its sign
 
-	fan      units.Flow // through the envelope; 0 when not read
-	fanRatio float64    // envelope flow over what the gauge shows at the pressure held
+	read     []laidReading // of each of the model's Read
+	air      AirPair       // of the fan flow, if one was read
+	fan      units.Flow    // through the envelope; 0 when not read
+	fanRatio float64       // envelope flow over what the gauge shows at the pressure held
+}
+
+// laidReading is a pressure of a zone as it was read.
+type laidReading struct {
+	raw, sd units.Pressure
+	own     *pressure.Baseline // its own baseline, if it was read
+	at      sheet.Pos          // of that
+	less    bool               // the gauge took the baseline off
 }
 
 // HoldName names a hold in messages and tables.
@@ -32,7 +44,7 @@ func HoldName(i int, h *sheet.Hold) string {
 // Pressures of a hold that are hardly those of a test: judgement.
 const (
 	LowHold  = units.Pressure(6)  // below it wind rules a hold
-	HighHold = units.Pressure(75) // above it a hold was over-driven
+	highHold = units.Pressure(75) // above it a hold was over-driven
 )
 
 // layHolds makes a hold of the model of every finished hold of the sheet.
@@ -49,7 +61,7 @@ func layHolds(c *Case, log *Log) error {
 		}
 	}
 	if len(c.Model.Holds) == 0 {
-		if len(c.Sheet.Holds)+len(c.Sheet.Zones) == 0 && len(c.Sheet.DuctTests)+len(c.Sheet.OnOff) > 0 {
+		if len(c.Sheet.Holds)+len(c.Sheet.Zones) == 0 && hasTests(c.Sheet) {
 			return nil // the ducts were all that was asked about
 		}
 		log.Notice(Note, "", "no finished hold: write the house pressure of a hold and nothing else is needed for a first answer")
@@ -66,15 +78,19 @@ func layHolds(c *Case, log *Log) error {
 // pressure were both written without a sign.
 const Signless = units.Pressure(0.5)
 
-// warnOfHoldPressure warns of a house pressure that is hardly one of a test. A second fan or an
-// opening to outside may hold the house at nothing.
-func warnOfHoldPressure(log *Log, name string, h *sheet.Hold) {
-	switch p := units.Abs(h.House.Value); {
+// OddPressure is what is wrong with a house pressure that is hardly one of a test: what it
+// means, and what to look at; empty for an ordinary one. A second fan or an opening to
+// outside may hold the house at nothing.
+func OddPressure(h *sheet.Hold) (what, means, look string) {
+	p := units.Abs(h.House.Value)
+	what = "the house was held at " + p.Text(units.Pascal, 1)
+	switch {
 	case p < LowHold && len(h.Fans) == 0:
-		log.Notice(Warning, name, "the house was held at %s only, where wind and the gauge's error rule the readings; look at whether the fan was up, the decimal point, and the unit", p.Text(units.Pascal, 1))
-	case p > HighHold:
-		log.Notice(Warning, name, "the house was held at %s, far above the usual 50 Pa; look at the decimal point, the unit, or an over-driven house", p.Text(units.Pascal, 1))
+		return what + " only", ", where wind and the gauge's error rule the readings", "whether the fan was up, the decimal point, and the unit"
+	case p > highHold:
+		return what + ", far above the usual 50 Pa", "", "the decimal point, the unit, or an over-driven house"
 	}
+	return "", "", ""
 }
 
 func layHold(c *Case, log *Log, i int, h *sheet.Hold) error {
@@ -87,13 +103,21 @@ func layHold(c *Case, log *Log, i int, h *sheet.Hold) error {
 			log.Notice(Note, name, "the house stands without a sign and counts as below outdoors, the baseline of %s Pa has one: write both with the signs the gauge showed", taken)
 		}
 	}
-	warnOfHoldPressure(log, name, h)
+	if what, means, look := OddPressure(h); what != "" {
+		log.Notice(Warning, name, "%s%s; look at %s", what, means, look)
+	}
 	layAllSamples(c, name, h)
-	if err := contradiction(c, h); err != nil {
+	if err := cmp.Or(contradiction(c, h), unsigned(c, h)); err != nil {
 		return err
 	}
-	state := LaidHold{Hold: h, Raw: SignedHouse(c.Sheet, h), Gauge: GaugeIn(c.Sheet, c.Gauge, i), Baseline: baselineOf(c, log, i, name)}
-	house, err := windIn(state.Gauge, h.House).Subtract(state.Raw, state.Baseline)
+	state := LaidHold{Hold: h, Raw: SignedHouse(c.Sheet, h), Gauge: GaugeIn(c.Sheet, c.Gauge, i)}
+	state.Baseline = baselineOf(c, log, i, name, state.Gauge.Wobble)
+	state.zones = zoneBaselines(c, i, state.Gauge.Wobble)
+	baseline := state.Baseline
+	if h.LessOf(sheet.HouseName) {
+		baseline = pressure.Baseline{}
+	}
+	house, err := windIn(state.Gauge, h.House).Subtract(state.Raw, baseline)
 	if err != nil {
 		return c.ErrorAt(h.House.Pos, err.Error())
 	}
@@ -150,9 +174,9 @@ func notZero(c *Case, house units.Pressure) units.Pressure {
 
 // baselineOf is the baseline in force in a hold; it carries over from the last
 // hold that has one. One read again after the hold makes a mean of the two.
-func baselineOf(c *Case, log *Log, i int, name string) pressure.Baseline {
+func baselineOf(c *Case, log *Log, i int, name string, wobble units.Pressure) pressure.Baseline {
 	k, ok := c.Sheet.BaselineHold(i)
-	after, wobble := c.Sheet.Holds[i].BaselineAfter, GaugeIn(c.Sheet, c.Gauge, i).Wobble
+	after := c.Sheet.Holds[i].BaselineAfter
 	switch {
 	case !ok && !after.Given:
 		log.Notice(Note, "", "no baseline was read; it counts as zero")
@@ -163,6 +187,19 @@ func baselineOf(c *Case, log *Log, i int, name string) pressure.Baseline {
 		after = c.Sheet.Holds[k].BaselineAfter
 	}
 	return checkedBaseline(log, HoldName(k, &c.Sheet.Holds[k]), c.Sheet.Holds[k].Baseline, after, wobble)
+}
+
+// zoneBaselines are the baselines of the zones to the house in force in hold i.
+func zoneBaselines(c *Case, i int, wobble units.Pressure) map[zonal.SpaceID]pressure.Baseline {
+	of := map[zonal.SpaceID]pressure.Baseline{}
+	for z := range c.Zones() {
+		if q, ok := c.Sheet.ZoneBaseline(i, c.Names[z]); ok {
+			if b, err := BaselineFrom(q, sheet.Pressure{}, wobble); err == nil {
+				of[z] = b
+			}
+		}
+	}
+	return of
 }
 
 // checkedBaseline makes a baseline of what was read before and after, either of
@@ -221,6 +258,7 @@ func layChanges(c *Case, log *Log, i int, m *zonal.Hold, h *sheet.Hold) error {
 		}
 		m.Fans = append(m.Fans, source)
 	}
+	layGuards(c, m, h)
 	return nil
 }
 
@@ -233,6 +271,12 @@ func (c *Case) registersOf(a, b zonal.SpaceID) (zonal.SpaceID, bool) {
 		return a, true
 	}
 	return 0, false
+}
+
+// Registers tells whether what joins two spaces are registers and no leak.
+func (c *Case) Registers(a, b zonal.SpaceID) bool {
+	_, ok := c.registersOf(a, b)
+	return ok
 }
 
 // holdRecord is a hold as it was used.

@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -17,8 +16,27 @@ var (
 	at10Pa = pressure.At10Pa
 )
 
+// flowAtPower is the unit of the coefficient of a power law.
+var flowAtPower = units.CubicMetrePerSecond.Per("Pa^n")
+
 // NoFanFlow is said of a house without a fan flow.
 const NoFanFlow = "no fan flow was read: sizes are only bounded by what houses usually are; read the fan once"
+
+// apart is the ratio of two house pressures from which on a fan read at both tells the
+// exponent. Judgement.
+const apart = 1.2
+
+// heldAtOnePressure tells whether the fan was read at one pressure only.
+func heldAtOnePressure(c *Case) bool {
+	low, high := math.Inf(1), 0.0
+	for _, h := range c.Model.Holds {
+		if h.Fan != nil {
+			p := math.Abs(float64(h.House))
+			low, high = min(low, p), max(high, p)
+		}
+	}
+	return high < apart*low
+}
 
 // houseFindings reports the whole envelope: the joint value, and beside it the standard
 // regression where the holds make a multi-point te.
@@ -30,8 +48,12 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 		}
 		return h, nil
 	}
-	h.Exponent = Ratio(e.Exponent)
+	h.Exponent, h.Coefficient = Ratio(e.Exponent), toQ(e.Coefficient, flowAtPower)
+	h.ExponentAssumed = heldAtOnePressure(c)
 	h.Flow50 = Flow(e.Flow50)
+	if len(c.Names) > 2 {
+		h.DirectShare = percentOf(e.Direct)
+	}
 	h.LeakArea4, h.LeakArea10 = leakArea(e.Area4, at4Pa), leakArea(e.Area10, at10Pa)
 	if v := c.Sheet.House.Volume; v.Given && v.Value > 0 {
 		if got, err := pressure.AirChanges(e.Flow50.Value, v.Value); err == nil {
@@ -42,21 +64,35 @@ func houseFindings(c *Case, e *zonal.Estimate, log *Log) (h House, hand []HandAn
 			log.problem("house", pressure.QueryAirChanges(units.Rate(float64(e.Flow50.Value)/float64(v.Value))))
 		}
 	}
-	if a := c.Sheet.House.FloorArea; a.Given && a.Value > 0 {
-		if got, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
-			log.worked("house", got.Worked(c.System))
-		}
-		h.FlowPerArea = toQ(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
-	}
+	h.FlowPerArea = perArea(c, log, e, c.Sheet.House.FloorArea)
+	h.FlowPerShell = perArea(c, log, e, c.Sheet.House.EnvelopeArea)
 	warnOfStack(c, log)
 	h.StandardAir, h.StandardBy = inStandardAir(c, e, log)
 	hand = onePoint(c, log)
-	stations := LongestSeries(c)
+	both := seriesOf(c)
+	first, second := both.longer(c), Pressurised
+	if first == Pressurised {
+		second = Depressurised
+	}
+	stations := both.of(first)
 	if len(stations) == 2 {
 		hand = append(hand, twoPoint(c, log, stations)...)
 	}
-	h.MultiPoint = multiPoint(c, log, stations)
+	h.MultiPoint = multiPoint(c, log, stations, first)
+	h.Opposite = multiPoint(c, log, both.of(second), second)
+	h.Directions = directionFindings(c, both)
 	return h, hand
+}
+
+// perArea is the flow at 50 Pa for each area of floor or envelope, where that is given.
+func perArea(c *Case, log *Log, e *zonal.Estimate, a sheet.Area) *Q {
+	if !a.Given || a.Value <= 0 {
+		return nil
+	}
+	if got, err := pressure.FlowPerArea(e.Flow50.Value, a.Value); err == nil {
+		log.worked("house", got.Worked(c.System))
+	}
+	return toQ(Scale[units.SpecificFlow](e.Flow50, 1/float64(a.Value)), units.CubicMetrePerSecondSquareMetre)
 }
 
 // warnOfStack warns of a warm, tall house, in which the pressure differs from floor to
@@ -91,51 +127,33 @@ func inStandardAir(c *Case, e *zonal.Estimate, log *Log) (_ *Q, by string) {
 	return Flow(Scale[units.Flow](e.Flow50, k)), ref.By.String()
 }
 
-// LongestSeries are the holds that differ only in house pressure and have a fan
-// reading: the largest such group, as found if there is a choice.
-func LongestSeries(c *Case) []pressure.Station {
-	groups := map[string][]pressure.Station{}
-	best := ""
-	for _, k := range c.Order {
-		h := &c.Model.Holds[k]
-		if h.Fan == nil || len(h.Fans) > 0 {
-			continue
-		}
-		key := fmt.Sprint(h.Opened, h.Sealed, math.Signbit(float64(h.House)))
-		groups[key] = append(groups[key], stationOf(c, k))
-		if best == "" || len(groups[key]) > len(groups[best]) {
-			best = key
-		}
-	}
-	return groups[best]
-}
-
 // multiPoint is the standard regression over the stations: its limits are 95 %
 // and show the scatter of the fit alone.
-func multiPoint(c *Case, log *Log, stations []pressure.Station) *MultiPoint {
+func multiPoint(c *Case, log *Log, stations []pressure.Station, direction string) *MultiPoint {
 	if len(stations) < 3 {
 		return nil
 	}
+	about := "multi-point test, " + direction
 	m, err := pressure.FitStandard(stations)
 	if err != nil {
-		log.Notice(Note, "multi-point test", "%s", err)
+		log.Background(about, "%s", err)
 	}
 	if m.Stations == 0 {
 		return nil
 	}
 	if n, err := m.Exponent(); err == nil && !tellsExponent(n) {
-		log.Notice(Note, "multi-point test", "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
+		log.Notice(Note, about, "the holds lie too near each other in pressure, or scatter too much, to give an exponent; hold the house at pressures further apart")
 		return nil
 	}
-	log.problem("multi-point test", m.Warnings...)
+	log.problem(about, m.Warnings...)
 	if n, err := m.ExponentShown(); err == nil {
-		log.worked("multi-point test", n.Worked(c.System))
+		log.worked(about, n.Worked(c.System))
 	}
 	if q, err := m.FlowShown(zonal.Reference); err == nil {
-		log.worked("multi-point test", q.Worked(c.System))
+		log.worked(about, q.Worked(c.System))
 	}
-	log.problem("multi-point test", warnOfLowest(c, stations))
-	out := &MultiPoint{R2: m.R2, Refused: err != nil}
+	log.problem(about, warnOfLowest(c, stations))
+	out := &MultiPoint{Direction: direction, R2: m.R2, Refused: err != nil}
 	for _, s := range stations {
 		out.Points = append(out.Points, Point{Hold: s.Name, Pressure: math.Abs(float64(s.Pressure)), Flow: float64(s.Flow), Unit: units.CubicMetrePerSecond})
 	}
@@ -168,34 +186,27 @@ func warnOfLowest(c *Case, stations []pressure.Station) *pressure.Fault {
 
 // fillMulti takes the numbers of a fit; false when one of them has no interval.
 func fillMulti(c *Case, out *MultiPoint, m pressure.MultiPoint) bool {
-	level := float64(m.Level) * 100
-	mark := func(q *Q) *Q {
-		if q != nil {
-			q.Level = level
-		}
-		return q
-	}
 	n, errN := m.Exponent()
 	q50, errQ := m.FlowAt(zonal.Reference)
 	coeff, errC := m.Coefficient()
 	if errN != nil || errQ != nil || errC != nil {
 		return false
 	}
-	exponent, flow := mark(Ratio(n)), mark(Flow(q50))
-	coefficient := mark(toQ(coeff, units.CubicMetrePerSecond.Per("Pa^n")))
+	exponent, flow := levelled(Ratio(n), m), levelled(Flow(q50), m)
+	coefficient := levelled(toQ(coeff, flowAtPower), m)
 	if exponent == nil || flow == nil || coefficient == nil {
 		return false
 	}
 	out.Exponent, out.Flow50, out.Coefficient = *exponent, *flow, *coefficient
 	if a, err := pressure.AreaOf(m, at4Pa, c.Model.Air); err == nil {
-		out.LeakArea4 = mark(leakArea(a, at4Pa))
+		out.LeakArea4 = levelled(leakArea(a, at4Pa), m)
 	}
 	if a, err := pressure.AreaOf(m, at10Pa, c.Model.Air); err == nil {
-		out.LeakArea10 = mark(leakArea(a, at10Pa))
+		out.LeakArea10 = levelled(leakArea(a, at10Pa), m)
 	}
 	for _, p := range bandPressures(out.Points) {
 		if e, err := m.FlowAt(units.Pressure(p)); err == nil {
-			if q := mark(Flow(e)); q != nil {
+			if q := levelled(Flow(e), m); q != nil {
 				out.Band = append(out.Band, Band{Pressure: p, Flow: *q})
 			}
 		}
@@ -234,21 +245,17 @@ func addWeighted(c *Case, out *MultiPoint, stations []pressure.Station) {
 // onePoint carries the hold as found nearest to 50 Pa to that pressure with an
 // exponent that is assumed.
 func onePoint(c *Case, log *Log) []HandAnswer {
-	best := -1
+	var stations []pressure.Station
 	for _, k := range c.Order {
-		h := &c.Model.Holds[k]
-		if h.Fan == nil || !c.Held[k].Hold.AsFound() {
-			continue
-		}
-		if best < 0 || math.Abs(float64(units.Abs(h.House)-zonal.Reference)) < math.Abs(float64(units.Abs(c.Model.Holds[best].House)-zonal.Reference)) {
-			best = k
+		if c.Model.Holds[k].Fan != nil && c.Held[k].Hold.AsFound() {
+			stations = append(stations, stationOf(c, k))
 		}
 	}
-	if best < 0 {
+	point, ok := nearest50(c, stations)
+	if !ok {
 		return nil
 	}
-	t, err := pressure.OnePoint{Station: stationOf(c, best), Calibration: c.Gauge.FanCalibration(),
-		Exponent: pressure.DefaultExponent, ExponentSD: pressure.DefaultExponentSD}.At(zonal.Reference)
+	t, err := point.At(zonal.Reference)
 	if err != nil {
 		log.Notice(Warning, "one-point test", "%s", err)
 		return nil
@@ -275,7 +282,7 @@ func twoPoint(c *Case, log *Log, stations []pressure.Station) []HandAnswer {
 	const method = "two-point test"
 	t, err := pressure.FitTwo(stations[0], stations[1], c.Gauge.FanCalibration())
 	if err != nil {
-		log.Notice(Note, method, "%s", err)
+		log.Background(method, "%s", err)
 		return nil
 	}
 	log.worked(method, t.Shown.Worked(c.System))

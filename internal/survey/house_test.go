@@ -97,6 +97,9 @@ func TestHouseOfOneReading(t *testing.T) {
 	assert.Equal(t, "1/h", h.AirChanges50.Unit.Symbol())
 	within(t, 2000.0/1800, h.FlowPerArea.Value, 0.003, "flow per floor area")
 	within(t, 0.65, h.Exponent.Value, 0.02, "exponent")
+	within(t, 2000*math.Pow(50, -h.Exponent.Value), h.Coefficient.Value, 0.003, "flow at 1 Pa by the exponent")
+	assert.Equal(t, "cfm/Pa^n", h.Coefficient.Unit.Symbol())
+	assert.Less(t, h.Coefficient.Low, h.Coefficient.Value)
 	within(t, 2000, h.StandardAir.Value, 0.004, "air of 20 °C is standard air")
 	assert.Contains(t, h.StandardBy, "ASTM E779")
 	assert.InDelta(t, 4, h.LeakArea4.Pressure, 0)
@@ -118,7 +121,7 @@ func TestNothingIsGuessed(t *testing.T) {
 // One pressure alone gives a connection fraction and a ratio, and flows that are
 // only bounded.
 func TestOnePressureAlone(t *testing.T) {
-	f := found(t, "[[hold]]\nhouse = \"50 Pa\"\nto_house = { attic = \"44 Pa\" }\n", Options{})
+	f := found(t, "[job]\nwind = \"calm\"\n[house]\nindoor = \"20 C\"\noutdoor = \"20 C\"\n[[hold]]\nhouse = \"50 Pa\"\nto_house = { attic = \"44 Pa\" }\n", Options{})
 	assert.Nil(t, f.House.Flow50)
 	assert.Equal(t, 1, noticesWith(f.Notices, "no fan flow was read"))
 	require.Len(t, f.Zones, 1)
@@ -216,4 +219,18 @@ to_house = { "next door" = "49.9 Pa", corridor = "49.9 Pa" }
 	within(t, 300, f.Paths[0].Flow50.Value, 1e-3, "leaks to outside alone")
 	assert.True(t, f.Paths[0].Resolved)
 	finite(t, f)
+}
+
+// The exponent is told from a fifth between the pressures on; below, it is what was assumed.
+func TestExponentOfOnePressureIsAssumed(t *testing.T) {
+	for second, assumed := range map[string]bool{"-50": true, "-41.8": true, "-41.6": false, "-25": false} {
+		f := found(t, "[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2200 cfm\"\n[[hold]]\nhouse = \""+second+" Pa\"\nfan = \"2000 cfm\"\n", Options{})
+		assert.Equal(t, assumed, f.House.ExponentAssumed, second)
+	}
+}
+
+func TestUncheckedText(t *testing.T) {
+	assert.Equal(t, "a slip in A would not show, and x rests on it", UncheckedText([]string{"A"}, []string{"x"}))
+	assert.Equal(t, "a slip in A or B would not show, and x, y rest on it", UncheckedText([]string{"A", "B"}, []string{"x", "y"}))
+	assert.Equal(t, "a slip in A would not show, and 3 sizes rest on it", UncheckedText([]string{"A"}, []string{"x", "y", "z"}))
 }

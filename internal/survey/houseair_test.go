@@ -100,9 +100,9 @@ func TestSensibleShareIsSaid(t *testing.T) {
 	const said = "all of the output counts as sensible"
 	cooling := strings.Replace(lossSheet, `output = "60000 Btu/h"`, `output = "-36000 Btu/h"`, 1)
 	silent := ducted(t, cooling)
-	assert.Contains(t, strings.Join(silent.Notes, "\n"), said)
+	assert.Contains(t, strings.Join(silent.Basis, "\n"), said)
 	all := ducted(t, strings.Replace(cooling, "[air_handler]\n", "[air_handler]\nsensible = 1\n", 1))
-	assert.NotContains(t, strings.Join(all.Notes, "\n"), said)
+	assert.NotContains(t, strings.Join(all.Basis, "\n"), said)
 	assert.Equal(t, all.DeliveryEffectiveness, silent.DeliveryEffectiveness)
 	less := ducted(t, strings.Replace(cooling, "[air_handler]\n", "[air_handler]\nsensible = 0.75\n", 1))
 	assert.NotEqual(t, all.DeliveryEffectiveness.Value, less.DeliveryEffectiveness.Value)

@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"holdbook/ductleak"
@@ -12,14 +13,33 @@ import (
 	"holdbook/zonal"
 )
 
-// limitFindings sets the results against the limits that the sheet names. Which one is
-// in force is the reader's to know.
+// limitFindings sets the results against the limits that the sheet names, and against
+// those of garages. Which other one is in force is the reader's to know.
 func limitFindings(c *Case, m parts, log *Log) (list []LimitCheck) {
 	for _, l := range c.Sheet.Limits {
 		if l.Name.Given() {
 			list = append(list, publishedLimit(c, m, log, l)...)
 		} else {
 			list = append(list, ownLimit(c, m, log, l)...)
+		}
+	}
+	return append(list, garageLimits(c, m, log)...)
+}
+
+// unasked are the limits that are applied wherever a reading bears on them: fumes from a
+// garage do not wait for somebody to ask.
+var unasked = []string{"garage-pressure", "garage-door"}
+
+// garageLimits sets what was read of a garage against the limits of garages that the
+// sheet does not name, nor has one of its own in place of.
+func garageLimits(c *Case, m parts, log *Log) (list []LimitCheck) {
+	for _, id := range unasked {
+		limit, err := ductleak.FindLimit(id)
+		named := slices.ContainsFunc(c.Sheet.Limits, func(l sheet.Limit) bool {
+			return strings.EqualFold(l.Name.Value, id) || l.Quantity.Value == string(limit.Quantity)
+		})
+		if found, _ := resultsFor(c, m, limit); err == nil && !named && len(found) > 0 {
+			list = append(list, publishedLimit(c, m, log, sheet.Limit{Name: sheet.Word(id)})...)
 		}
 	}
 	return list
@@ -55,7 +75,7 @@ func publishedLimit(c *Case, m parts, log *Log, l sheet.Limit) (list []LimitChec
 			text += ", " + limit.Condition
 		}
 		list = append(list, LimitCheck{Document: limit.Document, Edition: limit.Edition, Quantity: limitWords(string(limit.Quantity), x.about),
-			Limit: text, Result: limitResult(x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Source: limit.Known + ": " + limit.Source})
+			Limit: text, Result: limitResult(x.value, limit.Unit), Verdict: string(limit.Judge(x.value)), Chance: chance(limit.Chance(x.value)), Source: limit.Known + ": " + limit.Source})
 	}
 	return list
 }
@@ -90,6 +110,8 @@ func resultsFor(c *Case, m parts, l ductleak.Limit) (found []limited, missing st
 		return garageDoors(c)
 	case ductleak.ClosedRoomPressure:
 		return roomPressures(c)
+	case ductleak.CAZDepressurisation:
+		return cazDrops(c, l)
 	}
 	return nil, "no reading of this sheet measures it"
 }
@@ -172,7 +194,7 @@ func houseResult(c *Case, e *zonal.Estimate, l ductleak.Limit) ([]limited, strin
 func garagePressures(c *Case, e *zonal.Estimate) (found []limited, missing string) {
 	if e != nil {
 		for _, z := range e.Zones {
-			if c.Kinds[z.Space] == sheet.Garage {
+			if c.Kinds[z.Space] == sheet.Garage && bearsOn(c, z.Space) {
 				found = append(found, limited{units.Sanitize(c.Names[z.Space]), ductleak.Plain(z.ToHouse)})
 			}
 		}
@@ -243,7 +265,7 @@ func ownLimit(c *Case, m parts, log *Log, l sheet.Limit) []LimitCheck {
 		document = "as stated in the sheet"
 	}
 	return []LimitCheck{{Document: document, Quantity: words, Limit: said + units.Sanitize(amount.Text),
-		Result: limitResult(est, unit), Verdict: string(limit.Judge(est)), Source: "the sheet"}}
+		Result: limitResult(est, unit), Verdict: string(limit.Judge(est)), Chance: chance(limit.Chance(est)), Source: "the sheet"}}
 }
 
 // amountUnits are the units of each kind of amount, as limitResult takes them.

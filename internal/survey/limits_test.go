@@ -174,3 +174,21 @@ func TestVentilationModels(t *testing.T) {
 	assert.Nil(t, f.Ventilation)
 	assert.Contains(t, noticeText(f), "house.bedrooms")
 }
+
+// The limits of a garage are applied without being asked for, where one was read, and once.
+func TestGarageLimitsUnasked(t *testing.T) {
+	found := func(text string) (list []string) {
+		for _, l := range surveyed(t, exactGauge+text).Limits {
+			list = append(list, l.Quantity+": "+l.Verdict)
+		}
+		return list
+	}
+	hold := "[[hold]]\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nto_house = { %s = \"%s Pa\" }\n"
+	assert.Empty(t, found(fmt.Sprintf(hold, "attic", "30")))
+	assert.Equal(t, []string{"house to garage pressure, garage: fails"}, found(fmt.Sprintf(hold, "garage", "44")))
+	assert.Equal(t, []string{"house to garage pressure, garage: meets"}, found(fmt.Sprintf(hold, "garage", "46")))
+	assert.Equal(t, []string{"house to garage pressure, garage: meets"}, found(fmt.Sprintf(hold, "garage", "46")+"[[limit]]\nname = \"garage-pressure\"\n"))
+	open := "[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2300 cfm\"\nopened = [{ between = [\"garage\", \"outside\"] }]\n"
+	assert.Equal(t, []string{"house to garage pressure, garage: fails", "garage door rise, garage: fails"}, found(fmt.Sprintf(hold, "garage", "44")+open))
+	assert.Empty(t, found("[[zone]]\nname = \"garage\"\n"+fmt.Sprintf(hold, "attic", "30")), "a garage that was not read")
+}

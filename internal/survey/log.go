@@ -21,7 +21,15 @@ func NewLog(working bool) *Log { return &Log{working: working, seen: map[Notice]
 
 // Notice adds something the reader must know, once.
 func (log *Log) Notice(level Level, about, format string, args ...any) {
-	n := Notice{level, about, fmt.Sprintf(format, args...)}
+	log.add(Notice{Level: level, About: about, Text: fmt.Sprintf(format, args...)})
+}
+
+// Background adds a note that changes nothing that the reader does.
+func (log *Log) Background(about, format string, args ...any) {
+	log.add(Notice{Level: Note, About: about, Text: fmt.Sprintf(format, args...), Background: true})
+}
+
+func (log *Log) add(n Notice) {
 	if !log.seen[n] {
 		log.seen[n] = true
 		log.Notices = append(log.Notices, n)

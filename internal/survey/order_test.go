@@ -99,7 +99,10 @@ func rowName(v any, place int) string {
 	return strings.Join(words, ", ")
 }
 
-// What a sheet says does not hang on the order in which it was written down.
+// What a sheet says does not hang on the order in which it was written down, but for the
+// digits to which draws are solved: their balances to 3e-4 Pa, which shows as 2e-5 of a flow
+// where a house bends much (house18). A misfit counts in standard deviations, not against
+// itself.
 func TestOrderDoesNotMatter(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "..", "testdata", "good", "*.toml"))
 	require.NoError(t, err)
@@ -122,7 +125,11 @@ func TestOrderDoesNotMatter(t *testing.T) {
 				for of, v := range want {
 					w, there := got[of]
 					require.Truef(t, there, "%s is missing", of)
-					if !assert.LessOrEqualf(t, math.Abs(v-w), 1e-6*max(math.Abs(v), 1e-3), "%s: %v, in other order %v", of, v, w) {
+					least := 1e-3
+					if strings.HasSuffix(of, ".off_by_sd") {
+						least = 1
+					}
+					if !assert.LessOrEqualf(t, math.Abs(v-w), 5e-5*max(math.Abs(v), least), "%s: %v, in other order %v", of, v, w) {
 						break
 					}
 				}

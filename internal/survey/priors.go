@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"holdbook/internal/fit"
+	"holdbook/internal/learned"
 	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
@@ -26,9 +27,40 @@ const (
 	outsideKind = zonal.OutsideKind
 )
 
-// applyPath replaces the priors of a path by what the sheet says of it.
-func applyPath(p *zonal.Path, s sheet.Path) pathSource {
+// applyStock replaces the priors of a path by what a stock tells of such leaks, if anything.
+func applyStock(p *zonal.Path, l *learned.Leak, known *learned.Stock) pathSource {
 	from := pathSource{judgement, judgement}
+	if l != nil && l.Flow50 != nil {
+		p.Flow50, from.size = *l.Flow50, theStock(known)
+	}
+	if l != nil && l.Exponent != nil {
+		p.Exponent, from.exponent = *l.Exponent, theStock(known)
+	}
+	return from
+}
+
+// theStock is where a prior comes from that many houses have told.
+func theStock(s *learned.Stock) string { return "the stock " + units.Sanitize(s.Name) }
+
+// of tells whether a prior of a path comes from a stock.
+func (p pathSource) of(s *learned.Stock) bool {
+	return s != nil && (p.size == theStock(s) || p.exponent == theStock(s))
+}
+
+// noteStock says how much of what was assumed comes from a stock.
+func noteStock(log *Log, s *learned.Stock, taken int) {
+	switch {
+	case s == nil:
+	case taken == 0:
+		log.Notice(Warning, "", "%s tells of none of the leaks of this house; nothing of it was used", theStock(s))
+	default:
+		log.Notice(Note, "", "what was assumed of %d of the leaks before any reading comes from %s (%d houses): right for a house of that stock; --priors has it", taken, theStock(s), s.Houses)
+	}
+}
+
+// applyPath replaces the priors of a path by what the sheet says of it, if anything; from
+// is where they are from.
+func applyPath(p *zonal.Path, s sheet.Path, from pathSource) pathSource {
 	if s.Exponent.Given {
 		p.Exponent = zonal.Normal{Mean: float64(s.Exponent.Value), SD: float64(s.ExponentError())}
 		from.exponent = theSheet
@@ -64,7 +96,7 @@ func listPath(c *Case, p zonal.Path, from pathSource) {
 		of += ", registers covered"
 	}
 	listSize(c, of, p.Flow50, from.size)
-	e := zonal.Normal{Mean: p.Exponent.Mean, SD: p.Exponent.SD}
+	e := p.Exponent
 	low, high := math.Max(0.5, e.Mean-fit.Z90*e.SD), math.Min(1, e.Mean+fit.Z90*e.SD)
 	q := Ratio(units.Estimate[units.Ratio]{Value: units.Ratio(e.Mean), Low: units.Ratio(low), High: units.Ratio(high)})
 	c.Priors = append(c.Priors, Prior{Of: of + ", exponent", Median: *q, From: from.exponent})

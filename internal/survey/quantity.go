@@ -1,7 +1,11 @@
 package survey
 
 import (
+	"iter"
 	"math"
+	"reflect"
+	"strings"
+	"sync"
 
 	"holdbook/pressure"
 	"holdbook/units"
@@ -50,4 +54,41 @@ func leakArea(e units.Estimate[units.Area], at pressure.AreaReference) *Q {
 // Scale is an estimate times an exact factor, as another quantity.
 func Scale[B, A ~float64](e units.Estimate[A], k float64) units.Estimate[B] {
 	return units.Estimate[B]{Value: B(k * float64(e.Value)), Low: B(k * float64(e.Low)), High: B(k * float64(e.High))}
+}
+
+// Estimates are the estimates that stand in a part of the findings itself, in order and
+// by their keys; one that no reading touches is nil.
+func Estimates(part any) iter.Seq2[string, *Q] {
+	return func(yield func(string, *Q) bool) {
+		v := reflect.ValueOf(part)
+		for _, e := range estimatesIn(v.Type()) {
+			if !yield(e.key, v.Field(e.field).Interface().(*Q)) {
+				return
+			}
+		}
+	}
+}
+
+// keyed is a field with an estimate.
+type keyed struct {
+	key   string
+	field int
+}
+
+// seen are the estimates in the types met before: a stock asks for those of every house.
+var seen sync.Map
+
+func estimatesIn(part reflect.Type) []keyed {
+	if list, ok := seen.Load(part); ok {
+		return list.([]keyed)
+	}
+	var list []keyed
+	for i := range part.NumField() {
+		if f := part.Field(i); f.Type == reflect.TypeFor[*Q]() {
+			key, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+			list = append(list, keyed{key, i})
+		}
+	}
+	seen.Store(part, list)
+	return list
 }

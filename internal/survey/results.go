@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbook/internal/fit"
+	"holdbook/internal/sheet"
 	"holdbook/pressure"
 	"holdbook/units"
 	"holdbook/zonal"
@@ -28,13 +29,19 @@ func pathFindings(c *Case, e *zonal.Estimate) (list []Path) {
 	for i, path := range e.Paths {
 		p := c.Model.Paths[i]
 		out := Path{Between: c.Pair(p.A, p.B), Resolved: path.Resolved, MostlyPrior: path.MostlyPrior}
+		if s, ok := c.sheetPath(p); ok && s.Flow50.Given && !p.Covered {
+			out.Stated, out.Resolved = true, !factorsApart(path.Flow50)
+		}
 		if !Untouched(p.Flow50, path.Flow50) {
 			out.Flow50, out.Area4, out.Exponent = Flow(path.Flow50), leakArea(path.Area4, at4Pa), Ratio(path.Exponent)
 			if path.Now50 != nil {
-				out.Now50 = Flow(*path.Now50)
+				out.Now50, out.NowResolved = Flow(*path.Now50), !factorsApart(*path.Now50)
+			}
+			if !out.Resolved && !path.MostlyPrior {
+				out.Bound = boundOf(p.Flow50, path.Flow50)
 			}
 		}
-		if _, ok := c.registersOf(p.A, p.B); ok {
+		if c.Registers(p.A, p.B) {
 			out.Note = "registers, open"
 			if p.Covered {
 				out.Note = "registers, covered"
@@ -54,6 +61,29 @@ func Untouched(prior zonal.LogNormal, e units.Estimate[units.Flow]) bool {
 	width := math.Log(float64(e.High/e.Low)) / (2 * fit.Z90 * prior.SDLn)
 	shift := math.Abs(math.Log(float64(e.Value/prior.Median))) / prior.SDLn
 	return width > 0.97 && shift < 0.03
+}
+
+// factorsApart tells whether an interval is too wide for its middle to be a size.
+func factorsApart(e units.Estimate[units.Flow]) bool {
+	return units.FactorsApart(float64(e.Low), float64(e.High))
+}
+
+// boundOf says which end of an interval the readings have made, where that is one of the
+// two: the other end then lies near that of the prior.
+func boundOf(prior zonal.LogNormal, e units.Estimate[units.Flow]) Bound {
+	if prior.SDLn == 0 {
+		return ""
+	}
+	const near = 0.5 // of the prior's sd
+	score := func(v units.Flow) float64 { return math.Log(float64(v/prior.Median)) / prior.SDLn }
+	low, high := score(e.Low) > near-fit.Z90, score(e.High) < fit.Z90-near
+	switch {
+	case low && !high:
+		return AtLeast
+	case high && !low:
+		return AtMost
+	}
+	return ""
 }
 
 // bearsOn tells whether any reading bears on a zone: its own, or a fan flow
@@ -77,8 +107,7 @@ const widestLeakRatio = 1000
 // carriesRatio tells whether the readings carry the ratio of a zone's two leaks:
 // near either end of the hold they only bound it.
 func carriesRatio(e zonal.ZoneEstimate) bool {
-	return e.Ratio != nil && e.Ratio.High < widestLeakRatio*e.Ratio.Low &&
-		e.ToHouse.Value >= nearEnd && e.ToHouse.Value <= zonal.Reference-nearEnd
+	return e.Ratio != nil && e.Ratio.High < widestLeakRatio*e.Ratio.Low && nearEndOf(e.ToHouse.Value) == ""
 }
 
 // zoneFindings reports every side space.
@@ -86,15 +115,21 @@ func zoneFindings(c *Case, e *zonal.Estimate) (list []Zone) {
 	for _, zone := range e.Zones {
 		name := c.Names[zone.Space]
 		z, _ := c.Sheet.Zone(name)
-		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", Resolved: zone.Resolved, Near: nearEndOf(c, zone.Space)}
+		out := Zone{Name: units.Sanitize(name), Kind: string(z.Kind), Meant: "outside", Resolved: zone.Resolved}
 		if z.MeantInside() {
 			out.Meant = "inside"
 		}
+		out.Vented, out.FloorArea = flagOf(z.Vented), stated(z.FloorArea, units.SquareMetreOfFloor)
 		touched := bearsOn(c, zone.Space)
 		if touched {
 			out.ToHouse, out.ConnectionFraction, out.ThroughFlow50 = pascals(zone.ToHouse), Ratio(zone.Fraction), Flow(zone.Through)
+			out.Verdict = verdictOf(z.Kind, out.ConnectionFraction)
+			out.Near = nearEndOf(zone.ToHouse.Value)
+			if c.FanRead() {
+				out.Share = percentOf(zone.Share)
+			}
 		}
-		if touched && out.Near == "" && carriesRatio(zone) {
+		if touched && carriesRatio(zone) {
 			out.LeakRatio = Ratio(*zone.Ratio)
 		}
 		list = append(list, out)
@@ -102,32 +137,14 @@ func zoneFindings(c *Case, e *zonal.Estimate) (list []Zone) {
 	return list
 }
 
-// nearEndOf says to which end of the as-found hold a zone was read within 2 Pa.
-func nearEndOf(c *Case, z zonal.SpaceID) string {
-	for _, k := range c.Order {
-		h := &c.Model.Holds[k]
-		if !c.Held[k].Hold.AsFound() {
-			continue
-		}
-		for _, x := range h.Read {
-			if x.Of != z && x.To != z {
-				continue
-			}
-			other := x.To
-			if x.To == z {
-				other = x.Of
-			}
-			if other > zonal.Outside {
-				continue
-			}
-			near, far := other, zonal.House+zonal.Outside-other
-			switch {
-			case units.Abs(x.Pressure) < nearEnd:
-				return c.Names[near]
-			case units.Abs(x.Pressure) > units.Abs(h.House)-nearEnd:
-				return c.Names[far]
-			}
-		}
+// nearEndOf says of a zone's pressure to the house, held at the reference pressure as
+// found, whether it is within 2 Pa of either end.
+func nearEndOf(toHouse units.Pressure) string {
+	switch {
+	case toHouse < nearEnd:
+		return sheet.HouseName
+	case toHouse > zonal.Reference-nearEnd:
+		return sheet.OutsideName
 	}
 	return ""
 }
@@ -141,6 +158,9 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 				Known: opened.Known, Resolved: opened.Resolved}
 			if opened.Known || !Untouched(o.Flow50, opened.Flow50) {
 				out.Flow50, out.Area = Flow(opened.Flow50), toQ(opened.Area, units.SquareMetre)
+			}
+			if !opened.Resolved && !opened.MostlyPrior {
+				out.Bound = boundOf(o.Flow50, opened.Flow50)
 			}
 			if out.Area != nil {
 				out.Area.Coefficient, out.Area.Pressure = openingCd, zonal.Reference
@@ -158,6 +178,9 @@ func openingFindings(c *Case, e *zonal.Estimate) (list []Opening) {
 // be judged, says which of them the others check.
 func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Reading) {
 	for i, reading := range e.Readings {
+		if unreadFan(c, reading) {
+			continue
+		}
 		unit := units.Pascal
 		if reading.Predicted.Flow {
 			unit = units.CubicMetrePerSecond
@@ -167,8 +190,8 @@ func readingFindings(c *Case, e *zonal.Estimate, s *zonal.Suspicion) (list []Rea
 			continue
 		}
 		of, to := readingOf(c, reading)
-		out := Reading{Of: of, To: to, Hold: c.Model.Holds[reading.Hold].Name, Read: reading.Read, Predicted: *q, OffBySD: reading.OffBySD, Unit: unit,
-			Checkable: s == nil || i >= len(s.Checks) || s.Checks[i].Checkable}
+		out := Reading{Of: of, To: to, Hold: c.Estimated.Holds[reading.Hold].Name, Read: reading.Read, Predicted: *q, OffBySD: reading.OffBySD, Unit: unit,
+			Checkable: s == nil || i >= len(s.Checks) || s.Checks[i].Checkable, Carries: carriedBy(c, e, s, i)}
 		list = append(list, out)
 	}
 	return list
@@ -189,6 +212,10 @@ func readingOf(c *Case, e zonal.ReadingEstimate) (of, to string) {
 func methodFindings(e *zonal.Estimate, log *Log) Method {
 	p := e.Posterior
 	m := Method{Intervals: e.Intervals, Status: p.Status(), Effective: p.EffectiveSampleSize(), Seed: fmt.Sprintf("%016x", p.Seed())}
+	if w := p.Widened(); w > 1 {
+		m.Widened = w
+		log.Notice(Warning, "", "the readings contradict each other, %s times as much as their errors allow, and none of them can be named: every interval is made wider by as much", units.Fixed(w, 1))
+	}
 	if m.Status != zonal.Converged {
 		log.Notice(Warning, "", "the intervals may be unreliable: %s", m.Status)
 	}
@@ -217,7 +244,7 @@ func handAnswers(c *Case, log *Log) (list []HandAnswer) {
 			list = append(list, HandAnswer{Method: handMethod(h), About: about, Quantity: "leakage", Note: h.Err.Error()})
 		}
 	}
-	return append(list, threeTests(c, log)...)
+	return append(append(list, threeTests(c, log)...), guardedFindings(c, log)...)
 }
 
 func handMethod(h byhand.Finding) string {
@@ -251,7 +278,7 @@ func handResult(c *Case, log *Log, about string, h *byhand.Result) []HandAnswer 
 // is said once.
 func handNotes(log *Log, about string, notes []string) {
 	for _, n := range notes {
-		log.Notice(Note, about, "%s", n)
+		log.Background(about, "%s", n)
 	}
 }
 
@@ -270,9 +297,8 @@ func handOne(c *Case, method, about, what string, q *Q, b byhand.Bound, resolved
 }
 
 func boundText(q Q, b byhand.Bound, u units.Unit) string {
-	_, low, high := units.Estimate[float64]{Value: q.Value, Low: q.Low, High: q.High}.Format(u)
 	if b == byhand.AtLeast {
-		return fmt.Sprintf("at least %s %s", low, u.Symbol())
+		return "at least " + units.Put(units.Significant(u.FromSI(q.Low), 2), u)
 	}
-	return fmt.Sprintf("at most %s %s", high, u.Symbol())
+	return "at most " + units.Put(units.Significant(u.FromSI(q.High), 2), u)
 }

@@ -147,7 +147,7 @@ func writeRank(c *Case, log *Log, list []RoomPressure, a byhand.RoomAnswer) {
 	}
 	log.worked("room "+a.Name, a.Working...)
 	for _, n := range a.Notes {
-		log.Notice(Note, "rooms", "%s", n)
+		log.Background("rooms", "%s", n)
 	}
 }
 

@@ -1,7 +1,9 @@
 package survey
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"holdbook/internal/sheet"
 	"holdbook/units"
@@ -10,7 +12,7 @@ import (
 
 // OfferedToSeal lists what may be offered for sealing: the house side of a zone meant
 // outside, the outside of one meant inside, duct leaks, and leaks between zones
-// of the two sorts; never vents, registers or what the sheet keeps. House–outside
+// of the two sorts; never vents, registers, party walls or what the sheet keeps. House–outside
 // stands last.
 func OfferedToSeal(c *Case, e *zonal.Estimate) []zonal.SealTarget {
 	var list []zonal.SealTarget
@@ -21,7 +23,7 @@ func OfferedToSeal(c *Case, e *zonal.Estimate) []zonal.SealTarget {
 		case p.A == zonal.House && p.B == zonal.Outside:
 			direct = i
 		case sealable(c, p):
-			list = append(list, zonal.SealTarget{Paths: []int{i}})
+			list = append(list, zonal.SealTarget{Paths: []int{i}, First: c.fromGarage(p), Hours: c.hours(p)})
 		}
 	}
 	if direct >= 0 && e != nil && !Untouched(c.Model.Paths[direct].Flow50, e.Paths[direct].Flow50) {
@@ -36,10 +38,32 @@ func sealable(c *Case, p zonal.Path) bool {
 	if a == sheet.DuctsKind || b == sheet.DuctsKind {
 		return a != b && a != houseKind && b != houseKind
 	}
+	if a == sheet.Neighbour || b == sheet.Neighbour {
+		return false // a party wall saves no energy
+	}
 	if p.B == zonal.Outside && c.Vented(p.A) {
 		return false
 	}
 	return c.inside(p.A) != c.inside(p.B)
+}
+
+// fromGarage tells whether a path joins a garage to what is meant to be indoors: its air
+// may carry fumes.
+func (c *Case) fromGarage(p zonal.Path) bool {
+	a, b := p.A, p.B
+	if c.Kinds[b] == sheet.Garage {
+		a, b = b, a
+	}
+	return c.Kinds[a] == sheet.Garage && c.inside(b)
+}
+
+// hours are those that the sheet states of the work on a path; 0 for none.
+func (c *Case) hours(p zonal.Path) float64 {
+	s, ok := c.sheetPath(p)
+	if !ok {
+		return 0
+	}
+	return float64(s.Hours.Or(0))
 }
 
 // inside tells on which side of the air barrier a space is meant to be.
@@ -67,19 +91,25 @@ func (c *Case) sheetPath(p zonal.Path) (sheet.Path, bool) {
 	return sheet.Path{}, false
 }
 
-// sealFirst fills the seal-first table.
-func sealFirst(c *Case, e *zonal.Estimate, log *Log) []SealChoice {
+// sealFirst fills the seal-first table, and the work order where it is asked for.
+func sealFirst(c *Case, e *zonal.Estimate, log *Log, o Options) ([]SealChoice, *WorkOrder) {
 	targets := OfferedToSeal(c, e)
 	if len(targets) == 0 || targets[0].Direct {
-		return nil // nothing to choose between
+		return nil, nil // nothing to choose between
 	}
 	plan, err := e.Posterior.Seal(targets, zonal.SealOptions{})
 	if err != nil {
 		log.Notice(Warning, "sealing", "%s", err.Error())
-		return nil
+		return nil, nil
 	}
 	NoteFanReadings(c, log)
-	return SealChoices(c, e, targets, plan)
+	choices := SealChoices(c, e, targets, plan)
+	if !o.WorkOrder {
+		return choices, nil
+	}
+	stated := c.Sheet.Job.Target
+	target, _ := c.TargetFlow(stated.Flow.Or(0), stated.AirChanges.Or(0))
+	return choices, NewWorkOrder(c, targets, plan, 0, target)
 }
 
 // SealChoices are the lines of the seal-first table, the best order first.
@@ -100,12 +130,25 @@ func SealChoices(c *Case, e *zonal.Estimate, targets []zonal.SealTarget, plan *z
 	return list
 }
 
+// sortChoices puts the best order first and the direct leaks last.
+func sortChoices(list []SealChoice) {
+	slices.SortStableFunc(list, func(a, b SealChoice) int {
+		if a.Direct != b.Direct {
+			if a.Direct {
+				return 1
+			}
+			return -1
+		}
+		return cmp.Compare(a.Step, b.Step)
+	})
+}
+
 // sealChoice is one line of the table.
 func sealChoice(c *Case, e *zonal.Estimate, t zonal.SealTarget, choice zonal.SealChoice) SealChoice {
 	p := c.Model.Paths[t.Paths[0]]
-	out := SealChoice{Between: c.Pair(p.A, p.B), Drop50: Flow(choice.Drop50), ChanceFirst: orZero(choice.ChanceFirst), FanAfter: c.FanShows(choice.FanAfter), Direct: t.Direct}
-	if s, ok := c.sheetPath(p); ok && s.Hours.Given && s.Hours.Value > 0 {
-		out.Hours = float64(s.Hours.Value)
+	out := SealChoice{Between: c.Pair(p.A, p.B), Drop50: Flow(choice.Drop50), ChanceFirst: orZero(choice.ChanceFirst), FanAfter: c.FanShows(choice.FanAfter), Direct: t.Direct, Health: t.First}
+	if hours := c.hours(p); hours > 0 {
+		out.Hours = hours
 		if out.DropPerHour = Flow(Scale[units.Flow](choice.Drop50, 1/out.Hours)); out.DropPerHour != nil {
 			out.DropPerHour.Unit = out.DropPerHour.Unit.Per("h")
 		}
@@ -128,7 +171,7 @@ func NoteFanReadings(c *Case, log *Log) {
 // a hundredth.
 func NoteFanRatio(log *Log, ratio float64, text string) {
 	if math.Abs(ratio-1) > 0.01 {
-		log.Notice(Note, FanReadings, text, ratio)
+		log.Background(FanReadings, text, ratio)
 	}
 }
 

@@ -17,8 +17,8 @@ import (
 func TestFullSheet(t *testing.T) {
 	f := fromFile(t, "full.toml", Options{Working: true})
 	finite(t, f)
-	assert.Len(t, f.Holds, 6)
-	assert.Len(t, f.Zones, 3)
+	assert.Len(t, f.Holds, 7)
+	assert.Len(t, f.Zones, 4)
 	assert.NotNil(t, f.House.Flow50)
 	assert.NotNil(t, f.House.AirChanges50)
 	assert.NotEmpty(t, f.SealFirst)
@@ -49,13 +49,13 @@ func TestUnusedKeys(t *testing.T) {
 		noteUnused(&Case{Sheet: s}, f, log)
 		return log.Notices
 	}
-	assert.Equal(t, []Notice{{Note, "", "not used yet: [air_handler], [ventilation]"}}, unused(s, &Findings{}))
+	assert.Equal(t, []Notice{{Level: Note, Text: "not used yet: [air_handler], [ventilation]"}}, unused(s, &Findings{}))
 	assert.Empty(t, unused(s, &Findings{Ducts: &Ducts{}, Ventilation: &Ventilation{}}), "a walk's own records are no readings")
 	assert.Empty(t, unused(testkit.Sheet(t, ""), &Findings{}))
 	attic := "[[zone]]\nname = \"attic\"\n[[zone]]\nname = \"garage\"\ntemperature = \"45 F\"\ninsulated = [\"walls\"]\n[house]\nflue = false\n"
-	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.temperature, zone.insulated"}}, unused(testkit.Sheet(t, attic), &Findings{}))
+	assert.Equal(t, []Notice{{Level: Note, Text: "not used yet: house.flue, zone.temperature, zone.insulated"}}, unused(testkit.Sheet(t, attic), &Findings{}))
 	blown := attic + "[[hold]]\nhouse = \"-50 Pa\"\nfans = [ { from = \"garage\", to = \"outside\", flow = \"900 cfm\" } ]\n"
-	assert.Equal(t, []Notice{{Note, "", "not used yet: house.flue, zone.insulated"}}, unused(testkit.Sheet(t, blown), &Findings{}), "the fan needs the zone's temperature")
+	assert.Equal(t, []Notice{{Level: Note, Text: "not used yet: house.flue, zone.insulated"}}, unused(testkit.Sheet(t, blown), &Findings{}), "the fan needs the zone's temperature")
 	for _, l := range laterKeys {
 		for _, key := range l.keys {
 			assert.False(t, testkit.Sheet(t, "").Gives(strings.Trim(key, "[]")), key)

@@ -187,7 +187,7 @@ func TestSaidOfBaselines(t *testing.T) {
 	f := found(t, hold, Options{CurvatureOnly: true})
 	assert.InDelta(t, -48, f.Holds[0].House, 1e-9)
 	assert.Equal(t, 1, noticesWith(f.Notices, "stands without a sign"))
-	assert.Equal(t, 1, noticesWith(f.Notices, "no baseline was read in the spaces"))
+	assert.Equal(t, 1, noticesWith(f.Notices, "where a space has no baseline of its own"))
 	f = found(t, strings.Replace(hold, "\"50 Pa\"", "\"-50 Pa\"", 1), Options{CurvatureOnly: true})
 	assert.Zero(t, noticesWith(f.Notices, "stands without a sign"))
 	f = found(t, strings.Replace(hold, "baseline = \"-2 Pa\"\n", "", 1), Options{CurvatureOnly: true})

@@ -12,6 +12,28 @@ type Stock struct {
 	Findings []StockFinding `json:"findings"`
 	Leakage  []StockShare   `json:"leakage"`
 	Limits   []StockLimit   `json:"limits"`
+	Pooled   *StockPooled   `json:"pooled,omitempty"`
+}
+
+// StockPooled is what the houses tell of the stock when their readings are taken together:
+// of each leak the median and the spread over the houses, not over those that resolve it.
+type StockPooled struct {
+	Houses  int         `json:"houses"`
+	Without int         `json:"without"` // rows of results that do not say what they tell of the stock
+	Leaks   []StockLeak `json:"leaks"`
+	// Little are those of which the houses tell too little: mostly what was assumed before
+	// any reading would stand there.
+	Little []string `json:"told_too_little"`
+}
+
+// StockLeak is a leak between two kinds of space over the houses of a stock.
+type StockLeak struct {
+	Between    [2]string `json:"between"`
+	Houses     int       `json:"houses"`                // that have it
+	Flow50     *Q        `json:"flow_50,omitempty"`     // median of the houses, at 50 Pa across it alone
+	Spread     *Q        `json:"spread,omitempty"`      // nine in ten houses lie within this factor of it
+	Exponent   *Q        `json:"exponent,omitempty"`    // mean of the houses
+	ExponentSD *Q        `json:"exponent_sd,omitempty"` // standard deviation of the houses
 }
 
 // StockFinding is how the medians of one finding spread over the houses in which
@@ -25,6 +47,9 @@ type StockFinding struct {
 	// Within is the largest error of the quantiles as a share of their value: 0
 	// where they are exact.
 	Within float64 `json:"within"`
+	// Pooled marks quantiles of all houses that have the finding, from their readings taken
+	// together.
+	Pooled bool `json:"pooled,omitempty"`
 }
 
 // StockQuantile is the value that a share of the houses does not exceed.

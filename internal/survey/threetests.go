@@ -45,8 +45,7 @@ func houseTest(c *Case, z, to zonal.SpaceID) (byhand.FanTest, bool) {
 	for _, i := range c.Order {
 		h := &c.Model.Holds[i]
 		if h.Fan != nil && len(h.Fans)+len(h.Sealed)+len(h.Covered) == 0 && onlyOpens(c, h, z, to) {
-			return byhand.FanTest{Name: h.Name, Held: units.Measured[units.Pressure]{Value: h.House, SD: h.HouseSD},
-				Fan: units.Within(h.Fan.Flow, h.Fan.SDLn)}, true
+			return fanTestOf(c, i), true
 		}
 	}
 	return byhand.FanTest{}, false

@@ -19,13 +19,13 @@ func hasLimits(_ *Case, f *Findings) bool      { return len(f.Limits) > 0 }
 func hasVentilation(_ *Case, f *Findings) bool { return f.Ventilation != nil }
 
 var laterKeys = []later{
-	{[]string{"[air_handler]", "[[register]]", "[[duct_test]]", "[[on_off]]", "[[duct]]"}, hasDucts},
+	{[]string{"[air_handler]", "[[register]]", "[[duct_test]]", "[[on_off]]", "[[nulling]]", "[[duct]]"}, hasDucts},
 	{[]string{"[[room]]"}, func(_ *Case, f *Findings) bool { return f.Ducts != nil && len(f.Ducts.Rooms) > 0 }},
 	{[]string{"[[limit]]"}, hasLimits},
 	{[]string{"[running]"}, func(_ *Case, f *Findings) bool { return f.Ducts != nil && len(f.Ducts.Losses) > 0 }},
 	{[]string{"[climate]"}, func(c *Case, f *Findings) bool { return hasVentilation(c, f) || hasDucts(c, f) }},
 	{[]string{"[ventilation]", "house.storeys", "house.bedrooms", "house.height", "house.exterior_share", "house.flue", "house.foundation"}, hasVentilation},
-	{[]string{"house.envelope_area"}, hasLimits},
+	{[]string{"house.envelope_area"}, func(c *Case, f *Findings) bool { return hasLimits(c, f) || f.House.FlowPerShell != nil }},
 	{[]string{"zone.temperature"}, func(c *Case, f *Findings) bool { return hasDucts(c, f) || furtherFans(c) }},
 	{[]string{"zone.floor_area", "zone.insulated"}, hasDucts},
 }

@@ -2,9 +2,11 @@ package walk
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"holdbook/internal/sheet"
+	"holdbook/units"
 )
 
 // coveredName is the name of the hold with the registers covered.
@@ -15,7 +17,7 @@ func (v visit) ductSteps(ducts string) []step {
 	sc := scene{visit: v, ducts: ducts}
 	made := false
 	sc.hold, made = v.coveredHold(ducts)
-	list := sc.steps(coverRow)
+	list := sc.steps(aroundRow, coverRow)
 	if !made {
 		return list
 	}
@@ -48,21 +50,78 @@ func (v visit) coveredHold(ducts string) (holdRef, bool) {
 
 var (
 	// coverRow has the registers covered.
-	coverRow = row{step: "cover the registers of the {ducts}", ask: "yes once they are covered, to read the {ducts}", kind: kind{standing: covered, take: takeCovered},
+	coverRow = row{step: "cover the registers of the {ducts}", ask: "they are covered", kind: kind{standing: covered, take: takeCovered}, choices: picks("yes", "They are covered"),
 		lines: shows("Ducts: air handler off and kept off, every register and return covered and taped, a hose through one cover.",
 			"About 12 minutes; skip leaves the ducts out."),
-		help: []string{"yes: all of them are covered; the fan is then read again, and the ducts to the house",
-			"the air handler must not start while its registers are covered"}}
+		write: []string{"yes: all of them are covered; the fan is then read again, and the ducts to the house"},
+		help:  []string{"the air handler must not start while its registers are covered"}}
 	// registerRow reads the pressure across one covered register.
 	registerRow = row{step: "register {register}", ask: "register {register}: pressure across its cover ({unit})",
 		kind: pressures.reading(func(sc scene) sheet.Pressure { return sc.register.Cover }, scene.addCover),
 		help: []string{"house held, this one register covered and all others open; a hose through the cover, the other tap open to the house"}}
 	// moreRegistersRow asks for one register after the other.
-	moreRegistersRow = row{step: "registers of the {ducts}", ask: "a register to read, by its name (no more ends)", kind: kind{standing: recorded, take: takeRegister}, preset: always("no more"),
-		lines: shows("Uncover every register and return again, the air handler still off, the house held at the same pressure.",
-			"Then cover one register at a time, all the others open, and read the pressure across its cover: it says near which registers leaks lie, not their size."),
-		help: []string{"a name such as kitchen, for a return: kitchen return; then the pressure across its cover is asked", "no more: all of them are read, or none is to be"}}
+	moreRegistersRow = row{step: "registers of the {ducts}", ask: "a register to read, by its name", kind: kind{standing: recorded, take: takeRegister}, preset: always("no more"), field: TextField, choices: picks("no more", "No more registers"),
+		once: []string{"Uncover every register and return again, the air handler still off, the house held at the same pressure.",
+			"Then cover one register at a time, all the others open, and read the pressure across its cover: it says near which registers leaks lie, not their size."},
+		write: []string{"no more: all of them are read, or none is to be"},
+		help:  []string{"a name such as kitchen, for a return: kitchen return; then the pressure across its cover is asked"}}
 )
+
+// aroundRow asks through which spaces the ducts run, for what leaks out of them gets there.
+var aroundRow = row{step: "where the {ducts} run", field: TextField, ask: "where the {ducts} run: spaces with commas between", kind: kind{standing: around, take: takeAround},
+	choices: aroundChoices, several: true,
+	write: []string{"the names of the spaces they run through, such as attic or attic, crawlspace; outside: outdoors"}, help: []string{"skip: they are taken to leak outdoors"}}
+
+// aroundChoices are the spaces that ducts can run through.
+func aroundChoices(sc scene) (list []Choice) {
+	for _, name := range append(sc.zoneNames(), sheet.OutsideName) {
+		if name != sc.ducts {
+			list = append(list, Choice{Answer: name, Text: units.Sanitize(name)})
+		}
+	}
+	return list
+}
+
+// around is what the sheet has of the spaces about the ducts.
+func around(sc scene, k key) (state, answer string) {
+	var names []string
+	z, _ := sc.book.Sheet().Zone(sc.ducts)
+	for _, t := range z.Touches {
+		if t.Name != sheet.HouseName {
+			names = append(names, t.Name)
+		}
+	}
+	if names == nil {
+		return sc.settled(k)
+	}
+	return "done", strings.Join(names, ", ")
+}
+
+func takeAround(sc scene, k key, answer string) ([]change, []string, error) {
+	spaces := []string{sheet.HouseName}
+	known := append(sc.zoneNames(), sheet.OutsideName)
+	for _, name := range strings.Split(answer, ",") {
+		i := slices.IndexFunc(known, func(n string) bool { return strings.EqualFold(n, strings.TrimSpace(name)) })
+		if i < 0 || known[i] == sc.ducts {
+			return nil, nil, refusef("%q is no space of this house; there are %s", units.Sanitize(name), strings.Join(slices.DeleteFunc(known, func(n string) bool { return n == sc.ducts }), ", "))
+		}
+		if !slices.Contains(spaces, known[i]) {
+			spaces = append(spaces, known[i])
+		}
+	}
+	z, _ := sc.book.Sheet().Zone(sc.ducts)
+	if len(z.Touches) > 0 {
+		return nil, nil, refusef("the sheet has it; correct touches in an editor")
+	}
+	for i, name := range spaces {
+		spaces[i] = sheet.StringText(name)
+	}
+	line := "touches = [" + strings.Join(spaces, ", ") + "]"
+	if z.Implied {
+		return []change{atEnd(zoneBlock(sc.ducts) + line)}, nil, nil
+	}
+	return []change{afterLine(z.Name.Pos.Line, line)}, nil, nil
+}
 
 func covered(sc scene, _ key) (state, answer string) {
 	if sc.hold.hold != nil {

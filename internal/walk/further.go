@@ -1,6 +1,7 @@
 package walk
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -15,14 +16,14 @@ import (
 const furtherKey = "further reading"
 
 // furtherHolds are the readings of the holds that were proposed so far.
-func (v visit) furtherHolds() []step {
+func furtherHolds(v visit) []step {
 	var list []step
 	for _, r := range v.book.Sheet().Walk {
 		if r.Step.Value != furtherKey || r.State.Value != "done" {
 			continue
 		}
 		if ref, ok := v.holdNamed(r.Hold.Value); ok {
-			ref.reads = v.pairs(r.Answer.Value)
+			ref.reads, ref.fans = v.pairs(r.Answer.Value), v.fansOf(r.Answer.Value)
 			list = append(list, scene{visit: v, hold: ref}.holdSteps()...)
 		}
 	}
@@ -46,10 +47,18 @@ func (v visit) pairs(text string) [][2]string {
 func pairText(p [2]string) string { return p[0] + " to " + p[1] }
 
 // furtherRow proposes what to read next.
-var furtherRow = row{step: "no further readings", ask: "which of these is made: its number, or none", kind: kind{standing: haveFurther, take: takeFurther},
-	lines: func(sc scene) []string { return sc.offerLines() },
-	help: []string{"the number of what is set up now, one thing at a time; none: no further readings",
-		"one chosen wrongly and read already: back to its house pressure, and - there takes it out", "what else the fan can do while it runs, holdbook next says"}}
+var furtherRow = row{step: "no further readings", ask: "which of these is read next: its number, or none", kind: kind{standing: haveFurther, take: takeFurther},
+	lines: func(sc scene) []string { return sc.offerLines() }, choices: offerChoices,
+	write: []string{"the number of what is set up now, one thing at a time; none: no further readings"},
+	help:  []string{"one chosen wrongly and read already: back to its house pressure, and - there takes it out", "what else the fan can do while it runs, holdbook next says"}}
+
+func offerChoices(sc scene) []Choice {
+	var list []Choice
+	for i, o := range sc.offers().list {
+		list = append(list, Choice{Answer: strconv.Itoa(i + 1), Text: fmt.Sprintf("%s (about %.0f min)", o.What, o.Minutes), Do: o.How, Caution: o.Caution})
+	}
+	return append(list, Choice{Answer: "none", Text: "No further reading"})
+}
 
 func haveFurther(sc scene, k key) (state, answer string) {
 	if state, answer = sc.settled(k); state == "done" {
@@ -70,6 +79,9 @@ func takeFurther(sc scene, k key, answer string) ([]change, []string, error) {
 	return sc.begin(list[n-1]), nil, nil
 }
 
+// ErrLater is what an adviser says that has not worked out its proposals yet.
+var ErrLater = errors.New("what to read next is being worked out")
+
 // mostOffers is how many proposals are shown at a time.
 const mostOffers = 3
 
@@ -81,8 +93,7 @@ type offers struct {
 	text    string
 }
 
-// offers works out the proposals for the sheet as it is; second fans are left
-// to an editor.
+// offers works out the proposals for the sheet as it is.
 func (v visit) offers() *offers {
 	p, s := v.latest, v.book.Sheet()
 	if p.adviser == nil || p.of == s {
@@ -90,26 +101,22 @@ func (v visit) offers() *offers {
 	}
 	p.of, p.list = s, nil
 	list, text, err := p.adviser.Next(s)
+	if errors.Is(err, ErrLater) {
+		p.of = nil
+	}
 	if err != nil {
 		p.text = "no further reading can be proposed: " + problemText(err)
 		return p
 	}
 	p.text = text
-	if len(list) > 0 && len(list[0].Hold.Fans) > 0 {
-		p.text = "more still: " + list[0].What + ", for which see holdbook next"
-	}
-	for _, o := range list {
-		if len(o.Hold.Fans) == 0 && len(p.list) < mostOffers {
-			p.list = append(p.list, o)
-		}
-	}
+	p.list = list[:min(len(list), mostOffers)]
 	return p
 }
 
 func (v visit) offerLines() []string {
 	offers := v.offers()
 	if len(offers.list) == 0 {
-		return []string{"No further reading to propose; write none to go on.", offers.text}
+		return []string{"No further reading to propose.", offers.text}
 	}
 	lines := []string{"With the fan still running, what would settle most (" + offers.text + "):"}
 	for i, o := range offers.list {
@@ -124,8 +131,11 @@ func (v visit) offerLines() []string {
 // begin makes the hold of a proposal.
 func (v visit) begin(o Offer) []change {
 	h := sheet.Hold{Name: sheet.Word(v.unusedName(o.Hold.Name.Value)), Time: sheet.When{Text: v.now().Format("15:04:05")},
-		Opened: o.Hold.Opened, Sealed: o.Hold.Sealed}
+		Opened: o.Hold.Opened, Sealed: o.Hold.Sealed, Guards: o.Hold.Guards}
 	var reads []string
+	for _, f := range o.Hold.Fans {
+		reads = append(reads, fanWord+pairText([2]string{f.From.Name, f.To.Name}))
+	}
 	for _, r := range o.Hold.Readings {
 		reads = append(reads, pairText([2]string{r.Of.Name, r.To.Name}))
 	}

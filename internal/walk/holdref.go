@@ -14,6 +14,7 @@ type holdRef struct {
 	hold  *sheet.Hold // nil: not in the sheet yet
 	last  bool        // the last hold of the sheet
 	reads [][2]string // the pairs of spaces to read
+	fans  [][2]string // the second fans to read, from where to where each blows
 }
 
 // values are what the hold has been given so far: nothing for one still to be made.
@@ -27,12 +28,13 @@ func (r holdRef) values() sheet.Hold {
 // firstHoldName is that of the hold as found, where the sheet has none yet.
 const firstHoldName = "as found"
 
-// firstHold is the hold as found: the first in which nothing was changed.
+// firstHold is the hold as found: the first in which nothing was changed, but for the one
+// of the walk through the house.
 func (v visit) firstHold() holdRef {
 	s := v.book.Sheet()
 	ref := holdRef{name: firstHoldName}
 	for i := range s.Holds {
-		if h := &s.Holds[i]; h.AsFound() && h.Name.Given() {
+		if h := &s.Holds[i]; h.AsFound() && h.Name.Given() && h.Name.Value != lowHoldName {
 			ref = holdRef{name: h.Name.Value, hold: h, last: i == len(s.Holds)-1}
 			break
 		}

@@ -16,8 +16,12 @@ import (
 func (sc scene) holdSteps() []step {
 	var list []step
 	for i, o := range sc.hold.values().Opened {
-		if sc.opening = i; o.Area.Given {
+		sc.opening = i
+		switch {
+		case o.Area.Given:
 			list = append(list, areaRow.in(sc))
+		case o.Ajar.Given:
+			list = append(list, leafRow.in(sc), gapRow.in(sc))
 		}
 	}
 	house := houseRow.in(sc)
@@ -26,11 +30,14 @@ func (sc scene) holdSteps() []step {
 		return list // without the house pressure nothing else in it can be used
 	}
 	list = append(list, fanRow.in(sc))
-	if sc.hold.values().Fan.Given {
-		list = append(list, rangeRow.in(sc))
+	for _, sc.pair = range sc.hold.fans {
+		list = append(list, secondFanRow.in(sc))
 	}
 	for _, sc.pair = range sc.hold.reads {
 		list = append(list, zoneRow.in(sc))
+	}
+	if sc.hold.values().Fan.Given {
+		list = append(list, rangeRow.in(sc))
 	}
 	return list
 }
@@ -38,25 +45,32 @@ func (sc scene) holdSteps() []step {
 // The readings of a hold.
 var (
 	// areaRow asks whether a hole of known size came out at the size proposed.
-	areaRow = row{step: "area of opening {opening}", inHold: true, ask: "{hold}: area as measured ({unit})", kind: kind{standing: measuredArea, take: takeArea, unit: areas.symbol},
-		preset: func(sc scene) string { return sc.statedArea().Text },
+	areaRow = row{step: "area of opening {opening}", inHold: true, ask: "{hold}: area as measured ({unit})", kind: kind{standing: measured(statedArea), take: takeMeasured(statedArea, areas.text), unit: areas.symbol},
+		preset: func(sc scene) string { text, _ := statedArea(sc); return text },
 		help:   []string{"width times height of the free gap, such as 40 in2 or 250 cm2; within 3 %, sharp edges"}}
+	// leafRow and gapRow ask for the size of what stands ajar.
+	leafRow = row{step: "leaf of opening {opening}", inHold: true, field: TextField, ask: "{hold}: hatch or door, hinge side x width", kind: kind{standing: measured(statedLeaf), take: takeMeasured(statedLeaf, leafText)},
+		preset: func(sc scene) string { text, _ := statedLeaf(sc); return text },
+		help:   []string{"the hinge side first, such as 24 in x 30 in or 60 cm x 75 cm"}}
+	gapRow = row{step: "gap of opening {opening}", inHold: true, ask: "{hold}: gap at the free edge ({unit})", kind: kind{standing: measured(statedGap), take: takeMeasured(statedGap, gaps.text), unit: gaps.symbol},
+		preset: func(sc scene) string { text, _ := statedGap(sc); return text },
+		help:   []string{"measured straight from the free edge to where it shuts, such as 4 in or 10 cm"}}
 	houseRow = row{step: "house", inHold: true, ask: "{hold}: house to outside ({unit})",
-		kind: ofHold("house", pressures, func(h sheet.Hold) sheet.Pressure { return h.House }),
-		lines: func(sc scene) []string {
-			return append(stateOf(sc.hold), "Bring the house to 50 Pa and let it settle. (Write full when the fan runs at full speed and does not reach it.)")
-		},
-		help:   []string{"what the gauge shows, baseline still in it, such as {sign}50 or 50", "full: the fan runs at full speed below 50 Pa"},
+		kind:  ofHold("house", pressures, func(h sheet.Hold) sheet.Pressure { return h.House }),
+		lines: func(sc scene) []string { return stateOf(sc.hold) },
+		once:  []string{"Bring the house to 50 Pa and let it settle."},
+		write: []string{"full: the fan runs at full speed below 50 Pa"},
+		help:  []string{"what the gauge shows, baseline still in it, such as {sign}50 or 50"}, choices: picks("full", "Full speed, and below 50 Pa"),
 		refuse: func(_ scene, answer string) ([]string, error) { return whenFull(answer), nil },
 		remark: scene.heldAt}
 	fanRow = row{step: "fan", inHold: true, ask: "{hold}: fan flow ({unit})",
-		kind:   ofHold("fan", flows, func(h sheet.Hold) sheet.Flow { return h.Fan }),
-		help:   []string{"the flow as the gauge shows it, such as 2280", "none: the gauge shows no flow"},
+		kind:  ofHold("fan", flows, func(h sheet.Hold) sheet.Flow { return h.Fan }),
+		write: []string{"none: the gauge shows no flow"}, help: []string{"the flow as the gauge shows it, such as 2280"}, choices: picks("none", "No flow shown"),
 		refuse: scene.withoutFlow}
 	// rangeRow asks for the flow range in use; readings on one range share part of
 	// their calibration.
-	rangeRow = row{step: "range", inHold: true, ask: "{hold}: flow range of the fan, as it is named there", kind: kind{standing: rangeUsed, take: takeRange}, preset: scene.lastRange,
-		help: []string{"any label for the ring or plate fitted to the fan's opening; open: none is fitted; readings on one range share its calibration"}}
+	rangeRow = row{step: "range", inHold: true, ask: "{hold}: flow range of the fan, as its label says", kind: kind{standing: rangeUsed, take: takeRange, place: func(sc scene) sheet.Pos { return sc.hold.values().Range.Pos }}, field: TextField, preset: scene.lastRange,
+		help: []string{"the label of what is fitted to the fan's opening to make it smaller; open: nothing is; readings on one range share its calibration"}}
 	// zoneRow is a pressure between two spaces.
 	zoneRow = row{step: "{of} to {to}", inHold: true, ask: "{hold}: {of} to {to} ({unit})",
 		kind: pressures.reading(scene.betweenPair, scene.addReading),
@@ -122,18 +136,24 @@ var noFlow = []string{
 // stateOf says how the house must stand in a hold with a change. A hold lists all
 // that differs from as found, so what was changed for another one is undone.
 func stateOf(ref holdRef) []string {
-	if ref.hold == nil || ref.hold.AsFound() {
+	if ref.hold == nil || ref.hold.AsFound() && len(ref.fans) == 0 && len(ref.hold.Guards) == 0 {
 		return nil
 	}
 	var changes []string
+	for _, f := range ref.fans {
+		changes = append(changes, "a second fan from "+f[0]+" to "+f[1])
+	}
 	for _, o := range ref.hold.Opened {
 		changes = append(changes, fmt.Sprintf("opened between %s and %s", o.Between[0].Name, o.Between[1].Name))
 	}
 	for _, c := range ref.hold.Sealed {
 		changes = append(changes, fmt.Sprintf("sealed between %s and %s", c.Between[0].Name, c.Between[1].Name))
 	}
+	for _, g := range ref.hold.Guards {
+		changes = append(changes, "a second fan holds "+g.Name+" level with the house")
+	}
 	return []string{units.Sanitize(ref.name) + ": " + units.SanitizeTo(strings.Join(changes, ", "), 300) + "; everything else as found, so undo what was opened or covered for another hold.",
-		"Not what was made? skip leaves it out, and the list comes again."}
+		"Chosen by mistake? Skip leaves this hold out."}
 }
 
 // whenFull says what to do when the fan runs at full speed; nil for other answers.
@@ -156,10 +176,14 @@ func (sc scene) withoutFlow(answer string) ([]string, error) {
 // heldAt says what a hold below its target means.
 func (sc scene) heldAt(answer string) []string {
 	v, err := units.ParsePressureIn(answer, sc.pressureUnit())
-	if p := math.Abs(float64(v)); err == nil && p < leastTarget {
-		return []string{fmt.Sprintf("held at %s Pa: answers at %d Pa are carried up from there by the exponent and are less certain", units.Fixed(p, 1), target)}
+	if err != nil {
+		return nil
 	}
-	return nil
+	said := lessBaseline(sc, v, strings.ContainsAny(answer[:1], "+-−"))
+	if p := math.Abs(float64(v)); p < leastTarget {
+		return append(said, fmt.Sprintf("held at %s Pa: answers at %d Pa are carried up from there by the exponent and are less certain", units.Fixed(p, 1), target))
+	}
+	return said
 }
 
 func rangeUsed(sc scene, _ key) (state, answer string) {
@@ -173,7 +197,8 @@ func takeRange(sc scene, _ key, answer string) ([]change, []string, error) {
 	if r := sc.hold.values().Range; r.Given() {
 		return []change{corrected(r.Pos, sheet.StringText(answer), sc.stamp())}, nil, nil
 	}
-	return sc.add(sc.hold, "range = "+sheet.StringText(answer)), nil, nil
+	text := sheet.StringText(answer)
+	return rangeToo(sc, sc.add(sc.hold, "range = "+text), text), nil, nil
 }
 
 // lastRange is the range last used, to be offered; open before any.
@@ -185,27 +210,50 @@ func (sc scene) lastRange() string {
 	return cmp.Or(last, "open")
 }
 
-func (sc scene) statedArea() sheet.Area { return sc.hold.values().Opened[sc.opening].Area }
-
-// measuredArea is what a record has: the area of an opening stands in the sheet before
-// it is asked for.
-func measuredArea(sc scene, k key) (state, answer string) {
-	if state, _ = sc.settled(k); state != "" {
-		answer = sc.statedArea().Text
-	}
-	return state, answer
+// What the sheet says of the size of an opening, and where.
+func statedArea(sc scene) (string, sheet.Pos) {
+	a := sc.hold.values().Opened[sc.opening].Area
+	return a.Text, a.Pos
 }
 
-func takeArea(sc scene, k key, answer string) ([]change, []string, error) {
-	text, err := areas.text(sc.visit, answer)
-	if err != nil {
-		return nil, nil, err
+func statedGap(sc scene) (string, sheet.Pos) {
+	a := sc.hold.values().Opened[sc.opening].Ajar
+	return a.Text, a.Pos
+}
+
+func statedLeaf(sc scene) (string, sheet.Pos) {
+	l := sc.hold.values().Opened[sc.opening].Leaf
+	return l.Text, l.Pos
+}
+
+func leafText(_ visit, answer string) (string, error) {
+	_, err := sheet.ParseLeaf(answer)
+	return answer, err
+}
+
+// measured is what a record has: the size of an opening stands in the sheet before it is
+// asked for.
+func measured(stated func(scene) (string, sheet.Pos)) func(scene, key) (state, answer string) {
+	return func(sc scene, k key) (state, answer string) {
+		if state, _ = sc.settled(k); state != "" {
+			answer, _ = stated(sc)
+		}
+		return state, answer
 	}
-	note := sc.noted(k, "done", text)
-	if have := sc.statedArea(); text != have.Text {
-		note = both(corrected(have.Pos, sheet.StringText(text), sc.stamp()), note)
+}
+
+func takeMeasured(stated func(scene) (string, sheet.Pos), read func(visit, string) (string, error)) func(scene, key, string) ([]change, []string, error) {
+	return func(sc scene, k key, answer string) ([]change, []string, error) {
+		text, err := read(sc.visit, answer)
+		if err != nil {
+			return nil, nil, err
+		}
+		note := sc.noted(k, "done", text)
+		if have, at := stated(sc); text != have {
+			note = both(corrected(at, sheet.StringText(text), sc.stamp()), note)
+		}
+		return []change{note}, nil, nil
 	}
-	return []change{note}, nil, nil
 }
 
 // betweenPair is the pressure between the two spaces that the hold has.

@@ -17,6 +17,7 @@ type Known struct {
 	Value, Low, High float64
 	Unit             string
 	Resolved         bool
+	Says             string // in place of all that: what it is, in words
 }
 
 // Warning is something about a reading that the reader should look at.
@@ -35,13 +36,16 @@ type Adviser interface {
 	// Known gives the answers known now, and warnings about single readings.
 	Known(*sheet.Sheet) ([]Known, []Warning, error)
 	// Next gives the readings worth taking, the most useful first, and in a line
-	// what to make of them.
+	// what to make of them; ErrLater where they are still being worked out.
 	Next(*sheet.Sheet) ([]Offer, string, error)
 }
 
 // leastNarrowing is the share of an interval's width that must go for it to be
 // worth a word.
 const leastNarrowing = 0.02
+
+// nothingNarrower is what is said of a reading that told nothing.
+const nothingNarrower = "nothing became narrower by this: "
 
 // mostShown is how many answers are shown after a reading.
 const mostShown = 2
@@ -58,7 +62,11 @@ func (w *Walk) learn(hold string) []string {
 	}
 	before := w.known
 	w.known = now
-	return append(compared(before, now), w.fresh(warnings, hold)...)
+	said := compared(before, now)
+	if hold == "" && len(said) > 0 && strings.HasPrefix(said[0], nothingNarrower) {
+		said = nil // of the house itself: nobody expects it
+	}
+	return append(said, w.fresh(warnings, hold)...)
 }
 
 // problemText is an error without the place in the file, which is not what
@@ -79,7 +87,8 @@ func (w *Walk) fresh(warnings []Warning, hold string) []string {
 			continue
 		}
 		w.said[id] = true
-		if hold != "" && (x.About == units.Sanitize(hold) || strings.HasPrefix(x.About, units.Sanitize(hold)+", ")) {
+		ofHouse := hold == "" && x.About == sheet.HouseName
+		if ofHouse || hold != "" && (x.About == units.Sanitize(hold) || strings.HasPrefix(x.About, units.Sanitize(hold)+", ")) {
 			lines = append(lines, "look: "+x.About+": "+x.Text)
 		}
 	}
@@ -113,7 +122,7 @@ func compared(before, now []Known) []string {
 		lines = append(lines, n.line())
 	}
 	if len(lines) == 0 && len(now) > 0 {
-		lines = []string{"nothing became narrower by this: " + now[0].text()}
+		lines = []string{nothingNarrower + now[0].text()}
 	}
 	return lines
 }
@@ -146,6 +155,9 @@ func (n narrowed) line() string {
 }
 
 func (k Known) text() string {
+	if k.Says != "" {
+		return k.Says
+	}
 	value, low, high := units.FormatInterval(k.Value, k.Low, k.High)
 	unit := " " + k.Unit
 	if k.Unit == units.One.Symbol() {

@@ -16,14 +16,21 @@ type row struct {
 	step   string // its name in the records of the sheet
 	inHold bool   // it is asked of a hold, which its record names too
 	ask    string
+	write  []string // what may be written for its choices, which who picks them need not know
 	help   []string
 	must   bool // cannot be skipped
 	kind   kind
 	lines  func(scene) []string                                     // shown before it; nil for none
+	once   []string                                                 // shown before it, the first time
 	preset func(scene) string                                       // nil for none
 	refuse func(sc scene, answer string) (said []string, err error) // what leaves the question standing, looked at first
 	remark func(sc scene, answer string) []string                   // what to say of a good answer
 	leave  func(sc scene, withdrawn []change) []change              // what stays behind of an answer that is withdrawn
+
+	field   Field                // that of a reading is a number
+	choices func(scene) []Choice // nil for none
+	several bool                 // of the choices
+	parts   func(visit) []Part   // nil for an answer of one
 }
 
 // scene is what a row is asked of: the visit as it stands, and in it a hold, two
@@ -44,6 +51,7 @@ type kind struct {
 	take     func(sc scene, k key, answer string) (changes []change, said []string, err error)
 	withdraw func(sc scene) []change // makes what stands undone; nil when that cannot be
 	unit     func(visit) string      // of a bare number; nil where there is none
+	place    func(scene) sheet.Pos   // of what stands; nil where it has no one place
 	reading  bool                    // it may turn out not readable, and adds to what is known
 }
 
@@ -141,6 +149,15 @@ func always(answer string) func(scene) string {
 	return func(scene) string { return answer }
 }
 
+// picks are choices that do not hang on the sheet: answers and their texts in turn.
+func picks(texts ...string) func(scene) []Choice {
+	var list []Choice
+	for pair := range slices.Chunk(texts, 2) {
+		list = append(list, Choice{Answer: pair[0], Text: pair[1]})
+	}
+	return func(scene) []Choice { return list }
+}
+
 // recorded is what the records of the sheet have of a step.
 func recorded(sc scene, k key) (state, answer string) { return sc.settled(k) }
 
@@ -165,6 +182,7 @@ type dimension[Q ~float64] struct {
 var (
 	pressures    = dimension[units.Pressure]{units.ParsePressure, units.ParsePressureIn, visit.pressureUnit, units.Unit.Symbol}
 	flows        = dimension[units.Flow]{units.ParseFlow, units.ParseFlowIn, visit.flowUnit, units.Unit.Symbol}
+	gaps         = dimension[units.Length]{units.ParseLength, units.ParseLengthIn, gapUnit, units.Unit.Symbol}
 	areas        = dimension[units.Area]{units.ParseArea, units.ParseAreaIn, func(v visit) units.Unit { return v.system().Area() }, units.Unit.Symbol}
 	temperatures = dimension[units.Temperature]{units.ParseTemperature, units.ParseTemperatureIn, func(v visit) units.Unit { return v.system().Temperature() }, units.Unit.Symbol}
 	volumes      = dimension[units.Volume]{units.ParseVolume, units.ParseVolumeIn, func(v visit) units.Unit { return v.system().Volume() }, units.Unit.Pretty}
@@ -187,7 +205,7 @@ func (d dimension[Q]) symbol(v visit) string { return d.show(d.bare(v)) }
 // reading is the kind of a quantity: where it stands in the sheet, and how it is
 // written where it does not stand yet.
 func (d dimension[Q]) reading(have func(scene) sheet.Quantity[Q], fresh func(sc scene, text string) []change) kind {
-	return kind{reading: true, unit: d.symbol,
+	return kind{reading: true, unit: d.symbol, place: func(sc scene) sheet.Pos { return have(sc).Pos },
 		standing: func(sc scene, _ key) (state, answer string) { return given(have(sc)) },
 		take: func(sc scene, _ key, answer string) ([]change, []string, error) {
 			text, err := d.text(sc.visit, answer)
@@ -221,4 +239,12 @@ func given[Q ~float64](q sheet.Quantity[Q]) (state, answer string) {
 		return "done", fmt.Sprintf("the mean of %d samples", len(q.Samples))
 	}
 	return "done", q.Text
+}
+
+// gapUnit is the unit of a bare gap.
+func gapUnit(v visit) units.Unit {
+	if v.system() == units.SI {
+		return units.Centimetre
+	}
+	return units.Inch
 }

@@ -110,7 +110,7 @@ func isNo(answer string) bool {
 }
 
 // hazardsRow asks which hazards there are.
-var hazardsRow = row{step: hazardsKey.step, must: true, ask: "which of these are there: their numbers, or none", kind: kind{standing: scene.lately, take: takeHazards},
+var hazardsRow = row{step: hazardsKey.step, must: true, ask: "which of these are there: their numbers, or none", kind: kind{standing: scene.lately, take: takeHazards}, choices: hazardChoices, several: true,
 	lines: func(scene) []string {
 		lines := []string{"Look for these before the fan is set up:"}
 		for i, h := range hazards {
@@ -118,7 +118,15 @@ var hazardsRow = row{step: hazardsKey.step, must: true, ask: "which of these are
 		}
 		return lines
 	},
-	help: []string{"the numbers of what is there, such as 3 or 4 9; none when you have looked and there is none", "local code and licensed practice come first"}}
+	write: []string{"the numbers of what is there, such as 3 or 4 9; none when you have looked and there is none"}, help: []string{"local code and licensed practice come first"}}
+
+func hazardChoices(scene) []Choice {
+	list := make([]Choice, len(hazards))
+	for i, h := range hazards {
+		list[i] = Choice{Answer: strconv.Itoa(i + 1), Text: h.what}
+	}
+	return list
+}
 
 func takeHazards(sc scene, k key, answer string) ([]change, []string, error) {
 	found, err := hazardNumbers(answer)
@@ -201,7 +209,8 @@ func nothing(scene, key) (state, answer string) { return "", "" }
 
 // directionRow asks which way the house is held.
 var directionRow = row{step: "direction", must: true, ask: "house held depressurised or pressurised", kind: kind{standing: heldDirection, take: takeDirection},
-	help: []string{"depressurised: the fan blows out, the usual way; pressurised: it blows in"},
+	choices: picks("depressurised", "Depressurised: the fan blows out", "pressurised", "Pressurised: the fan blows in"),
+	help:    []string{"depressurised: the fan blows out, the usual way; pressurised: it blows in"},
 	preset: func(sc scene) string {
 		if sc.pressuriseOnly() {
 			return "pressurised"

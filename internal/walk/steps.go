@@ -20,69 +20,61 @@ func (v visit) steps() []step {
 	}
 	list = append(list, sc.steps(beforeHold...)...)
 	list = append(list, sc.holdSteps()...)
+	if mayBeCarried(v) {
+		list = append(list, shownRow.in(sc))
+	}
+	list = append(list, sc.steps(aboutHouse...)...)
 	for _, z := range v.book.Sheet().Zones {
 		if z.Kind == sheet.DuctsKind {
 			list = append(list, v.ductSteps(z.Name.Value)...)
 		}
 	}
-	list = append(list, v.furtherHolds()...)
+	list = append(list, furtherHolds(v)...)
 	return append(list, sc.steps(furtherRow, baselineAfterRow, restoreRow)...)
 }
 
 // beforeHold is what comes before the house is held at its pressure.
 var beforeHold = []row{
 	directionRow,
-	{step: "appliances off", must: true, ask: allDone, help: listHelp, kind: yes(scene.lately), lines: shows(appliancesList...)},
-	{step: "set-up", must: true, ask: allDone, help: listHelp, kind: yes(scene.lately), lines: shows(setUpList...)},
-	{step: "units", must: true, ask: "units the gauges show: pressure and flow", kind: kind{standing: bareUnits, take: takeUnits},
+	{step: "appliances off", must: true, ask: allDone, write: listWrite, help: listHelp, kind: yes(scene.lately), lines: shows(appliancesList...), choices: listDone},
+	{step: "set-up", must: true, ask: allDone, write: listWrite, help: listHelp, kind: yes(scene.lately), lines: shows(setUpList...), choices: listDone},
+	{step: "units", must: true, field: TextField, ask: "units the gauges show: pressure and flow", kind: kind{standing: bareUnits, take: takeUnits},
 		help:   []string{"two units, such as Pa cfm, Pa L/s or inH2O cfm; later a number alone is meant in them, and another unit may still be written"},
 		preset: func(sc scene) string { return "Pa " + sc.system().Flow().Symbol() }},
-	{step: "spaces", ask: "spaces beside the house, with commas between", kind: kind{standing: declaredSpaces, take: takeSpaces},
+	{step: "spaces", field: TextField, ask: "spaces beside the house, with commas between", kind: kind{standing: declaredSpaces, take: takeSpaces},
 		lines: shows("Spaces that a hose can be pushed into: attic, garage, crawlspace, basement, ducts, …"),
 		help:  []string{"each space that a hose can be pushed into, by any name; a name ends in its kind where it can: side garage", "ducts: the duct system, when there is one; none: only the house is measured"}},
-	temperatureRow("indoor", func(h sheet.House) sheet.Temperature { return h.Indoor }),
-	temperatureRow("outdoor", func(h sheet.House) sheet.Temperature { return h.Outdoor }),
-	{step: "volume", ask: "volume of the house ({unit}), for air changes", kind: ofHouse("volume", volumes, func(h sheet.House) sheet.Volume { return h.Volume }),
-		help: []string{"floor area times height, such as 14400 ft3 or 400 m3; skip leaves air changes out"}},
 	baselineRow("baseline", "baseline, house to outside, fan covered ({unit})", func(h sheet.Hold) sheet.Pressure { return h.Baseline },
 		"Cover the fan. The baseline reads steady in about 20 s; keep its sign.",
 		"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"),
-	{step: "25 Pa and a walk through the house", must: true, ask: "25 Pa held, and every room walked through", help: listHelp, kind: yes(recorded),
+	{step: "25 Pa and a walk through the house", must: true, ask: "25 Pa held, and every room walked through", write: listWrite, help: listHelp, kind: yes(recorded), choices: listDone,
 		lines: shows("Uncover the fan and bring the house to 25 Pa first. Walk through it:",
 			"- no window, door, hatch or damper has come open; no tile or cover has lifted",
 			"- no ashes, dust or smell are drawn in; every flame is out",
 			"- nobody and no animal is troubled")},
+	lowHoldRow,
 }
 
 var (
 	baselineAfterRow = baselineRow("baseline_after", "baseline again, fan covered ({unit})", func(h sheet.Hold) sheet.Pressure { return h.BaselineAfter },
 		"Fan off and covered, everything else as it is: the baseline once more.",
 		"shows how far the baseline drifted during the visit")
-	restoreRow = row{step: restoreKey.step, must: true, ask: allDone, help: listHelp, kind: yes(recorded), lines: scene.restoreList}
+	restoreRow = row{step: restoreKey.step, must: true, ask: allDone, write: listWrite, help: listHelp, kind: yes(recorded), lines: restoreList, choices: listDone}
 )
 
-// allDone and listHelp are the question and the help of a list that must be gone
-// through.
+// allDone, listWrite and listHelp are the question and the help of a list that must be
+// gone through.
 const allDone = "all of that is done"
 
-var listHelp = []string{"yes: every line of the list is done. Nothing else goes on from here; local code and licensed practice come first"}
+var listDone = picks("yes", "All of that is done")
+
+var (
+	listWrite = []string{"yes: every line of the list is done"}
+	listHelp  = []string{"nothing else goes on from here; local code and licensed practice come first"}
+)
 
 // lately is what the records have of a safety list that has not grown old.
 func (sc scene) lately(k key) (state, answer string) { return sc.current(k) }
-
-// temperatureRow asks for a temperature of the air, for its density.
-func temperatureRow(name string, have func(sheet.House) sheet.Temperature) row {
-	return row{step: name, ask: name + " temperature ({unit})", kind: ofHouse(name, temperatures, have),
-		help: []string{"such as 68 F or 20 C; without it the density of the air is left out, a few per cent of the flow"}}
-}
-
-// ofHouse is a quantity in the table of the house.
-func ofHouse[Q ~float64](name string, d dimension[Q], have func(sheet.House) sheet.Quantity[Q]) kind {
-	return d.reading(func(sc scene) sheet.Quantity[Q] { return have(sc.book.Sheet().House) },
-		func(sc scene, text string) []change {
-			return inTable("house", sc.book.Sheet().House.Pos, name+" = "+text)
-		})
-}
 
 // inTable adds a line to a table, which is made if it is not there yet.
 func inTable(name string, at sheet.Pos, line string) []change {
@@ -172,9 +164,10 @@ func declaredSpaces(sc scene, k key) (state, answer string) {
 }
 
 func takeSpaces(sc scene, k key, answer string) ([]change, []string, error) {
-	text, names := "", sc.zoneNames()
+	text, names, wanted := "", sc.zoneNames(), []string(nil)
 	for _, name := range strings.Split(answer, ",") {
 		name = units.Sanitize(name)
+		wanted = append(wanted, name)
 		if name == "" || isNo(name) || slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
 			continue
 		}
@@ -188,7 +181,8 @@ func takeSpaces(sc scene, k key, answer string) ([]change, []string, error) {
 	if text != "" {
 		note = both(atEnd(text), note)
 	}
-	return []change{note}, nil, nil
+	note, said := dropped(sc, wanted, note)
+	return []change{note}, said, nil
 }
 
 // zoneBlock declares a zone.
@@ -197,7 +191,7 @@ func zoneBlock(name string) string {
 }
 
 // restoreList puts the house back.
-func (sc scene) restoreList() []string {
+func restoreList(sc scene) []string {
 	lines := []string{
 		"Put the house back as found (slow the fan before an outer door is opened):",
 		"- fan off and covered",

@@ -9,6 +9,7 @@
 package walk
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -22,9 +23,40 @@ import (
 // Question is what is asked next.
 type Question struct {
 	Lines   []string // to be shown before it, each a sentence or a line of a list
+	Once    []string // the same, but shown the first time only
 	Ask     string   // the question itself: "attic to house (Pa)"
 	Default string   // what an empty answer stands for; empty when nothing does
-	Help    []string // what "?" shows
+	Help    []string // what "?" shows: hints, and the words that every question takes
+	Hints   []string // of this question alone, without what is to be typed for a choice
+
+	Step, Hold string   // its name in the records of the sheet, and the hold it is asked of
+	Field      Field    // what may be typed
+	Unit       string   // of a bare number
+	Parts      []Part   // numbers that make up the answer together, with a blank between
+	Choices    []Choice // answers that may be picked instead
+	Several    bool     // more than one of them
+	Skip       bool     // it can be left out
+	Reading    bool     // it may turn out not readable
+	Standing   string   // the answer that the sheet has, when it is gone back to
+}
+
+// Part is one number of an answer that has several.
+type Part struct{ Ask, Unit string }
+
+// Field is what may be typed as an answer.
+type Field string
+
+// The fields. Without one an answer is picked.
+const (
+	NoField     Field = ""
+	NumberField Field = "number"
+	TextField   Field = "text"
+)
+
+// Choice is an answer that may be picked, with what to do for it and what to take care of.
+type Choice struct {
+	Answer, Text string
+	Do, Caution  string
 }
 
 // Reply is what became of an answer.
@@ -82,10 +114,21 @@ func (w *Walk) Next() (Question, bool) {
 	if !ok {
 		return Question{}, false
 	}
-	q := Question{Ask: s.ask, Default: w.offered(s), Help: append(slices.Clone(s.help), commands(s)...)}
+	q := Question{Ask: s.ask, Default: w.offered(s), Help: slices.Concat(s.write, s.help, commands(s)), Hints: s.help,
+		Step: s.key.step, Hold: s.key.hold, Field: s.field, Several: s.several, Skip: !s.must, Reading: s.kind.reading, Standing: s.answer}
+	if s.kind.unit != nil {
+		q.Unit, q.Field = s.kind.unit(w.visit), cmp.Or(s.field, NumberField)
+	}
 	if s.lines != nil {
 		q.Lines = s.lines(s.of)
 	}
+	if s.choices != nil {
+		q.Choices = s.choices(s.of)
+	}
+	if s.parts != nil {
+		q.Parts = s.parts(w.visit)
+	}
+	q.Once = s.once
 	return q, true
 }
 

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -87,13 +88,20 @@ func asked(t *testing.T, w *Walk) string {
 }
 
 // upToHouse are the answers before the house pressure as found.
-var upToHouse = []string{"none", "", "yes", "yes", "", "attic, garage", "68", "31", "14400", "-1.2", "yes"}
+var upToHouse = []string{"none", "", "yes", "yes", "", "attic, garage", "-1.2", "yes", "skip"}
+
+// theHouse are those about the house itself.
+var theHouse = []string{"68", "31", "14400", "1800", "3"}
+
+// readThrough are the answers up to the house pressure, those given then, and those about
+// the house behind them.
+func readThrough(then ...string) []string { return slices.Concat(upToHouse, then, theHouse) }
 
 func TestOrderOfWork(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, nil, clock())
 	var order []string
-	for _, a := range append(upToHouse, "-51.2", "2280", "", "43.9", "47.5", "none", "-1.1", "yes") {
+	for _, a := range append(readThrough("-51.2", "2280", "43.9", "47.5", ""), "none", "-1.1", "yes") {
 		order = append(order, asked(t, w))
 		require.False(t, w.Answer(a).Refused, "%s: %s", order[len(order)-1], a)
 	}
@@ -105,12 +113,13 @@ func TestOrderOfWork(t *testing.T) {
 		"all of that is done", "all of that is done",
 		"units the gauges show: pressure and flow",
 		"spaces beside the house, with commas between",
-		"indoor temperature (°F)", "outdoor temperature (°F)", "volume of the house (ft³), for air changes",
 		"baseline, house to outside, fan covered (Pa)",
 		"25 Pa held, and every room walked through",
-		"as found: house to outside (Pa)", "as found: fan flow (cfm)", "as found: flow range of the fan, as it is named there",
-		"as found: attic to house (Pa)", "as found: garage to house (Pa)",
-		"which of these is made: its number, or none",
+		"at 25 Pa: house (Pa) and fan flow, as the gauges show them",
+		"as found: house to outside (Pa)", "as found: fan flow (cfm)",
+		"as found: attic to house (Pa)", "as found: garage to house (Pa)", "as found: flow range of the fan, as its label says",
+		"indoor temperature (°F)", "outdoor temperature (°F)", "volume of the house (ft³), for air changes", "floor area of the house (ft²)", "bedrooms, how many",
+		"which of these is read next: its number, or none",
 		"baseline again, fan covered (Pa)",
 		"all of that is done",
 	}, order)
@@ -129,7 +138,7 @@ func TestOrderOfWork(t *testing.T) {
 func TestTakesUpWhereItWas(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	now := clock()
-	for _, a := range append(upToHouse, "-51.2", "-", "43.9", "skip", "none", "-", "yes") {
+	for _, a := range append(readThrough("-51.2", "-", "43.9", "skip"), "none", "-", "yes") {
 		w := New(m, nil, now)
 		before := m.edits
 		r := w.Answer(a)
@@ -227,11 +236,11 @@ func TestFullSpeedAndNoFlow(t *testing.T) {
 func TestBackKeepsWhatWas(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, nil, clock())
-	answers(t, w, append(upToHouse, "-51.2", "2280", "", "49.3")...)
+	answers(t, w, append(upToHouse, "-51.2", "2280", "49.3")...)
 	answers(t, w, "back")
 	q, _ := w.Next()
 	assert.Equal(t, "49.3 Pa", q.Default)
-	answers(t, w, "back", "back", "back")
+	answers(t, w, "back", "back")
 	assert.Contains(t, asked(t, w), "house to outside")
 	answers(t, w, "") // as it is
 	assert.Contains(t, asked(t, w), "garage to house")
@@ -256,9 +265,9 @@ func TestByHand(t *testing.T) {
 		text := strings.ReplaceAll(byHand, "\n", nl)
 		m := newMemory(t, text)
 		w := New(m, nil, clock())
-		answers(t, w, "none", "", "yes", "yes", "", "68", "31", "skip", "-1.2", "yes")
+		answers(t, w, "none", "", "yes", "yes", "", "-1.2", "yes", "skip")
 		assert.Contains(t, asked(t, w), "fan flow", "what is there is not asked")
-		answers(t, w, "2280", "", "none", "-1", "yes")
+		answers(t, w, "2280", "", "68", "31", "skip", "skip", "skip", "none", "-1", "yes")
 		for _, line := range strings.Split(text, nl) {
 			assert.Contains(t, string(m.text), line+nl)
 		}
@@ -276,8 +285,8 @@ func TestBraces(t *testing.T) {
 	for _, gone := range []string{"attic", "garage"} {
 		m := newMemory(t, byHand)
 		w := New(m, nil, clock())
-		answers(t, w, "none", "", "yes", "yes", "", "68", "31", "skip", "-1.2", "yes", "2280", "")
-		assert.Contains(t, asked(t, w), "which of these is made")
+		answers(t, w, "none", "", "yes", "yes", "", "-1.2", "yes", "skip", "2280", "", "68", "31", "skip", "skip", "skip")
+		assert.Contains(t, asked(t, w), "which of these is read next")
 		for !strings.Contains(asked(t, w), gone+" to house") {
 			require.False(t, answers(t, w, "back").Refused)
 		}
@@ -296,9 +305,13 @@ func TestBraces(t *testing.T) {
 func TestDucts(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, nil, clock())
-	answers(t, w, "none", "", "yes", "yes", "", "ducts", "68", "31", "skip", "-1.2", "yes", "-50", "2280", "")
-	assert.Contains(t, asked(t, w), "to read the ducts")
-	answers(t, w, "yes", "-50", "2150", "", "41", "kitchen", "1.4", "hall return", "-", "Kitchen")
+	answers(t, w, "none", "", "yes", "yes", "", "ducts", "-1.2", "yes", "skip", "-50", "2280", "", "68", "31", "skip", "skip", "skip")
+	assert.Contains(t, asked(t, w), "where the ducts run")
+	assert.True(t, w.Answer("attic").Refused, "a space that was not named")
+	answers(t, w, "outside")
+	assert.Equal(t, "outside", m.sheet.Zones[0].Touches[1].Name)
+	assert.Contains(t, asked(t, w), "they are covered")
+	answers(t, w, "yes", "-50", "2150", "41", "", "kitchen", "1.4", "hall return", "-", "Kitchen")
 	assert.Contains(t, asked(t, w), "a register to read", "a name that is taken is refused")
 	answers(t, w, "")
 	require.Len(t, m.sheet.Holds, 2)
@@ -306,7 +319,7 @@ func TestDucts(t *testing.T) {
 	require.Len(t, m.sheet.Registers, 2)
 	assert.Equal(t, "1.4 Pa", m.sheet.Registers[0].Cover.Text)
 	assert.Equal(t, "return", m.sheet.Registers[1].Side.Value)
-	assert.Contains(t, asked(t, w), "which of these is made")
+	assert.Contains(t, asked(t, w), "which of these is read next")
 }
 
 // counsel is an adviser whose answers become narrower with every hold.
@@ -323,7 +336,9 @@ func (c counsel) Known(s *sheet.Sheet) ([]Known, []Warning, error) {
 
 func (counsel) Next(*sheet.Sheet) ([]Offer, string, error) {
 	return []Offer{
-		{What: "by a second fan", Hold: sheet.Hold{Fans: []sheet.Fan{{}}}},
+		{What: "by a second fan", Minutes: 20, Gain: 0.5, Hold: sheet.Hold{Name: sheet.Word("second fan, garage"),
+			Fans:     []sheet.Fan{{From: sheet.Ref("garage"), To: sheet.Ref("outside")}},
+			Readings: []sheet.Reading{{Of: sheet.Ref("garage"), To: sheet.Ref("house")}}}},
 		{What: "add a hole", Minutes: 5, Gain: 0.4, Caution: "look first", Hold: sheet.Hold{Name: sheet.Word("as found"),
 			Opened:   []sheet.Opening{{Between: sheet.Between("house", "attic"), Area: sheet.Value(units.Area(0.02))}},
 			Readings: []sheet.Reading{{Of: sheet.Ref("attic"), To: sheet.Ref("house")}, {Of: sheet.Ref("garage"), To: sheet.Ref("outside")}}}},
@@ -333,29 +348,30 @@ func (counsel) Next(*sheet.Sheet) ([]Offer, string, error) {
 func TestKnownAndProposed(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, counsel{}, clock())
-	r := answers(t, w, upToHouse[:10]...)
+	r := answers(t, w, upToHouse[:7]...)
 	assert.Equal(t, []string{"known now: through the attic not resolved yet (30–300 cfm), 21 % narrower"}, r.Said)
-	answers(t, w, "yes", "-51.2")
+	answers(t, w, "yes", "skip", "-51.2")
 	r = answers(t, w, "2280")
 	assert.Contains(t, r.Said[0], "nothing became narrower")
 	assert.Equal(t, "look: as found: the fan is odd", r.Said[1])
-	r = answers(t, w, "", "43.9", "47.5")
+	r = answers(t, w, "43.9", "47.5")
 	assert.Len(t, r.Said, 1, "a warning is shown once: %q", r.Said)
+	answers(t, w, append([]string{""}, theHouse...)...)
 	q, _ := w.Next()
 	lines := strings.Join(q.Lines, "\n")
-	assert.Contains(t, lines, "1  add a hole (about 5 min, intervals about 40 % narrower)")
-	assert.Contains(t, lines, "more still: by a second fan, for which see holdbook next")
-	assert.NotContains(t, lines, "2  ", "it is not among what the walk can make")
-	assert.True(t, w.Answer("2").Refused)
+	assert.Contains(t, lines, "2  add a hole (about 5 min, intervals about 40 % narrower)")
+	assert.Contains(t, lines, "1  by a second fan (about 20 min")
+	assert.NotContains(t, lines, "3  ")
+	assert.True(t, w.Answer("3").Refused)
 	assert.True(t, w.Answer("one").Refused)
-	answers(t, w, "1")
+	answers(t, w, "2")
 	assert.Contains(t, asked(t, w), "as found 2: area as measured")
 	answers(t, w, "41", "-50")
 	assert.Equal(t, "41 in2", m.sheet.Holds[1].Opened[0].Area.Text)
-	answers(t, w, "2600", "", "12", "-4")
+	answers(t, w, "2600", "12", "-4", "")
 	assert.Len(t, m.sheet.Holds[1].Readings, 2)
 	assert.Equal(t, "outside", m.sheet.Holds[1].Readings[1].To.Name)
-	assert.Contains(t, asked(t, w), "which of these is made")
+	assert.Contains(t, asked(t, w), "which of these is read next")
 	answers(t, w, "none", "-")
 	q, _ = w.Next()
 	assert.Contains(t, strings.Join(q.Lines, "\n"), "shut again: what was opened, between house and attic")
@@ -519,7 +535,7 @@ func TestUnwrittenAnswerOutlivesWords(t *testing.T) {
 // A fan flow typed where the baseline is asked for is not taken.
 func TestNoBaseline(t *testing.T) {
 	w := New(newMemory(t, "sheet = 1\n"), nil, clock())
-	require.NoError(t, answers(t, w, upToHouse[:9]...).Err)
+	require.NoError(t, answers(t, w, upToHouse[:6]...).Err)
 	require.Contains(t, asked(t, w), "baseline")
 	for _, wrong := range []string{"2280", "-51 Pa", "0.9 inH2O"} {
 		r := w.Answer(wrong)
@@ -539,4 +555,44 @@ func TestNoSpace(t *testing.T) {
 	require.Contains(t, asked(t, w), "spaces")
 	assert.False(t, w.Answer("attic, zone 2").Refused)
 	assert.NotContains(t, asked(t, w), "spaces")
+}
+
+// What has been answered can be gone back to, and nothing else: no list is passed over.
+func TestAnswersAreGoneBackTo(t *testing.T) {
+	m := newMemory(t, "sheet = 1\n")
+	w := New(m, nil, clock())
+	answers(t, w, append(upToHouse, "-51.2")...)
+	assert.False(t, w.Go("fan", "as found"), "it is open")
+	assert.False(t, w.Go("attic to house", "as found"), "it is open")
+	assert.False(t, w.Go("house", "nowhere"))
+	list := w.Answers()
+	last := list[len(list)-1]
+	assert.Equal(t, Answered{Step: "house", Hold: "as found", Ask: "as found: house to outside (Pa)", State: "done", Answer: "-51.2 Pa", Pos: m.sheet.Holds[0].House.Pos}, last)
+	require.True(t, w.Go("house", "as found"))
+	q, ok := w.Next()
+	require.True(t, ok)
+	assert.Equal(t, "-51.2 Pa", q.Standing)
+	assert.Equal(t, NumberField, q.Field)
+	assert.Equal(t, "Pa", q.Unit)
+	answers(t, w, "-50.2")
+	assert.Equal(t, "as found: fan flow (cfm)", asked(t, w))
+}
+
+// A hold of one's own is begun like one that was proposed.
+func TestAHoldOfOnesOwn(t *testing.T) {
+	m := newMemory(t, "sheet = 1\n")
+	w := New(m, nil, clock())
+	answers(t, w, slices.Concat(upToHouse, []string{"-51.2", "2280", "43.9", "47.5", ""}, theHouse)...)
+	q, _ := w.Next()
+	assert.Equal(t, []Choice{{Answer: "none", Text: "No further reading"}}, q.Choices)
+	r := w.Begin(Offer{Hold: sheet.Hold{Name: sheet.Word("as found"), Opened: []sheet.Opening{{Between: sheet.Between("house", "attic")}},
+		Readings: []sheet.Reading{{Of: sheet.Ref("attic"), To: sheet.Ref("house")}}}})
+	require.False(t, r.Refused, "%s", r.Said)
+	for _, ask := range []string{"as found 2: house to outside (Pa)", "as found 2: fan flow (cfm)", "as found 2: attic to house (Pa)", "as found 2: flow range of the fan, as its label says"} {
+		require.Equal(t, ask, asked(t, w))
+		answers(t, w, "44")
+	}
+	r = w.Begin(Offer{Hold: sheet.Hold{Name: sheet.Word("x"), Opened: []sheet.Opening{{Between: sheet.Between("house", "cellar")}}}})
+	assert.True(t, r.Refused)
+	require.Len(t, m.sheet.Holds, 2)
 }

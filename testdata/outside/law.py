@@ -1,31 +1,28 @@
 """The leak law and the pieces of a model, as plain Python.
 
-Written from the statement of the law alone: Q = C |dp|^n sign(dp), made linear
-below 0.01 Pa, where Q = C 0.01^(n-1) dp.  All numbers SI, pressures in Pa with
-reference to outside.  Space 0 is the house and space 1 outside.
+Written from the statement of the law alone: Q = C dp (dp^2 + eps^2)^((n-1)/2),
+the power law C |dp|^n sign(dp) rounded off about zero with eps = 0.05 Pa.  All
+numbers SI, pressures in Pa with reference to outside.  Space 0 is the house and
+space 1 outside.
 """
 import math
 
 HOUSE, OUTSIDE = 0, 1
-LINEAR_BELOW = 0.01
+ROUNDING = 0.05
 CFM = 0.3048 ** 3 / 60
 
 
 def flow(flow50, n, dp):
-    """Flow in m3/s through a leak that passes flow50 at 50 Pa."""
+    """Flow in m3/s through a leak whose power law passes flow50 at 50 Pa."""
     c = flow50 / 50.0 ** n
-    if abs(dp) < LINEAR_BELOW:
-        return c * LINEAR_BELOW ** (n - 1) * dp
-    return math.copysign(c * abs(dp) ** n, dp)
+    return c * dp * (dp * dp + ROUNDING ** 2) ** ((n - 1) / 2)
 
 
 def slope(flow50, n, dp):
     """Derivative of flow with respect to dp."""
     c = flow50 / 50.0 ** n
-    m = max(abs(dp), LINEAR_BELOW)
-    if abs(dp) < LINEAR_BELOW:
-        return c * m ** (n - 1)
-    return c * n * m ** (n - 1)
+    s = dp * dp + ROUNDING ** 2
+    return c * s ** ((n - 1) / 2) * (1 + (n - 1) * dp * dp / s)
 
 
 def hole_flow50(area, cd, air):

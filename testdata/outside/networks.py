@@ -101,8 +101,8 @@ def by_ngspice(m):
         d = "V(%s,%s)" % (node(a), node(b)) if b != OUTSIDE else "V(%s)" % node(a)
         if a == OUTSIDE:
             d = "(-V(%s))" % node(b)
-        lines.append("B%d %s %s I = abs(%s) < %g ? %.17g*%s : %.17g*sgn(%s)*pow(abs(%s),%.17g)" % (
-            i, node(a), node(b), d, law.LINEAR_BELOW, c * law.LINEAR_BELOW ** (n - 1), d, c, d, d, n))
+        lines.append("B%d %s %s I = %.17g*%s*pow(%s*%s + %.17g,%.17g)" % (
+            i, node(a), node(b), c, d, d, d, law.ROUNDING ** 2, (n - 1) / 2))
     for s, q in enumerate(src):
         if q:
             lines.append("I%d 0 %s DC %.17g" % (s, node(s), 1000 * q))
@@ -166,7 +166,8 @@ def garage_below_attic(opened):
 
 
 def nearly_open(zone_side):
-    """A zone so wide open to one side that less than 0.01 Pa is left there."""
+    """A zone so wide open to one side that less than 0.01 Pa is left there, where
+    the law is all but straight."""
     other = OUTSIDE if zone_side == HOUSE else HOUSE
     paths = [law.path(HOUSE, OUTSIDE, 1000 * CFM), law.path(2, zone_side, 3e5 * CFM, n=0.55), law.path(2, other, 40 * CFM, n=0.8)]
     name = "zone nearly open to %s" % ("the house" if zone_side == HOUSE else "outside")
@@ -198,8 +199,8 @@ def versions():
 def main():
     rng = random.Random(2026)
     models = [garage_below_attic(False), garage_below_attic(True), nearly_open(HOUSE), nearly_open(OUTSIDE)] + [random_network(i, rng) for i in range(26)]
-    json.dump({"made_with": versions(), "law": "Q = C|dp|^n sign(dp), linear below 0.01 Pa; SI; fan is the net flow into "
-               "the house through its paths and from further fans, signed",
+    json.dump({"made_with": versions(), "law": "Q = C dp (dp^2 + eps^2)^((n-1)/2), eps 0.05 Pa; SI; fan is the net flow "
+               "into the house through its paths and from further fans, signed",
                "networks": [solved(m) for m in models]}, sys.stdout, indent=1)
     print()
 

@@ -27,6 +27,11 @@ func fault(kind error, method, about, what, do string) error {
 	return &pressure.Fault{Reading: method, What: what, Do: do, Kind: kind}
 }
 
+// refusal is what a method says of the readings of one state that cannot be used.
+func refusal(method, about string) func(what, do string) error {
+	return func(what, do string) error { return fault(ErrReading, method, about, what, do) }
+}
+
 // Side is one of the two sides of a zone.
 type Side int
 

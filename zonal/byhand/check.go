@@ -18,11 +18,7 @@ func Closure(house, zoneToHouse, zoneToOutside units.Pressure) units.Pressure {
 
 // check looks over one state before a method uses it and returns notes.
 func (s State) check(method string, needFan bool) ([]string, error) {
-	bad := func(wrong, do string) error {
-		return fault(ErrReading, method, s.Name,
-			wrong,
-			do)
-	}
+	bad := refusal(method, s.Name)
 	for _, r := range []*units.Measured[units.Pressure]{&s.House, s.ZoneToHouse, s.ZoneToOutside} {
 		if r != nil && !validPressure(*r) {
 			return nil, bad("a pressure or its standard deviation is not one that a gauge can show", "give both in pascals, below 1000 Pa")
@@ -58,6 +54,18 @@ func (s State) check(method string, needFan bool) ([]string, error) {
 	return s.checkClosure(bad)
 }
 
+// checkStates is check for several states, with the notes of all.
+func checkStates(method string, needFan bool, states ...State) (notes []string, err error) {
+	for _, s := range states {
+		n, err := s.check(method, needFan)
+		if err != nil {
+			return nil, err
+		}
+		notes = append(notes, n...)
+	}
+	return notes, nil
+}
+
 // validPressure holds for any pressure of a building.
 func validPressure(r units.Measured[units.Pressure]) bool {
 	return math.Abs(float64(r.Value)) < 1000 && r.SD >= 0 && r.SD < 1000
@@ -70,7 +78,7 @@ func validFlow(f units.Measured[units.Flow]) bool {
 
 // checkSigns refuses a zone outside the span from house to outdoors, which no
 // single fan can bring about.
-func (s State) checkSigns(bad func(wrong, do string) error) error {
+func (s State) checkSigns(bad func(what, do string) error) error {
 	if s.FullyOpen != NoSide {
 		return nil
 	}
@@ -92,7 +100,7 @@ func (s State) checkSigns(bad func(wrong, do string) error) error {
 	return nil
 }
 
-func (s State) checkClosure(bad func(wrong, do string) error) ([]string, error) {
+func (s State) checkClosure(bad func(what, do string) error) ([]string, error) {
 	if s.FullyOpen != NoSide || s.ZoneToHouse == nil || s.ZoneToOutside == nil {
 		return nil, nil
 	}

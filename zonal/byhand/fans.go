@@ -47,27 +47,19 @@ func checkNull(open, null State, zoneFan units.Measured[units.Flow], e Errors) (
 	if err := e.check(nullTest); err != nil {
 		return nil, err
 	}
-	var notes []string
-	for _, s := range []State{open, null} {
-		n, err := s.check(nullTest, true)
-		if err != nil {
-			return nil, err
-		}
-		notes = append(notes, n...)
+	notes, err := checkStates(nullTest, true, open, null)
+	if err != nil {
+		return nil, err
 	}
-	bad := func(about, wrong, do string) error {
-		return fault(ErrReading, nullTest, about,
-			wrong,
-			do)
-	}
+	bad := refusal(nullTest, null.Name)
 	o, n := open.moment(e.nominal()), null.moment(e.nominal())
 	switch {
 	case !validFlow(zoneFan):
-		return nil, bad(null.Name, "the flow of the second fan must be a positive number", "read it while the zone is nulled")
+		return nil, bad("the flow of the second fan must be a positive number", "read it while the zone is nulled")
 	case open.direction() != null.direction():
-		return nil, bad(null.Name, "the two holds do not compare", "hold both depressurised or both pressurised")
+		return nil, bad("the two holds do not compare", "hold both depressurised or both pressurised")
 	case math.Abs(n.p) > refuseChange:
-		return nil, bad(null.Name, units.Say("the zone is still %s from the house", units.Pressure(n.p)), "trim the second fan until it reads 0 Pa")
+		return nil, bad(units.Say("the zone is still %s from the house", units.Pressure(n.p)), "trim the second fan until it reads 0 Pa")
 	case o.p-n.p < refuseChange:
 		return nil, fault(ErrTooSmall, nullTest, open.Name,
 			units.Say("the zone moved only %s between the two holds", units.Pressure(o.p-n.p)),
@@ -127,7 +119,7 @@ func ThreeTests(zoneOpen, joined, zoneFan FanTest, e Errors) (Result, error) {
 	solve := func(d *draw) []float64 {
 		var q [3]float64
 		for i, t := range tests {
-			q[i] = d.flow(t.Fan) / share(math.Abs(d.pressure(t.Held)), d.nD)
+			q[i] = t.at50(d)
 		}
 		return []float64{(q[0] + q[2] - q[1]) / 2, (q[1] + q[2] - q[0]) / 2, (q[0] + q[1] - q[2]) / 2}
 	}
@@ -136,6 +128,16 @@ func ThreeTests(zoneOpen, joined, zoneFan FanTest, e Errors) (Result, error) {
 	r := Result{Method: threeTests, HouseZone: answer[units.Flow](out[0]), ZoneOutside: answer[units.Flow](out[1]), Direct: &direct}
 	r.Working = []pressure.Worked{e.workedThree(tests, r)}
 	return r, r.unresolved(zoneOpen.Name)
+}
+
+// at50 draws the fan flow that 50 Pa would have taken.
+func (t FanTest) at50(d *draw) float64 {
+	return d.flow(t.Fan) / share(math.Abs(d.pressure(t.Held)), d.nD)
+}
+
+// moment is the test as it was read.
+func (t FanTest) moment() moment {
+	return moment{P: math.Abs(float64(t.Held.Value)), Q: float64(t.Fan.Value)}
 }
 
 func (t FanTest) check(method string) error {
@@ -153,7 +155,7 @@ func (e Errors) workedThree(tests []FanTest, r Result) pressure.Worked {
 	var q [3]float64
 	scaled := ""
 	for i, t := range tests {
-		m := moment{P: math.Abs(float64(t.Held.Value)), Q: float64(t.Fan.Value)}
+		m := t.moment()
 		q[i] = m.at50(d.nD).Q
 		scaled += e.scaling(m, d.nD)
 	}

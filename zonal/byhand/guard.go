@@ -50,8 +50,7 @@ func Guarded(solo, guarded FanTest, guards []Guard, e Errors) (GuardedResult, er
 	}
 	shares := guardShares(guards)
 	out := e.propagate(func(d *draw) []float64 {
-		total := d.flow(solo.Fan) / share(math.Abs(d.pressure(solo.Held)), d.nD)
-		with := d.flow(guarded.Fan) / share(math.Abs(d.pressure(guarded.Held)), d.nD)
+		total, with := solo.at50(d), guarded.at50(d)
 		off := guardOff(guarded, guards, shares, d)
 		interior := (total - with) / (1 - off)
 		return []float64{total, total - interior, interior}
@@ -107,39 +106,34 @@ func checkGuards(solo, guarded FanTest, guards []Guard, e Errors) ([]string, err
 			return nil, err
 		}
 	}
-	bad := func(about, wrong, do string) error {
-		return fault(ErrReading, guardedTest, about,
-			wrong,
-			do)
-	}
 	if len(guards) == 0 {
-		return nil, bad(guarded.Name, "no guard was read", "read every guarded neighbour to the unit")
+		return nil, refusal(guardedTest, guarded.Name)("no guard was read", "read every guarded neighbour to the unit")
 	}
 	var notes []string
 	sum := 0.0
 	for _, g := range guards {
 		off := math.Abs(float64(g.Off.Value))
 		sum += g.Share
+		bad := refusal(guardedTest, g.Name)
 		switch {
 		case !validPressure(g.Off) || g.Off.SD > refuseChange || !(g.Share >= 0 && g.Share <= 1):
-			return nil, bad(g.Name, "its pressure to the unit, or its share, is out of range", "give pascals, and a share from 0 to 1")
+			return nil, bad("its pressure to the unit, or its share, is out of range", "give pascals, and a share from 0 to 1")
 		case off > refuseChange:
-			return nil, bad(g.Name, units.Say("the guard is %s off the unit", units.Pressure(off)), "trim its fan to within 0.5 Pa")
+			return nil, bad(units.Say("the guard is %s off the unit", units.Pressure(off)), "trim its fan to within 0.5 Pa")
 		case off > 0.5:
 			notes = append(notes, units.Say("%s is %s off the unit and passes about %.0f %% of its interface; trim its fan to within 0.5 Pa",
 				g.Name, units.Pressure(off), 100*share(off, float64(e.HouseZone.Value))))
 		}
 	}
 	if sum > 1.001 {
-		return nil, bad(guarded.Name, "the guards' shares add up to more than 1", "give shares of the leakage to all guards together")
+		return nil, refusal(guardedTest, guarded.Name)("the guards' shares add up to more than 1", "give shares of the leakage to all guards together")
 	}
 	return notes, nil
 }
 
 func (e Errors) workedGuard(solo, guarded FanTest, guards []Guard, shares []float64, r GuardedResult) pressure.Worked {
 	d := e.nominal()
-	ms := moment{P: math.Abs(float64(solo.Held.Value)), Q: float64(solo.Fan.Value)}
-	mg := moment{P: math.Abs(float64(guarded.Held.Value)), Q: float64(guarded.Fan.Value)}
+	ms, mg := solo.moment(), guarded.moment()
 	qs, qg, off := ms.at50(d.nD).Q, mg.at50(d.nD).Q, guardOff(guarded, guards, shares, d)
 	f := e.numbers(qs-qg, qg)
 	return pressure.Worked{

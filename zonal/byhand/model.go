@@ -185,11 +185,11 @@ func (t *table) series() Finding {
 	return f
 }
 
-// neighbours notes that what the hand methods call outside is everything that
-// is not the house.
+// neighbours notes that what the hand methods call outside is everything that is not the
+// house, where a zone is said to touch another.
 func (t *table) neighbours() []string {
 	for z := zonal.SpaceID(2); int(z) < len(t.m.Spaces); z++ {
-		if z != t.zone && pathBetween(t.m, t.zone, z) != nil {
+		if p := pathBetween(t.m, t.zone, z); z != t.zone && p != nil && p.Flow50 != zonal.PresumedSize() {
 			return []string{fmt.Sprintf("the %s also touches the %s: by hand everything that is not the house counts as outside",
 				t.m.Spaces[t.zone].Name, t.m.Spaces[z].Name)}
 		}
@@ -227,9 +227,9 @@ func (t *table) onlyOpening(h int) (*zonal.Opening, Side) {
 	}
 	o := &t.m.Openings[hold.Opened[0]]
 	switch {
-	case o.A == t.zone && o.B == zonal.House, o.B == t.zone && o.A == zonal.House:
+	case o.Joins(t.zone, zonal.House):
 		return o, HouseSide
-	case o.A == t.zone && o.B == zonal.Outside, o.B == t.zone && o.A == zonal.Outside:
+	case o.Joins(t.zone, zonal.Outside):
 		return o, OutsideSide
 	}
 	return nil, NoSide

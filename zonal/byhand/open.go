@@ -136,13 +136,9 @@ func checkPair(method string, found, opened State, to Side, needFan bool, e Erro
 			"the two holds do not compare: one must be as found, and both of one direction",
 			"hold as found and changed, both depressurised or both pressurised")
 	}
-	var notes []string
-	for _, s := range []State{found, opened} {
-		n, err := s.check(method, needFan)
-		if err != nil {
-			return nil, err
-		}
-		notes = append(notes, n...)
+	notes, err := checkStates(method, needFan, found, opened)
+	if err != nil {
+		return nil, err
 	}
 	n, err := checkChange(method, found, opened, to)
 	return append(notes, n...), err

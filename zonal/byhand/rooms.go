@@ -116,11 +116,7 @@ func (r RoomReading) answer(e Errors) (RoomAnswer, error) {
 const warnRoom = 1.0
 
 func (r RoomReading) check() error {
-	bad := func(wrong, do string) error {
-		return fault(ErrReading, closedDoor, r.Name,
-			wrong,
-			do)
-	}
+	bad := refusal(closedDoor, r.Name)
 	held := math.Abs(float64(r.House.Value))
 	if !validPressure(r.House) || !validPressure(r.ToHall) || held < smallestHold || float64(r.House.SD+r.ToHall.SD) > held/4 {
 		return bad("a house pressure of 5 Pa or more and a room pressure are needed", "hold 50 Pa and read the room to the hall")

@@ -94,11 +94,7 @@ func (s State) checkStep(direction float64) ([]string, error) {
 	if _, err := inside.check(stepTest, true); err != nil {
 		return nil, err
 	}
-	return s.checkClosure(func(wrong, do string) error {
-		return fault(ErrReading, stepTest, s.Name,
-			wrong,
-			do)
-	})
+	return s.checkClosure(refusal(stepTest, s.Name))
 }
 
 type stepFit struct{ hz, direct, n, cost float64 }

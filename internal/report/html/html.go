@@ -13,10 +13,9 @@ import (
 	"sync"
 
 	"holdbook/internal/report"
-	"holdbook/internal/survey"
 )
 
-func init() { report.Register(report.HTML, write) }
+func init() { report.RegisterPage(write) }
 
 //go:embed page.html
 var pageText string
@@ -31,10 +30,23 @@ var pageTemplate = sync.OnceValues(func() (*template.Template, error) {
 type page struct {
 	Title    string
 	Lead     []string
-	Figures  []report.Figure
+	Owner    *owner
 	Dangers  []notice
+	Order    []section
 	Parts    []section
 	Appendix []section
+}
+
+// owner is the first part of a page.
+type owner struct {
+	Sentences []string
+	Pictures  []picture
+}
+
+// picture is a drawing with its caption.
+type picture struct {
+	Chart   template.HTML
+	Caption string
 }
 
 // section is a section with its chart, if it has one.
@@ -45,7 +57,10 @@ type section struct {
 	Caption     string
 	Table       *table
 	After       []string
+	Fill        []report.Fill
+	Block       string
 	Notices     []notice
+	Step        bool // of a work order
 	Wide        bool // takes the whole width of a screen
 }
 
@@ -69,15 +84,11 @@ type cell struct {
 }
 
 // appendix are the sections that go to the end of the page.
-var appendix = []string{"duct-tests", "hand", "openings", "house", "working", "readings", "priors", "record"}
+var appendix = []string{"duct-tests", "hand", "openings", "house", "working", "samples", "readings", "priors", "record",
+	"multi-point-opposite", "directions", "standards", "test-record", "instruments", "building", "spaces", "as-read", "as-written", "signature"}
 
-// write is the page of f. It always carries the whole record: readings, priors and
-// whatever working the findings hold.
-func write(b *bytes.Buffer, f *survey.Findings, _ report.Options) error {
-	d, err := report.Page(f)
-	if err != nil {
-		return err
-	}
+// write is the page of a document.
+func write(b *bytes.Buffer, d *report.Document) error {
 	t, err := pageTemplate()
 	if err != nil {
 		return err
@@ -90,25 +101,41 @@ func write(b *bytes.Buffer, f *survey.Findings, _ report.Options) error {
 }
 
 func newPage(d *report.Document) (*page, error) {
-	p := &page{Title: d.Title, Figures: d.Figures}
+	p := &page{Title: d.Title}
+	if d.Owner != nil {
+		p.Owner = &owner{Sentences: d.Owner.Sentences}
+		for _, x := range d.Owner.Pictures {
+			p.Owner.Pictures = append(p.Owner.Pictures, picture{template.HTML(x.SVG), x.Caption})
+		}
+	}
+	for _, s := range d.Order {
+		if s.Blank() {
+			continue
+		}
+		h, err := newSection(s, p.Title)
+		if err != nil {
+			return nil, err
+		}
+		h.Step = strings.HasPrefix(s.ID, "step-")
+		p.Order = append(p.Order, h)
+	}
 	for _, s := range d.Sections {
 		switch {
 		case s.ID == "job":
 			p.Lead = append(p.Lead, s.Lead...)
 			continue
 		case s.ID == "summary":
-			p.Lead = append(p.Lead, s.Lead[min(1, len(s.Lead)):]...) // the figures say the first
-			continue
+			s.Heading = "In short"
 		case s.ID == "danger":
 			p.Dangers = notices(s.Notices)
 			continue
 		}
-		h, err := newSection(s)
+		h, err := newSection(s, p.Title)
 		if err != nil {
 			return nil, err
 		}
 		switch {
-		case s.Blank() && h.Chart == "":
+		case s.Blank():
 		case slices.Contains(appendix, s.ID):
 			p.Appendix = append(p.Appendix, h)
 		default:
@@ -118,8 +145,12 @@ func newPage(d *report.Document) (*page, error) {
 	return p, nil
 }
 
-func newSection(s report.Section) (section, error) {
-	h := section{ID: s.ID, Heading: s.Heading, Lead: s.Lead, After: s.After, Notices: notices(s.Notices)}
+// newSection is a section of a page of that title, which it does not repeat as its heading.
+func newSection(s report.Section, title string) (section, error) {
+	h := section{ID: s.ID, Heading: s.Heading, Lead: s.Lead, After: s.After, Fill: s.Fill, Block: s.Block, Notices: notices(s.Notices)}
+	if h.Heading == title {
+		h.Heading = ""
+	}
 	if s.Drawing.SVG != "" {
 		h.Chart, h.Caption = template.HTML(s.Drawing.SVG), s.Drawing.Caption // the drawing has its texts escaped
 	}

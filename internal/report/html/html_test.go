@@ -194,8 +194,8 @@ func TestPageHasEveryChartWithItsTextEquivalent(t *testing.T) {
 				drawings++
 			}
 		})
-		require.Equal(t, 5, drawings, name)
-		require.Len(t, labels, 10)
+		require.Equal(t, 6, drawings, name)
+		require.Len(t, labels, 12)
 		for _, l := range labels {
 			require.True(t, slices.Contains(ids, l), "%s: %s", name, l)
 		}
