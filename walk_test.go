@@ -65,7 +65,7 @@ func startWalk(t *testing.T, path string) *walker {
 
 // prompts are all questions of a walk, as they end the output while it waits.
 var prompts = regexp.MustCompile(`(?:^|\n)((?:which of these|house held|all of that|units the|spaces beside|indoor|outdoor|volume|baseline|25 Pa held|at 25 Pa|floor area|bedrooms|where the|` +
-	`as found|registers covered|yes once|register |a register to read|attic opened|attic ajar|hole,)[^\n]*: )$`)
+	`as found|they are covered|registers covered|yes once|register |a register to read|attic opened|attic ajar|hole,)[^\n]*: )$`)
 
 // question reads up to the next question; "" when the walk ended first.
 func (w *walker) question() string {
