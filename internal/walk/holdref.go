@@ -93,6 +93,9 @@ func (v visit) add(ref holdRef, line string) []change {
 func lastLine(h *sheet.Hold) int {
 	last := max(h.Pos.Line, h.Name.Pos.Line, h.Time.Pos.Line, h.Range.Pos.Line, h.Baseline.Pos.Line,
 		h.BaselineAfter.Pos.Line, h.House.Pos.Line, h.Fan.Pos.Line)
+	for _, r := range h.ZoneBaselines {
+		last = max(last, r.Pressure.Pos.Line)
+	}
 	for _, r := range h.Readings {
 		if r.Form != "readings" {
 			last = max(last, r.Pressure.Pos.Line)

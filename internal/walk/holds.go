@@ -70,7 +70,8 @@ var (
 	// rangeRow asks for the flow range in use; readings on one range share part of
 	// their calibration.
 	rangeRow = row{step: "range", inHold: true, ask: "{hold}: flow range of the fan, as its label says", kind: kind{standing: rangeUsed, take: takeRange, place: func(sc scene) sheet.Pos { return sc.hold.values().Range.Pos }}, field: TextField, preset: scene.lastRange,
-		help: []string{"the label of what is fitted to the fan's opening to make it smaller; open: nothing is; readings on one range share its calibration"}}
+		remark: scene.rangeApart,
+		help:   []string{"the label of what is fitted to the fan's opening to make it smaller; open: nothing is; readings on one range share its calibration"}}
 	// zoneRow is a pressure between two spaces.
 	zoneRow = row{step: "{of} to {to}", inHold: true, ask: "{hold}: {of} to {to} ({unit})",
 		kind: pressures.reading(scene.betweenPair, scene.addReading),
@@ -86,8 +87,8 @@ func ofHold[Q ~float64](name string, d dimension[Q], have func(sheet.Hold) sheet
 }
 
 // baselineRow reads the house with the fan covered.
-func baselineRow(name, ask string, have func(sheet.Hold) sheet.Pressure, line, help string) row {
-	return row{step: name, inHold: true, ask: ask, kind: ofHold(name, pressures, have), lines: shows(line), help: []string{help},
+func baselineRow(name, ask string, k kind, line, help string) row {
+	return row{step: name, inHold: true, ask: ask, kind: k, lines: shows(line), help: []string{help},
 		refuse: scene.onlyBaseline, remark: scene.atBaseline}
 }
 
@@ -199,6 +200,17 @@ func takeRange(sc scene, _ key, answer string) ([]change, []string, error) {
 	}
 	text := sheet.StringText(answer)
 	return rangeToo(sc, sc.add(sc.hold, "range = "+text), text), nil, nil
+}
+
+// rangeApart says at once, while it can be read again, that a change stands in another flow
+// range than the house as found.
+func (sc scene) rangeApart(answer string) []string {
+	found := sc.firstHold()
+	was := found.values().Range
+	if !was.Given() || found.name == sc.hold.name || strings.EqualFold(was.Value, strings.TrimSpace(answer)) {
+		return nil
+	}
+	return []string{"the house as found was read in range " + units.Sanitize(was.Value) + ": the calibration of two ranges does not cancel in what the change tells; read one of the two once more in the range of the other"}
 }
 
 // lastRange is the range last used, to be offered; open before any.

@@ -2,6 +2,7 @@ package walk
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 
 	"holdbook/internal/sheet"
@@ -68,6 +69,25 @@ func inBraces(at sheet.Pos, entry string) change {
 	return func(old []byte) []byte {
 		i := offset(old, at)
 		return append(append(bytes.Clone(old[:i]), entry+", "...), old[i:]...)
+	}
+}
+
+// behind puts an entry behind a value that stands in a table in braces.
+func behind(at sheet.Pos, entry string) change {
+	return func(old []byte) []byte {
+		i := offset(old, at)
+		i += tokenLength(old[i:])
+		return slices.Concat(old[:i], []byte(", "+entry), old[i:])
+	}
+}
+
+// intoTable makes a table in braces of a value that stands alone: the value under a key, and
+// an entry behind it.
+func intoTable(at sheet.Pos, key, entry string) change {
+	return func(old []byte) []byte {
+		i := offset(old, at)
+		end := i + tokenLength(old[i:])
+		return slices.Concat(old[:i], []byte("{ "+key+" = "), old[i:end], []byte(", "+entry+" }"), old[end:])
 	}
 }
 

@@ -19,6 +19,8 @@ func (v visit) steps() []step {
 		return append(list, noTestRow.in(sc))
 	}
 	list = append(list, sc.steps(beforeHold...)...)
+	list = append(list, restSteps(sc)...)
+	list = append(list, sc.steps(walkThrough...)...)
 	list = append(list, sc.holdSteps()...)
 	if mayBeCarried(v) {
 		list = append(list, shownRow.in(sc))
@@ -33,7 +35,7 @@ func (v visit) steps() []step {
 	return append(list, sc.steps(furtherRow, baselineAfterRow, restoreRow)...)
 }
 
-// beforeHold is what comes before the house is held at its pressure.
+// beforeHold is what comes before the fan runs.
 var beforeHold = []row{
 	directionRow,
 	{step: "appliances off", must: true, ask: allDone, write: listWrite, help: listHelp, kind: yes(scene.lately), lines: shows(appliancesList...), choices: listDone},
@@ -44,9 +46,13 @@ var beforeHold = []row{
 	{step: "spaces", field: TextField, ask: "spaces beside the house, with commas between", kind: kind{standing: declaredSpaces, take: takeSpaces},
 		lines: shows("Spaces that a hose can be pushed into: attic, garage, crawlspace, basement, ducts, …"),
 		help:  []string{"each space that a hose can be pushed into, by any name; a name ends in its kind where it can: side garage", "ducts: the duct system, when there is one; none: only the house is measured"}},
-	baselineRow("baseline", "baseline, house to outside, fan covered ({unit})", func(h sheet.Hold) sheet.Pressure { return h.Baseline },
+	baselineRow("baseline", "baseline, house to outside, fan covered ({unit})", pressures.reading(func(sc scene) sheet.Pressure { return sc.hold.values().Baseline }, scene.addBaseline),
 		"Cover the fan. The baseline reads steady in about 20 s; keep its sign.",
 		"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"),
+}
+
+// walkThrough is the house at 25 Pa.
+var walkThrough = []row{
 	{step: "25 Pa and a walk through the house", must: true, ask: "25 Pa held, and every room walked through", write: listWrite, help: listHelp, kind: yes(recorded), choices: listDone,
 		lines: shows("Uncover the fan and bring the house to 25 Pa first. Walk through it:",
 			"- no window, door, hatch or damper has come open; no tile or cover has lifted",
@@ -56,7 +62,7 @@ var beforeHold = []row{
 }
 
 var (
-	baselineAfterRow = baselineRow("baseline_after", "baseline again, fan covered ({unit})", func(h sheet.Hold) sheet.Pressure { return h.BaselineAfter },
+	baselineAfterRow = baselineRow("baseline_after", "baseline again, fan covered ({unit})", ofHold("baseline_after", pressures, func(h sheet.Hold) sheet.Pressure { return h.BaselineAfter }),
 		"Fan off and covered, everything else as it is: the baseline once more.",
 		"shows how far the baseline drifted during the visit")
 	restoreRow = row{step: restoreKey.step, must: true, ask: allDone, write: listWrite, help: listHelp, kind: yes(recorded), lines: restoreList, choices: listDone}

@@ -543,6 +543,7 @@ func TestNoBaseline(t *testing.T) {
 		assert.Contains(t, asked(t, w), "baseline", wrong)
 	}
 	assert.False(t, w.Answer("-9").Refused)
+	answers(t, w, "-3.1", "-")
 	assert.Contains(t, asked(t, w), "25 Pa")
 }
 
