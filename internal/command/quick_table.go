@@ -151,7 +151,12 @@ holdbook duct total --pressure 17.5 --flow 210 --side supply`, thenOutside),
 	pressurised("outside", "leakage to outside, with house and ducts held at one pressure",
 		`All registers covered, the door fan holding the house at 25 Pa above outdoors,
 the fan on the ducts trimmed until ducts and house show no difference. What was
-left of it is the residual: a tenth of a pascal still counts.`,
+left of it is the residual: a tenth of a pascal still counts.
+
+With one gauge: house to outside first, then ducts to house and trim, then the
+house again, which the trimming has moved, and round until both stand; read the
+residual last, over 10 s, then the flow. Where the ducts do not come up to the
+house, lower the house to them and give that pressure.`,
 		`holdbook duct outside --pressure 25 --flow 61
 holdbook duct outside --pressure 25 --flow 61 --residual 0.2 --working`, thenBranch,
 		row{flag: "residual", kind: aPressure, keys: "duct_test.1.residual", sample: "0.1", help: "`PRESSURE` of the ducts to the house that was left"}),

@@ -54,6 +54,8 @@ func (q Quick) ducts() (rows [][]Cell) {
 	for _, t := range d.Tests {
 		other := slices.ContainsFunc(d.Tests, func(x survey.DuctTest) bool { return x.Quantity == t.Quantity && x.Resolved })
 		switch {
+		case t.Resolved && t.Method == survey.OnePressureTest && t.Note != "":
+			say(t.Note)
 		case t.Resolved:
 		case t.Bound != "", q.Ducts && t.Note == "" && !other:
 			say(joinWords("; ", quantity(t.Quantity)+": "+reach(t), t.Note))

@@ -120,11 +120,11 @@ func ductFan(c *Case, t sheet.DuctTest) units.Measured[units.Flow] {
 func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, n units.Measured[units.Ratio]) {
 	quantity := sided(outside25, t.TestSide())
 	test := ductleak.OnePressureTest{Flow: ductFan(c, t), Pressure: c.pressureWithin(units.Abs(t.Pressure.Value)), Scaling: n}
-	if t.Residual.Given {
-		test.Residual = c.pressureWithin(units.Pressure(math.Copysign(1, float64(t.Pressure.Value))) * t.Residual.Value)
-		test.Residual.SD = units.Pressure(float64(c.Gauge.Floor) / 2) // a difference across one wall: no wind in it
-		test.Inside25 = insideOf(w, t.TestSide(), test)
-	}
+	// Without a word of it the ducts were trimmed until the gauge showed nothing, which is as
+	// uncertain as any other difference across one wall; there is no wind in that.
+	test.Residual.Value = units.Pressure(math.Copysign(1, float64(t.Pressure.Value))) * t.Residual.Value
+	test.Residual.SD = units.Pressure(float64(c.Gauge.Floor) / 2)
+	test.Inside25 = insideOf(w, t.TestSide(), test)
 	r, err := test.Evaluate()
 	if err != nil {
 		w.refused(name, quantity, err)
@@ -134,13 +134,28 @@ func outsideTest(c *Case, log *Log, w *ductWork, name string, t sheet.DuctTest, 
 	a := ductAnswer{Answer: ductleak.Answer{Name: name, Result: r.Outside25, Resolved: r.Resolved, Meter: c.meterNamed(ductFanMeter)}, method: OnePressureTest}
 	switch {
 	case r.Trim:
-		a.note = "ducts and house were more than 0.2 Pa apart; trim the fan on the ducts and read again"
+		a.note = apartText(c, t, r)
 	case t.Residual.Given && r.InsideAssumed:
 		a.note = "the leaks between ducts and house were not measured; half of the total was taken, within a factor of five"
 	case aroundNotOutdoors(c, w):
 		a.note = "holds if the space around the ducts stood open to outdoors"
 	}
 	w.add(quantity, a)
+}
+
+// apartText says what it costs that the ducts did not stand at the house's pressure.
+func apartText(c *Case, t sheet.DuctTest, r ductleak.OnePressureResult) string {
+	low, high := math.Abs(float64(r.Residual.Low)), math.Abs(float64(r.Residual.High))
+	if low > high {
+		low, high = high, low
+	}
+	way := "from the house"
+	if r.Residual.Value > 0 {
+		way = "into the house"
+	}
+	flow := c.System.Flow()
+	return fmt.Sprintf("ducts and house stood %s apart, so that %s to %s passed %s: trim the fan on the ducts and read again",
+		units.Abs(t.Residual.Value).Text(units.Pascal, 1), units.Fixed(flow.FromSI(low), 0), units.Flow(high).Text(flow, 0), way)
 }
 
 // aroundNotOutdoors tells whether the ducts run through a zone that need not be

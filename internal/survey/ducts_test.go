@@ -213,6 +213,24 @@ residual = "0.2 Pa"
 	assert.InDelta(t, 100-11.0, x.Result.Value, 0.1)
 }
 
+// Ducts trimmed until the gauge shows nothing are as uncertain as the gauge, whether the
+// nothing is written or not; above 0.2 Pa the test is to be made again, and what it costs is
+// told with the way it goes.
+func TestResidualIsReadOrTrimmed(t *testing.T) {
+	answer := func(residual string) DuctTest {
+		d := ducted(t, "[[duct_test]]\nmethod = \"outside\"\npressure = \"25 Pa\"\nflow = \"100 cfm\"\n"+residual)
+		return ductTestOf(t, d, "house and ducts at one pressure", outside25)
+	}
+	unsaid, zero := answer(""), answer("residual = \"0 Pa\"\n")
+	assert.Equal(t, zero.Result, unsaid.Result)
+	assert.Greater(t, (unsaid.Result.High-unsaid.Result.Low)/unsaid.Result.Value, 0.2, "a fan's own 3 % alone")
+	assert.Contains(t, answer("residual = \"0.2 Pa\"\n").Note, "half of the total was taken")
+	for residual, way := range map[string]string{"0.21": "into the house", "-0.21": "from the house"} {
+		note := answer("residual = \"" + residual + " Pa\"\n").Note
+		assert.Regexp(t, `^ducts and house stood 0\.2 Pa apart, so that \d+ to \d+ cfm passed `+way, note)
+	}
+}
+
 // Total below outside cannot be: the sheet says so.
 func TestTotalBelowOutside(t *testing.T) {
 	f := surveyed(t, `
