@@ -21,11 +21,14 @@ type CAZ struct {
 	NetChange *Q      `json:"net_change,omitempty"` // worst less baseline
 	Handler   *Q      `json:"air_handler_change,omitempty"`
 	Limit     string  `json:"limit,omitempty"` // of the net change, and the document that sets it
-	Verdict   string  `json:"verdict,omitempty"`
-	Setup     string  `json:"setup,omitempty"`
-	Spillage  string  `json:"spillage,omitempty"`
-	CO        string  `json:"co,omitempty"` // as it was read
-	Note      string  `json:"note,omitempty"`
+	// LimitPressure is that of the sheet, where it states one: below zero, as the change.
+	LimitPressure float64  `json:"limit_pressure,omitempty" unit:"Pa"`
+	Verdict       string   `json:"verdict,omitempty"`
+	Setup         string   `json:"setup,omitempty"`
+	Spillage      string   `json:"spillage,omitempty"`
+	CO            string   `json:"co,omitempty"` // as it was read
+	COAmount      *float64 `json:"co_amount,omitempty" unit:"ppm"`
+	Note          string   `json:"note,omitempty"`
 }
 
 // The cautions of appliances that were tested. Common practice, no source, but for the 35 ppm:
@@ -35,6 +38,12 @@ const (
 		"where gas is smelled, or flames roll out, leave, and call from outside"
 	coCaution  = "carbon monoxide above 35 ppm: stop the test, shut the appliance off, air the house and leave it"
 	usedToHold = "older programme limits; ANSI/BPI-1200 no longer passes or fails by them"
+)
+
+// What a net change is against its limit, where the readings tell.
+const (
+	Within = "within"
+	Beyond = "beyond"
 )
 
 // COStop is the carbon monoxide in room air at which a test is stopped (BPI Building Analyst
@@ -84,6 +93,12 @@ func cazOf(c *Case, z sheet.CAZ, worst sheet.Pressure, when string) CAZ {
 		}
 	}
 	out.Limit, out.Verdict = cazLimit(c, z, change)
+	if z.Limit.Given {
+		out.LimitPressure = -math.Abs(float64(z.Limit.Value))
+	}
+	if z.CO.Given {
+		out.COAmount = new(float64(z.CO.Value))
+	}
 	return out
 }
 
@@ -104,7 +119,7 @@ func dropOf(change units.Estimate[units.Pressure]) units.Estimate[float64] {
 func cazLimit(c *Case, z sheet.CAZ, change units.Estimate[units.Pressure]) (text, verdict string) {
 	limit := ductleak.Limit{Sense: ductleak.AtMost, Value: float64(units.Abs(z.Limit.Value)), Unit: units.Pascal}
 	text = "at most " + units.Abs(z.Limit.Value).Text(units.Pascal, 1) + " lower, " + units.Sanitize(z.Document.Value)
-	words := map[ductleak.Verdict]string{ductleak.Meets: "within", ductleak.Fails: "beyond", ductleak.TooClose: string(ductleak.TooClose)}
+	words := map[ductleak.Verdict]string{ductleak.Meets: Within, ductleak.Fails: Beyond, ductleak.TooClose: string(ductleak.TooClose)}
 	if !z.Limit.Given {
 		all := ductleak.LimitsOn(ductleak.CAZDepressurisation)
 		i := slices.IndexFunc(all, func(l ductleak.Limit) bool { return l.Condition == z.Appliance.Value })

@@ -102,7 +102,7 @@ func guardedFindings(c *Case, log *Log) (list []HandAnswer) {
 	errors.FanSDLn = float64(c.Gauge.FanCalibration().Common)
 	r, err := byhand.Guarded(fanTestOf(c, solo), fanTestOf(c, guarded), guards, errors)
 	if err != nil {
-		return []HandAnswer{{Method: guardedTest, About: sheet.HouseName, Quantity: "flow at 50 Pa to outdoors alone", Note: err.Error()}}
+		return []HandAnswer{{Method: GuardedTest, About: sheet.HouseName, Quantity: "flow at 50 Pa to outdoors alone", Note: err.Error()}}
 	}
 	for _, w := range r.Working {
 		log.worked(sheet.HouseName, w)
@@ -112,12 +112,13 @@ func guardedFindings(c *Case, log *Log) (list []HandAnswer) {
 		quantity string
 		answer   byhand.Answer[units.Flow]
 	}{{"unit total, flow at 50 Pa", r.Total}, {"unit exterior only, flow at 50 Pa", r.Exterior}, {"to the neighbours, flow at 50 Pa", r.Interior}} {
-		list = append(list, handOne(c, guardedTest, sheet.HouseName, x.quantity, Flow(x.answer.Estimate), x.answer.Bound, x.answer.Resolved))
+		list = append(list, handOne(c, GuardedTest, sheet.HouseName, x.quantity, Flow(x.answer.Estimate), x.answer.Bound, x.answer.Resolved))
 	}
 	return list
 }
 
-const guardedTest = "guarded test"
+// GuardedTest is the hand method of a dwelling whose neighbours were held level.
+const GuardedTest = "guarded test"
 
 // soloAndGuarded are the hold with the neighbours' doors open, else as found, and the one
 // with guards; −1 for none.

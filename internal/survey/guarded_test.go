@@ -45,7 +45,7 @@ func TestGuardsWithoutFlow(t *testing.T) {
 		within(t, 300, f.House.ExteriorOnly.Value, 0.02, "to outdoors alone")
 		within(t, 700, f.House.InteriorOnly.Value, 0.02, "to the neighbours")
 		for _, h := range f.Hand {
-			if h.Method == guardedTest && strings.Contains(h.Quantity, "exterior") {
+			if h.Method == GuardedTest && strings.Contains(h.Quantity, "exterior") {
 				require.NotNil(t, h.Result)
 				within(t, 300, h.Result.Value, 0.02, "by hand")
 			}

@@ -2,6 +2,7 @@ package hpxml
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"holdbook/internal/survey"
@@ -42,7 +43,24 @@ func (m *maker) measurements() (list []measurement) {
 	h := m.House
 	add("CFM", h.Flow50, h.LeakArea4, m.house())
 	add("ACH", h.AirChanges50, nil, own{})
+	if x := m.exterior(); x != nil {
+		list = append(list, *x)
+	}
 	return list
+}
+
+// exterior is what a dwelling leaks to outdoors alone; nil where its neighbours were not held
+// level, or the readings only bound it.
+func (m *maker) exterior() *measurement {
+	q := m.House.ExteriorOnly
+	guarded := slices.ContainsFunc(m.Hand, func(a survey.HandAnswer) bool { return a.Method == survey.GuardedTest && a.Resolved })
+	if !guarded || q == nil || q.Value <= 0 || units.FactorsApart(q.Low, q.High) {
+		return nil
+	}
+	x := m.test()
+	x.Leakage, x.Air = "unit exterior only", &airLeakage{"CFM", number(q.Value)}
+	x.Extension = &extension{own{AirLeakage: estimated(q)}}
+	return &x
 }
 
 // test is what is the same of all that one test of the house gave.

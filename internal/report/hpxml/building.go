@@ -35,6 +35,7 @@ func newBuilding(f *survey.Findings, prefix, event string) (*building, error) {
 	m.spaces(&b.Details)
 	m.air(&b.Details)
 	b.Details.Systems = m.systems()
+	b.Details.CAZ = m.worstCases()
 	b.Extension = &extension{m.whole()}
 	return b, nil
 }

@@ -74,6 +74,7 @@ type details struct {
 	Zones     *group[zone]
 	Enclosure *enclosure
 	Systems   *systems
+	CAZ       *group[caz] `xml:"HealthAndSafety>CombustionAppliances"`
 }
 
 type summary struct {

@@ -46,6 +46,8 @@ type own struct {
 	Infiltration *estimate
 	Required     *estimate
 
+	WorstCase *worstCase
+
 	Leaks     *group[leak]
 	SealFirst *group[step]
 	Changes   *group[change]

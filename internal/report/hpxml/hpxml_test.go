@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -294,4 +295,50 @@ func TestVisitsInTurn(t *testing.T) {
 func TestMark(t *testing.T) {
 	text := string(documentOf(t, golden(t, "demo")))
 	require.True(t, strings.HasPrefix(text, xml.Header+Mark))
+}
+
+const caz1 = "Building/BuildingDetails/HealthAndSafety/CombustionAppliances/CombustionApplianceZone"
+
+// A worst-case depressurisation has the standard's own elements; only the limit that the
+// sheet states with its document passes or fails, and nothing that is too close to call.
+func TestWorstCase(t *testing.T) {
+	const test = "[gauge]\npressure = \"0.01 Pa\"\nwobble = \"0 Pa\"\n[[caz]]\nname = \"boiler room\"\nbaseline = \"-0.6 Pa\"\nexhaust = \"-3.4 Pa\"\nappliance = \"water heater\"\n"
+	d := parsed(t, documentOf(t, surveyed(t, test+"limit = \"5 Pa\"\ndocument = \"the local code\"\nco = \"36 ppm\"\nspillage = \"none\"\n")))
+	for path, want := range map[string]string{"SystemIdentifier/SendingSystemIdentifierValue": "boiler room", "CAZDepressurizationLimit": "-5", "BaselineTest/Pressure": "-0.6", "PoorCaseTest/Pressure": "-3.4",
+		"NetPressureChange": "-2.8", "DepressurizationFindingPoorCase": "pass", "AmountAmbientCOinCAZduringTesting": "36", "AmbientCOinCAZExceeded35ppmduringTesting": "true"} {
+		assert.Equal(t, want, d.one(t, caz1+"/"+path), path)
+	}
+	own := d.all(caz1 + "/extension/Findings/WorstCase")
+	require.Len(t, own, 1)
+	assert.Equal(t, []string{"exhaust fans on", "none", "within"}, []string{own[0].attr("when"), own[0].attr("spillage"), own[0].attr("verdict")})
+	assert.NotEmpty(t, own[0].all("NetChange"))
+	for more, want := range map[string]string{"": "", "limit = \"2 Pa\"\ndocument = \"x\"\n": "fail", "limit = \"-2.8 Pa\"\ndocument = \"x\"\n": ""} {
+		found := parsed(t, documentOf(t, surveyed(t, test+more))).all(caz1)
+		require.Len(t, found, 1, more)
+		word := ""
+		if f := found[0].all("DepressurizationFindingPoorCase"); len(f) > 0 {
+			word = f[0].Text
+		}
+		assert.Equal(t, want, word, more)
+		assert.Empty(t, found[0].all("AmountAmbientCOinCAZduringTesting"))
+		assert.Len(t, found[0].all("CAZDepressurizationLimit"), map[bool]int{false: 1}[more == ""])
+	}
+	dry := parsed(t, documentOf(t, surveyed(t, test+"co = \"35 ppm\"\n")))
+	assert.Equal(t, "false", dry.one(t, caz1+"/AmbientCOinCAZExceeded35ppmduringTesting"), "35 ppm is not above 35 ppm")
+}
+
+// A dwelling that was tested with its neighbours held level has a third measurement: what it
+// leaks to outdoors alone.
+func TestExteriorOnly(t *testing.T) {
+	const flats = "[[zone]]\nname = \"east\"\nkind = \"neighbour\"\n[[hold]]\nname = \"alone\"\nbaseline = \"0 Pa\"\nhouse = \"-50 Pa\"\nfan = \"1000 cfm\"\n" +
+		"opened = [ { between = [\"east\", \"outside\"], name = \"door\" } ]\nto_house = { east = \"49.9 Pa\" }\n"
+	d := parsed(t, documentOf(t, surveyed(t, flats+"[[hold]]\nname = \"guarded\"\nhouse = \"-50 Pa\"\nfan = \"300 cfm\"\nguards = [\"east\"]\nto_house = { east = \"0 Pa\" }\n")))
+	list := d.all(measured1)
+	require.Len(t, list, 2)
+	assert.Equal(t, "unit total", list[0].one(t, "TypeOfInfiltrationLeakage"))
+	assert.Equal(t, "unit exterior only", list[1].one(t, "TypeOfInfiltrationLeakage"))
+	flow, err := strconv.ParseFloat(list[1].one(t, "BuildingAirLeakage/AirLeakage"), 64)
+	require.NoError(t, err)
+	assert.InDelta(t, 300, flow, 30)
+	assert.Len(t, parsed(t, documentOf(t, surveyed(t, flats))).all(measured1), 1)
 }

@@ -81,3 +81,15 @@ type notice struct {
 	About   string   `xml:"about,attr,omitempty"`
 	Text    string   `xml:",chardata"`
 }
+
+// worstCase is what the standard has no element for of a worst-case depressurisation.
+type worstCase struct {
+	When             string `xml:"when,attr"` // what ran when it was worst
+	Appliance        string `xml:"appliance,attr,omitempty"`
+	Setup            string `xml:"setup,attr,omitempty"`
+	Spillage         string `xml:"spillage,attr,omitempty"`
+	Limit            string `xml:"limit,attr,omitempty"`
+	Verdict          string `xml:"verdict,attr,omitempty"`
+	NetChange        *estimate
+	AirHandlerChange *estimate
+}
