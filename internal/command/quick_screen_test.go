@@ -191,3 +191,16 @@ func TestAddSpeaksTheSheetsUnits(t *testing.T) {
 	assert.Equal(t, 1, got.status)
 	assert.Contains(t, got.errors, "hint: holdbook add a.toml NAME attic=44 --house 50\n")
 }
+
+// A hold that is added to a house alone is answered as the house is, leak area and exponent
+// too; only questions of ducts leave those out.
+func TestAddAnswersForTheHouse(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, 0, run("", "house", "--house", "50", "--fan", "2280", "--save", "a.toml").status)
+	got := run("", "add", "a.toml", "25 Pa", "--house", "25", "--fan", "1450")
+	require.Equal(t, 0, got.status, got.errors)
+	assert.Regexp(t, `leak area \d+ in² .* at 4 Pa;\s+exponent 0\.6`, got.out)
+	got = run("", "duct", "subtraction", "--house", "50", "--open", "2500", "--covered", "2300", "--ducts", "42")
+	assert.Contains(t, got.out, "house")
+	assert.NotContains(t, got.out, "leak area")
+}

@@ -62,7 +62,7 @@ func thenStations(s *sheet.Sheet) *then {
 
 // reply is how the question is answered.
 func (a *asked) reply() reply {
-	r := reply{p: a.p, flags: a.answerFlags, ducts: a.name != houseQuick.name && a.name != zoneQuick.name, after: a.after, file: a.save.text}
+	r := reply{p: a.p, flags: a.answerFlags, ducts: a.ofDucts(), after: a.after, file: a.save.text}
 	r.again = func(space string) string {
 		words := slices.Clone(a.p.args)
 		for i, w := range words {
@@ -88,4 +88,9 @@ func (a *asked) reply() reply {
 		}
 	}
 	return r
+}
+
+// ofDucts tells whether a question is of the ducts, whose answers then stand first.
+func (q *quick) ofDucts() bool {
+	return slices.ContainsFunc(ductTests, func(d quick) bool { return d.name == q.name })
 }
