@@ -111,3 +111,10 @@ func TestHoleEstimate(t *testing.T) {
 	near(t, "middle [computed]", inCFM(e.Value), 115.86, 0.01)
 	near(t, "sd of the logarithm", SDLn(e), math.Sqrt(0.03*0.03+0.05*0.05+0.0047*0.0047), 1e-9)
 }
+
+// A square metre of effective area, with the formula of the LBNL model library (citing
+// ASHRAE 1997), computed outside this program: 4^-0.15·√(2/1.2).
+func TestCoefficientOfASquareMetre(t *testing.T) {
+	l := good(LeakOfArea(1, At4Pa, 0.65, 1.2))(t)
+	near(t, "C [computed]", l.C, 1.04861, 1e-5)
+}
