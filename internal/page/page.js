@@ -59,7 +59,7 @@ async function openVisit(id, text) {
     keepText(id, null, text);
   }
   store.setting("last", id);
-  Object.assign(now, { id, text, zones: v.zones, below: v.below, holds: v.holds, said: [], last: null, refused: false, seal: null, slips: [], looked: null, shown: null, told: {}, asked: null, screen: "read", quick: null });
+  Object.assign(now, { id, text, zones: v.zones, below: v.below, holds: v.holds, said: [], last: null, refused: false, typed: null, seal: null, slips: [], looked: null, shown: null, told: {}, asked: null, screen: "read", quick: null });
   await turn(isNew && v.holds > 0 ? "answer" : "read"); // a sheet made elsewhere is opened for its answer
 }
 

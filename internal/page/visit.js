@@ -117,8 +117,7 @@ function slipLine(s, way) {
 // change goes back to an answer.
 async function change(step, hold) {
   await desk.ask({ do: "go", step, hold });
-  now.said = [];
-  now.asked = null;
+  Object.assign(now, { said: [], typed: null, asked: null });
   await turn("read");
 }
 
@@ -127,7 +126,7 @@ function question(q) {
   const listed = q.Several && !q.Field || q.Choices?.some((c) => c.Do); // by the choices
   const bare = !q.Field && q.Choices?.length === 1 && sentence(q.Ask) === q.Choices[0].Text && q.Lines?.length > 0; // the button asks it
   if (now.asked.lacks) return awaited();
-  return form(() => give(read(q)),
+  return form(() => onward() || give(read(q)),
     bare ? [el("h2", {}, q.Lines[0]), instructions(q.Lines.slice(1))] : instructions(listed ? q.Lines.slice(0, 1) : q.Lines),
     once(q),
     typing(q) && !q.Parts ? el("h2", {}, el("label", { for: "answer" }, sentence(q.Ask))) : !bare && el("h2", {}, sentence(q.Parts ? q.Ask.split(", as the")[0] : q.Ask.split(":")[0])),
@@ -164,10 +163,22 @@ function once(q) {
   return now.told[text] === key && paragraphs(q.Once);
 }
 
+// onward goes to the next field that is still empty, where a phone's key for "done" was
+// pressed in one of several; false where there is none.
+function onward() {
+  const open = document.activeElement.matches(".part") && [...document.querySelectorAll(".part")].find((f) => !f.value.trim());
+  if (open) open.focus();
+  return Boolean(open);
+}
+
+// written is what was typed into a field by its place, where it was not taken: it is to be
+// mended, not to be typed again.
+const written = (i) => now.typed?.[i];
+
 // parts are the fields of an answer of several numbers.
 function parts(q) {
   const standing = (q.Standing || "").replace(/([0-9]) +(?=[A-Za-z])/g, "$1").split(" ");
-  return [q.Parts.map((p, i) => el("div", {}, el("label", { for: "part" + i }, sentence(p.Ask) + " (" + p.Unit + ")"), el("div", { class: "typed" }, numberField("part" + i, p.Unit, standing[i] || "", "part")))), keep(q)];
+  return [q.Parts.map((p, i) => el("div", {}, el("label", { for: "part" + i }, sentence(p.Ask) + " (" + p.Unit + ")"), el("div", { class: "typed" }, numberField("part" + i, p.Unit, written(i) ?? standing[i] ?? "", "part")))), keep(q)];
 }
 
 // instructions are lines before a question; those with a dash are a list.
@@ -185,7 +196,7 @@ function instructions(lines) {
 // typed is the field of a question, with its unit and a key for the sign that a phone's
 // keypad has not.
 function typed(q) {
-  const value = picked(q) ? "" : q.Default;
+  const value = written(0) ?? (picked(q) ? "" : q.Default);
   if (q.Field === "number") return [el("div", { class: "typed" }, numberField("answer", q.Unit, value)), keep(q)];
   return [el("div", { class: "typed" }, el("input", { id: "answer", type: "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", value })), keep(q)];
 }
@@ -222,7 +233,12 @@ function several(q) {
 // read is the answer that a form holds.
 function read(q) {
   if (q.Several) return [...document.querySelectorAll("[name=several]:checked")].map((b) => b.value).join(", ") || (q.Field ? "" : "none");
-  if (q.Parts) return [...document.querySelectorAll(".part")].map((f) => point(f.value.trim()).replace(/\s+/g, "")).join(" ");
+  if (q.Parts) {
+    const fields = [...document.querySelectorAll(".part")];
+    const open = q.Parts[fields.findIndex((f) => !f.value.trim())];
+    if (open) throw new Error(open.Ask + " is not filled in; type it, or press Skip");
+    return fields.map((f) => point(f.value.trim()).replace(/\s+/g, "")).join(" ");
+  }
   const text = document.getElementById("answer").value.trim();
   if (!text && picked(q)) throw new Error("nothing is typed; type it, or press the button that says how to go on");
   return q.Field === "number" ? point(text) : text;
@@ -235,7 +251,8 @@ async function give(text) {
   try {
     const q = now.asked.question;
     if (q && !text && !q.Default) throw new Error(q.Several ? "nothing is marked; mark what is so, or press Skip" : "nothing is typed; type the reading, or press Skip or Not readable where they stand");
-    took(await desk.ask({ do: "answer", text }));
+    const typed = [...document.querySelectorAll("#answer, .part")].map((f) => f.value);
+    took(await desk.ask({ do: "answer", text }), typed);
     now.last = { step: q?.Step, hold: q?.Hold };
     await readScreen();
   } finally {
@@ -243,13 +260,13 @@ async function give(text) {
   }
 }
 
-// took keeps what an answer made of the sheet.
-function took(r) {
+// took keeps what an answer made of the sheet, and of what was typed what was refused.
+function took(r, typed) {
   if (r.sheet !== now.text) {
     keepText(now.id, now.text, r.sheet);
     now.text = r.sheet;
   }
-  Object.assign(now, { said: r.said, refused: r.refused, zones: r.zones, holds: r.holds });
+  Object.assign(now, { said: r.said, refused: r.refused, typed: r.refused && typed, zones: r.zones, holds: r.holds });
 }
 
 // ownHold begins a hold that nothing proposed.

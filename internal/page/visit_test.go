@@ -169,6 +169,41 @@ func TestVisitOnAPhone(t *testing.T) {
 	require.Len(t, b.fetched(), 2, "the page itself, twice: %q", b.fetched())
 }
 
+// What was typed and not taken stands in its field to be mended; of two fields the empty one
+// is gone to, or named.
+func TestWhatIsTypedIsNotLost(t *testing.T) {
+	b := open(t, false)
+	b.begun()
+	b.asks("house to outside")
+	b.press("Back")
+	b.asks("at 25 Pa")
+	enter := func() { require.NoError(t, chromedp.Do(b.Ctx, chromedp.KeyEvent("\r"))) }
+	fields := func() []string {
+		return eval[[]string](b, `[...document.querySelectorAll("#answer, .part")].map(f => f.value)`)
+	}
+	b.write("part0", "-26.8")
+	enter()
+	b.until(`document.activeElement.id === "part1"`)
+	require.Equal(t, []string{"-26.8", ""}, fields())
+	b.press("Keep")
+	b.until(`document.getElementById("failed")?.textContent.includes("Fan flow is not filled in")`)
+	require.Equal(t, []string{"-26.8", ""}, fields())
+	b.write("part1", "15x0")
+	enter()
+	b.until(`document.querySelector("#said .warning")`)
+	require.Equal(t, []string{"-26.8", "15x0"}, fields())
+	b.write("part1", "1530")
+	enter()
+	b.asks("house to outside")
+	require.Equal(t, []string{""}, fields())
+	b.answer("house to outside", "51 psi")
+	b.until(`document.querySelector("#said .warning")`)
+	require.Equal(t, []string{"51 psi"}, fields())
+	b.press("Back")
+	b.asks("at 25 Pa")
+	require.Equal(t, []string{"-26.8Pa", "1530cfm"}, fields(), "what the sheet has, not what was refused elsewhere")
+}
+
 // finishProposed answers what a proposed hold asks for, until the proposals come again.
 func (b *phone) finishProposed() {
 	answers := map[string]string{"house to outside": "-50.6", "fan flow": "2300", "flow range": "open", "attic to house": "30", "attic to outside": "6.9",
