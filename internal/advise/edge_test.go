@@ -72,7 +72,12 @@ func TestEnoughIsKnown(t *testing.T) {
 		conclude(p, 0, survey.NewLog(false))
 		assert.Equal(t, c.enough, p.Enough, "%+v", c)
 		assert.Contains(t, p.Text, c.text, "%+v", c)
+		assert.Equal(t, map[bool]string{true: p.Text}[c.enough], p.Beyond(), "who lists the proposals names the first one once")
 	}
+	free := &NextPlan{FirstNow: 0.5, Actions: []NextAction{{What: "this", Gain: 0.5}, {What: "type it", Outdoor: true}}}
+	conclude(free, 0, survey.NewLog(false))
+	assert.Equal(t, "read next: this; and type the outdoor temperature, which costs nothing", free.Beyond())
+	assert.Equal(t, "x", (&NextPlan{Text: "x"}).Beyond())
 }
 
 // What takes longer than there is is left out, what takes as long is not.

@@ -322,11 +322,21 @@ func readNext(list []NextAction) string {
 	if list[0].Outdoor {
 		return list[0].What + ": it costs nothing"
 	}
-	text := "read next: " + list[0].What
+	text := readFirst(list[0])
 	if slices.ContainsFunc(list, func(a NextAction) bool { return a.Outdoor }) {
 		text += "; and type the outdoor temperature, which costs nothing"
 	}
 	return text
+}
+
+func readFirst(a NextAction) string { return "read next: " + a.What }
+
+// Beyond is what the plan says that its first proposal does not, for who lists them all.
+func (p *NextPlan) Beyond() string {
+	if len(p.Actions) > 0 && p.Text == readFirst(p.Actions[0]) {
+		return ""
+	}
+	return p.Text
 }
 
 // surely is a chance of 99 % or more.

@@ -84,5 +84,5 @@ func (a adviser) Next(s *sheet.Sheet) ([]walk.Offer, string, error) {
 	if plan.Visit {
 		return nil, plan.Text, nil
 	}
-	return plan.Offers(), plan.Text, nil
+	return plan.Offers(), plan.Beyond(), nil
 }

@@ -248,15 +248,17 @@ function read(q) {
 async function give(text) {
   if (now.giving) return;
   now.giving = true;
+  const fields = [...document.querySelectorAll("#answer, .part")];
+  for (const f of fields) f.readOnly = true; // what is typed until the next question stands would be lost
   try {
     const q = now.asked.question;
     if (q && !text && !q.Default) throw new Error(q.Several ? "nothing is marked; mark what is so, or press Skip" : "nothing is typed; type the reading, or press Skip or Not readable where they stand");
-    const typed = [...document.querySelectorAll("#answer, .part")].map((f) => f.value);
-    took(await desk.ask({ do: "answer", text }), typed);
+    took(await desk.ask({ do: "answer", text }), fields.map((f) => f.value));
     now.last = { step: q?.Step, hold: q?.Hold };
     await readScreen();
   } finally {
     now.giving = false;
+    for (const f of fields) f.readOnly = false;
   }
 }
 

@@ -118,7 +118,11 @@ func (v visit) offerLines() []string {
 	if len(offers.list) == 0 {
 		return []string{"No further reading to propose.", offers.text}
 	}
-	lines := []string{"With the fan still running, what would settle most (" + offers.text + "):"}
+	lead := "With the fan still running, what would settle most"
+	if offers.text != "" {
+		lead += " (" + offers.text + ")"
+	}
+	lines := []string{lead + ":"}
 	for i, o := range offers.list {
 		lines = append(lines, fmt.Sprintf("%d  %s (about %.0f min, intervals about %.0f %% narrower): %s", i+1, o.What, o.Minutes, 100*max(o.Gain, 0), o.How))
 		if o.Caution != "" {

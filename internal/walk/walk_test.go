@@ -345,6 +345,14 @@ func (counsel) Next(*sheet.Sheet) ([]Offer, string, error) {
 	}, "read next: a hole", nil
 }
 
+// brief is a counsel that says nothing beyond its proposals.
+type brief struct{ counsel }
+
+func (b brief) Next(s *sheet.Sheet) ([]Offer, string, error) {
+	list, _, err := b.counsel.Next(s)
+	return list, "", err
+}
+
 func TestKnownAndProposed(t *testing.T) {
 	m := newMemory(t, "sheet = 1\n")
 	w := New(m, counsel{}, clock())
@@ -359,6 +367,9 @@ func TestKnownAndProposed(t *testing.T) {
 	answers(t, w, append([]string{""}, theHouse...)...)
 	q, _ := w.Next()
 	lines := strings.Join(q.Lines, "\n")
+	assert.Equal(t, "With the fan still running, what would settle most (read next: a hole):", q.Lines[0])
+	brief, _ := New(m, brief{}, clock()).Next()
+	assert.Equal(t, "With the fan still running, what would settle most:", brief.Lines[0])
 	assert.Contains(t, lines, "2  add a hole (about 5 min, intervals about 40 % narrower)")
 	assert.Contains(t, lines, "1  by a second fan (about 20 min")
 	assert.NotContains(t, lines, "3  ")

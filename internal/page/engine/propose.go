@@ -68,7 +68,7 @@ func propose(text string, s *sheet.Sheet) (*proposed, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &proposed{Sheet: text, Says: plan.Text, List: []proposal{}}
+	p := &proposed{Sheet: text, Says: plan.Beyond(), List: []proposal{}}
 	if plan.Visit {
 		return p, nil
 	}
