@@ -166,7 +166,7 @@ function once(q) {
 // onward goes to the next field that is still empty, where a phone's key for "done" was
 // pressed in one of several; false where there is none.
 function onward() {
-  const open = document.activeElement.matches(".part") && [...document.querySelectorAll(".part")].find((f) => !f.value.trim());
+  const open = document.activeElement?.matches(".part") && [...document.querySelectorAll(".part")].find((f) => !f.value.trim());
   if (open) open.focus();
   return Boolean(open);
 }

@@ -44,6 +44,7 @@ const about = "Elements of the namespace urn:holdbook:1 hold what the standard h
 	"Of ducts: at 25 Pa where the units of the standard say so, else with the air handler running; Infiltration and Required: the mean of a year. " +
 	"Exponent: with assumed, no reading tells it, and areas at 4 and 10 Pa rest on it. " +
 	"PressureToHouse: of the zone less that of the house, as found, the house held at 50 Pa. ConnectionFraction: 0 the zone is outdoors, 1 it is indoors. " +
+	"NetChange: of a combustion space, its lowest pressure to outside less its baseline, as it was read; no finding here passes an appliance. " +
 	"SealFirst: leaks in the best order of sealing them, proposed and not done; so are the AirSealing elements it names. " +
 	"With health, a leak comes first whatever its size, for it may carry the fumes of a garage; the others by their fall, or by FallPerHour where hours are known. chanceFirst: that no other single leak saves more."
 
