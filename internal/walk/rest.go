@@ -21,14 +21,15 @@ var zoneBaselineRow = row{step: "baseline, {of}", inHold: true, ask: "baseline, 
 	refuse: scene.onlyBaseline}
 
 // restSteps are the baselines of the spaces, where the house's says that they matter and is
-// one number, so that they can stand beside it.
+// one number, so that they can stand beside it; and those that were settled before it was
+// corrected.
 func restSteps(sc scene) (list []step) {
 	house := sc.hold.values().Baseline
-	if !house.Given || len(house.Samples) > 0 || math.Abs(float64(house.Value)) < float64(restMatters) {
-		return nil
-	}
+	matters := house.Given && len(house.Samples) == 0 && math.Abs(float64(house.Value)) >= float64(restMatters)
 	for _, sc.pair = range sc.hold.reads {
-		list = append(list, zoneBaselineRow.in(sc))
+		if s := zoneBaselineRow.in(sc); matters || s.state != "" {
+			list = append(list, s)
+		}
 	}
 	return list
 }

@@ -41,10 +41,17 @@ func TestBaselinesStandTogether(t *testing.T) {
 	assert.False(t, m.sheet.Holds[0].Baseline.Given)
 	garage, _ := m.sheet.ZoneBaseline(0, "garage")
 	assert.Equal(t, "0.4 Pa", garage.Text)
-	answers(t, w, "back", "-2.6")
+	answers(t, w, "back", "back", "back", "-2.6")
 	assert.Equal(t, "-2.6 Pa", m.sheet.Holds[0].Baseline.Text)
 	assert.Len(t, m.sheet.Holds[0].ZoneBaselines, 1)
 	answers(t, w, "yes", "skip", "-52.6")
+	require.True(t, w.Go("baseline", "as found"))
+	answers(t, w, "-0.4") // nearer to outdoors than was thought: what was read can still be corrected
+	require.True(t, w.Go("baseline, garage", "as found"))
+	answers(t, w, "0.3")
+	garage, _ = m.sheet.ZoneBaseline(0, "garage")
+	assert.Equal(t, "0.3 Pa", garage.Text)
+	assert.Equal(t, "-0.4 Pa", m.sheet.Holds[0].Baseline.Text)
 	assert.Equal(t, "-52.6 Pa", m.sheet.Holds[0].House.Text, string(m.text))
 }
 
