@@ -129,7 +129,7 @@ func worstMisfit(c *survey.Case, e *zonal.Estimate, out *slips, level Level, s *
 // placeOf finds a reading of the model in the sheet.
 func placeOf(c *survey.Case, e zonal.ReadingEstimate) (sheet.Pos, string) {
 	h, name := c.HoldPlace(e.Hold)
-	if e.Hold >= len(c.Held) {
+	if e.Hold >= len(c.Held) && e.Kind != zonal.SourceReading {
 		return c.BaselineAt(e.Hold, e.Of, e.To), name + ", " + c.Names[e.Of]
 	}
 	switch e.Kind {

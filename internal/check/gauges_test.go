@@ -58,3 +58,19 @@ func TestHouseSign(t *testing.T) {
 	assert.Equal(t, []Level{Warns}, levelsOf(t, "[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"40 Pa\" }\n[[hold]]\nhouse = \"+50 Pa\"\nto_outside = { attic = \"-10 Pa\", garage = \"-20 Pa\" }\n", words))
 	assert.Empty(t, levelsOf(t, "[[hold]]\nhouse = \"-50 Pa\"\nto_house = { attic = \"-40 Pa\", garage = \"30 Pa\" }\n", words), "one of two")
 }
+
+// A fan that is said to have run at the baseline counts where its hold has one, or another
+// hold in which it is said so.
+func TestFanAtNoBaseline(t *testing.T) {
+	hold := func(at bool, more string) string {
+		return fmt.Sprintf("[[hold]]\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nfans = [ { from = \"house\", to = \"outside\", flow = \"100 cfm\", at_baseline = %t } ]\n%s", at, more)
+	}
+	const words = "ran while the baseline was read"
+	assert.Equal(t, []Level{Remarks}, levelsOf(t, hold(true, ""), words))
+	assert.Equal(t, []Level{Remarks}, levelsOf(t, hold(true, "")+hold(false, "baseline = \"-1 Pa\"\n"), words), "that baseline is without the fan")
+	assert.Empty(t, levelsOf(t, hold(false, ""), words))
+	for _, has := range []string{"baseline = \"-1 Pa\"\n", "baseline_after = \"-1 Pa\"\n", "baseline = { attic = \"1 Pa\" }\n", "less_baseline = [\"house\"]\n"} {
+		assert.Empty(t, levelsOf(t, hold(true, has), words), has)
+		assert.Empty(t, levelsOf(t, hold(true, "")+hold(true, has), words), has)
+	}
+}

@@ -46,6 +46,7 @@ func slipsAlone(v *visit, out *slips) {
 		}
 	}
 	reach50(v, out)
+	fanAtNoBaseline(v, out)
 	noBaseline(v, out)
 }
 
@@ -126,6 +127,26 @@ func reach50(v *visit, out *slips) {
 	}
 	if most >= survey.LowHold && most < 40 {
 		out.say(Remarks, pos, name, "no hold comes near 50 Pa: sizes at 50 Pa lean on exponents", "whether the fan can do more, doors and dampers left open")
+	}
+}
+
+// fanAtNoBaseline notes a fan that is said to have run while the baseline was read, where no
+// hold in which it is said so has a baseline.
+func fanAtNoBaseline(v *visit, out *slips) {
+	pos, name := sheet.Pos{}, ""
+	for i := range v.sheet.Holds {
+		h := &v.sheet.Holds[i]
+		running := slices.IndexFunc(h.Fans, func(f sheet.Fan) bool { return f.AtBaseline.Or(false) })
+		switch {
+		case running < 0:
+		case h.Baseline.Given || h.BaselineAfter.Given || len(h.ZoneBaselines)+len(h.LessBaseline) > 0:
+			return
+		case name == "":
+			pos, name = h.Fans[running].AtBaseline.Pos, survey.HoldName(i, h)
+		}
+	}
+	if name != "" {
+		out.say(Remarks, pos, name, "a fan ran while the baseline was read, but this hold has no baseline of its own; the fan counts for none", "write the baseline into this hold")
 	}
 }
 

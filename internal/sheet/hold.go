@@ -73,7 +73,9 @@ type Fan struct {
 	Flow     Flow     `key:"flow" is:"flow of a fan" samples:"in its place" rule:"above zero" must:"410 cfm" help:"as read"`
 	Range    Text     `key:"range" sample:"open" help:"flow range in use, any label"`
 	ScaledTo Pressure `key:"scaled_to" rule:"not zero" sample:"50 Pa" help:"pressure that the gauge had scaled the flow to, if it had"`
-	Note     Text     `key:"note" is:"note" help:"anything"`
+	// AtBaseline tells of a fan that nobody turned off: exhaust, ventilation, a dryer.
+	AtBaseline Flag `key:"at_baseline" help:"it ran while the baseline was read too"`
+	Note       Text `key:"note" is:"note" help:"anything"`
 }
 
 func (p *Path) finish(d *decoder, n *node) {

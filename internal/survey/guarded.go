@@ -51,9 +51,9 @@ func layLevels(c *Case, log *Log, m *zonal.Hold, s *LaidHold) {
 }
 
 // unreadFan tells whether a reading of the estimate is that of a second fan that nobody
-// read.
+// read, or read once: one that ran at the baseline too stands in its hold.
 func unreadFan(c *Case, r zonal.ReadingEstimate) bool {
-	return r.Kind == zonal.SourceReading && r.Read == float64(guardFlow) && len(c.Held[r.Hold].Hold.Guards) > 0
+	return r.Kind == zonal.SourceReading && (r.Hold >= len(c.Held) || r.Read == float64(guardFlow) && len(c.Held[r.Hold].Hold.Guards) > 0)
 }
 
 // partyPaths are the leaks of the house to its neighbours.

@@ -262,19 +262,35 @@ func (l *restLayer) put(k int, r restReading) {
 // at is the hold at rest of a state, made where there is none; from is the hold of the sheet
 // that it was read for.
 func (l *restLayer) at(state *zonal.Hold, from *sheet.Hold) int {
+	running := atBaseline(state, from)
 	at := slices.IndexFunc(l.holds, func(h zonal.Hold) bool {
-		return slices.Equal(h.Opened, state.Opened) && slices.Equal(h.Sealed, state.Sealed) && slices.Equal(h.Covered, state.Covered)
+		return slices.Equal(h.Opened, state.Opened) && slices.Equal(h.Sealed, state.Sealed) && slices.Equal(h.Covered, state.Covered) && slices.EqualFunc(h.Fans, running, sameFan)
 	})
 	if at >= 0 {
 		return at
 	}
 	name := baselineName
-	if state.Opened != nil || state.Sealed != nil {
+	if state.Opened != nil || state.Sealed != nil || running != nil {
 		name = fmt.Sprintf("%s, %s", baselineName, state.Name)
 	}
-	l.holds = append(l.holds, zonal.Hold{Name: name, Rest: true, Opened: state.Opened, Sealed: state.Sealed, Covered: state.Covered})
+	l.holds = append(l.holds, zonal.Hold{Name: name, Rest: true, Opened: state.Opened, Sealed: state.Sealed, Covered: state.Covered, Fans: running})
 	l.rests = append(l.rests, Rest{From: from})
 	return len(l.holds) - 1
+}
+
+// atBaseline are the further fans of a state that ran while its baseline was read. Those of
+// the sheet stand first in the model, in its order.
+func atBaseline(state *zonal.Hold, from *sheet.Hold) (list []zonal.FanSource) {
+	for i, f := range from.Fans {
+		if f.AtBaseline.Or(false) {
+			list = append(list, state.Fans[i])
+		}
+	}
+	return list
+}
+
+func sameFan(a, b zonal.FanSource) bool {
+	return a.From == b.From && a.To == b.To && a.Flow == b.Flow
 }
 
 // addUnread makes the house at rest as found where a gauge took off what it showed there:
@@ -282,7 +298,7 @@ func (l *restLayer) at(state *zonal.Hold, from *sheet.Hold) int {
 func (l *restLayer) addUnread(holds []zonal.Hold) {
 	for k, h := range holds {
 		if h.LessRest || slices.ContainsFunc(h.Read, func(r zonal.PressureReading) bool { return r.LessRest }) {
-			l.at(&zonal.Hold{}, l.c.Held[k].Hold)
+			l.at(&zonal.Hold{Name: h.Name, Fans: l.c.Model.Holds[k].Fans}, l.c.Held[k].Hold)
 			return
 		}
 	}

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -196,4 +197,38 @@ func TestPresumedBoundaries(t *testing.T) {
 	k, _ = caseOf(t, "[[zone]]\nname = \"garage\"\ntouches = [\"house\", \"outside\", \"attic\"]\n"+hold)
 	i = k.Model.PathBetween(k.Spaces["attic"], k.Spaces["garage"])
 	assert.Equal(t, zonal.SizePrior(zonal.Garage, zonal.Attic), k.Model.Paths[i].Flow50)
+}
+
+// A fan that ran while the baseline was read is one of the hold at rest: 100 cfm through a
+// house of 800 cfm at 50 Pa draw it down by 50 Pa·(100/800)^(1/0.65) = 2.04 Pa, and 700 cfm
+// are left to the door fan. Without a word of it that baseline is no weather of a calm day.
+func TestFanAtTheBaseline(t *testing.T) {
+	const house = "[job]\nwind = \"calm\"\n[house]\nindoor = \"68 F\"\noutdoor = \"68 F\"\n[[hold]]\nname = \"as found\"\nbaseline = \"-2.04 Pa\"\nhouse = \"-50 Pa\"\nfan = \"700 cfm\"\n" +
+		"fans = [ { from = \"house\", to = \"outside\", flow = \"%s cfm\", at_baseline = %t } ]\n"
+	f := found(t, fmt.Sprintf(house, "100", true), Options{})
+	within(t, 800, f.House.Flow50.Value, 0.01, "leakage")
+	assert.Empty(t, f.House.Doubt)
+	fans := 0
+	for _, r := range f.Readings {
+		if r.Of == "further fan" {
+			fans++
+			assert.Equal(t, "as found", r.Hold)
+		}
+	}
+	assert.Equal(t, 1, fans, "it was read once")
+	assert.NotEmpty(t, found(t, fmt.Sprintf(house, "100", false), Options{}).House.Doubt)
+	c, _ := caseOf(t, fmt.Sprintf(house, "500", true)) // as much as a fan that nobody read is taken to move
+	require.Len(t, c.Rests, 1)
+	require.Len(t, c.Estimated.Holds[1].Fans, 1)
+	assert.Equal(t, "baseline, as found", c.Estimated.Holds[1].Name)
+	assert.NotPanics(t, func() { found(t, fmt.Sprintf(house, "500", true), Options{}) })
+
+	states, _ := caseOf(t, fmt.Sprintf(house, "100", true)+"[[hold]]\nname = \"off again\"\nbaseline = \"-0.1 Pa\"\nhouse = \"-50 Pa\"\nfan = \"800 cfm\"\n")
+	require.Len(t, states.Rests, 2, "with the fan and without are two states")
+	assert.Len(t, append(states.Estimated.Holds[2].Fans, states.Estimated.Holds[3].Fans...), 1)
+	unsaid, _ := caseOf(t, strings.Replace(fmt.Sprintf(house, "100", true), ", at_baseline = true", "", 1))
+	assert.Empty(t, unsaid.Estimated.Holds[1].Fans, "a second fan comes with the door fan")
+	less, _ := caseOf(t, strings.Replace(fmt.Sprintf(house, "100", true), "baseline = \"-2.04 Pa\"", "less_baseline = [\"house\"]", 1))
+	require.Len(t, less.Rests, 1)
+	assert.Len(t, less.Estimated.Holds[1].Fans, 1)
 }

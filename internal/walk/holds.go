@@ -70,7 +70,7 @@ var (
 	// rangeRow asks for the flow range in use; readings on one range share part of
 	// their calibration.
 	rangeRow = row{step: "range", inHold: true, ask: "{hold}: flow range of the fan, as its label says", kind: kind{standing: rangeUsed, take: takeRange, place: func(sc scene) sheet.Pos { return sc.hold.values().Range.Pos }}, field: TextField, preset: scene.lastRange,
-		remark: scene.rangeApart,
+		remark: rangeApart,
 		help:   []string{"the label of what is fitted to the fan's opening to make it smaller; open: nothing is; readings on one range share its calibration"}}
 	// zoneRow is a pressure between two spaces.
 	zoneRow = row{step: "{of} to {to}", inHold: true, ask: "{hold}: {of} to {to} ({unit})",
@@ -204,7 +204,7 @@ func takeRange(sc scene, _ key, answer string) ([]change, []string, error) {
 
 // rangeApart says at once, while it can be read again, that a change stands in another flow
 // range than the house as found.
-func (sc scene) rangeApart(answer string) []string {
+func rangeApart(sc scene, answer string) []string {
 	found := sc.firstHold()
 	was := found.values().Range
 	if !was.Given() || found.name == sc.hold.name || strings.EqualFold(was.Value, strings.TrimSpace(answer)) {

@@ -15,7 +15,7 @@ const restMatters = units.Pressure(1.5)
 
 // zoneBaselineRow reads a space with the fan covered.
 var zoneBaselineRow = row{step: "baseline, {of}", inHold: true, ask: "baseline, {of} to house, fan covered ({unit})",
-	kind:   pressures.reading(scene.zoneBaseline, scene.addZoneBaseline),
+	kind:   pressures.reading(zoneBaseline, addZoneBaseline),
 	lines:  shows("The house is not level with outdoors, so its spaces may not be either: the fan stays covered."),
 	help:   []string{"the input hose in the {of}, the other tap open to the house; the sign as the gauge shows it"},
 	refuse: scene.onlyBaseline}
@@ -35,7 +35,7 @@ func restSteps(sc scene) (list []step) {
 }
 
 // zoneBaseline is that of the space, as the hold has it.
-func (sc scene) zoneBaseline() sheet.Pressure {
+func zoneBaseline(sc scene) sheet.Pressure {
 	all := sc.hold.values().ZoneBaselines
 	if i := slices.IndexFunc(all, func(r sheet.Reading) bool { return r.Of.Name == sc.pair[0] }); i >= 0 {
 		return all[i].Pressure
@@ -44,7 +44,7 @@ func (sc scene) zoneBaseline() sheet.Pressure {
 }
 
 // addZoneBaseline puts the baseline of a space beside that of the house.
-func (sc scene) addZoneBaseline(text string) []change {
+func addZoneBaseline(sc scene, text string) []change {
 	h, entry := sc.hold.values(), sheet.KeyText(sc.pair[0])+" = "+text
 	last := h.Baseline.Pos
 	if n := len(h.ZoneBaselines); n > 0 {
@@ -55,7 +55,7 @@ func (sc scene) addZoneBaseline(text string) []change {
 
 // addBaseline puts the baseline of the house into its hold, beside those of the spaces that
 // stayed there when it was withdrawn.
-func (sc scene) addBaseline(text string) []change {
+func addBaseline(sc scene, text string) []change {
 	entry := sheet.HouseName + " = " + text
 	var list []change
 	for _, r := range sc.hold.values().ZoneBaselines {

@@ -46,7 +46,7 @@ var beforeHold = []row{
 	{step: "spaces", field: TextField, ask: "spaces beside the house, with commas between", kind: kind{standing: declaredSpaces, take: takeSpaces},
 		lines: shows("Spaces that a hose can be pushed into: attic, garage, crawlspace, basement, ducts, …"),
 		help:  []string{"each space that a hose can be pushed into, by any name; a name ends in its kind where it can: side garage", "ducts: the duct system, when there is one; none: only the house is measured"}},
-	baselineRow("baseline", "baseline, house to outside, fan covered ({unit})", pressures.reading(func(sc scene) sheet.Pressure { return sc.hold.values().Baseline }, scene.addBaseline),
+	baselineRow("baseline", "baseline, house to outside, fan covered ({unit})", pressures.reading(func(sc scene) sheet.Pressure { return sc.hold.values().Baseline }, addBaseline),
 		"Cover the fan. The baseline reads steady in about 20 s; keep its sign.",
 		"the pressure with the fan covered, such as -1.2; its sign matters: below zero when the house is below outdoors"),
 }
