@@ -300,8 +300,12 @@ func (l *lines) addChanges(h *sheet.Hold, m *zonal.Hold) {
 		if m != nil && i < len(m.Fans) {
 			made = new(float64(m.Fans[i].Flow))
 		}
+		atRest := ""
+		if f.AtBaseline.Or(false) {
+			atRest = "ran at the baseline too"
+		}
 		l.add(join("fan "+f.From.Name+" to "+f.To.Name, f.Name.Value), f.Flow.AsTyped(), float64(f.Flow.Value), made, units.CubicMetrePerSecond,
-			join(rangeNote(f.Range, f.ScaledTo), f.Note.Value))
+			join(rangeNote(f.Range, f.ScaledTo), atRest, f.Note.Value))
 	}
 }
 

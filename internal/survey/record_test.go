@@ -211,3 +211,19 @@ func TestMissingOfSomeHolds(t *testing.T) {
 	f := found(t, hold("range = \"A\"\n")+hold("range = \"A\"\n"), Options{Record: true, CurvatureOnly: true})
 	assert.NotContains(t, strings.Join(f.Record.Missing, ";"), "flow range")
 }
+
+// A fan that ran at the baseline is told as such, beside its range and its note.
+func TestFanAtTheBaselineIsRecorded(t *testing.T) {
+	note := func(key string) string {
+		f := found(t, "[[hold]]\nbaseline = \"-1 Pa\"\nhouse = \"-50 Pa\"\nfan = \"2000 cfm\"\nfans = [ { from = \"house\", to = \"outside\", flow = \"80 cfm\", note = \"bath\""+key+" } ]\n", Options{Record: true, CurvatureOnly: true})
+		for _, l := range f.Record.Readings {
+			if l.What == "fan house to outside" {
+				return l.Note
+			}
+		}
+		return "no such line"
+	}
+	assert.Equal(t, "ran at the baseline too, bath", note(", at_baseline = true"))
+	assert.Equal(t, "bath", note(", at_baseline = false"))
+	assert.Equal(t, "bath", note(""))
+}
