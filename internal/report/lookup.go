@@ -38,16 +38,27 @@ func WriteKeys(w io.Writer, keys []sheet.Key, format Format, o Options) error {
 			i = len(d.Sections)
 			d.Sections = append(d.Sections, keysOf(at))
 		}
-		meaning := k.Help
+		meaning := k.Help + choice(&k)
 		if k.Default != "" {
 			meaning += "; " + k.Default + " where it is left out"
 		}
 		if k.Must {
 			meaning += "; needed"
 		}
-		d.Sections[i].Table.Add(Say(k.Name), Say(k.Type()), sayIf(k.Example()), Say(meaning))
+		d.Sections[i].Table.Add(Say(k.Name), sayIf(k.Example()), Say(meaning))
 	}
 	return d.Write(w, format, o)
+}
+
+// choice is the type of a key where its example shows only one of several ways to write it.
+func choice(k *sheet.Key) string {
+	switch t := k.Type(); {
+	case strings.HasSuffix(t, ", or samples"):
+		return "; or a list of samples"
+	case t != "true or false" && strings.Contains(t, " or "):
+		return "; " + t
+	}
+	return ""
 }
 
 // keysOf is an empty section for the keys of a table.
@@ -66,7 +77,7 @@ func keysOf(at string) Section {
 		}
 		heading = table + ": " + k.Help
 	}
-	return Section{ID: "keys-" + at, Heading: heading, Table: NewTable(Column{Head: "key", Kind: Typed}, Column{Head: "type"}, Column{Head: "example"}, Column{Head: "meaning"})}
+	return Section{ID: "keys-" + at, Heading: heading, Table: NewTable(Column{Head: "key", Kind: Typed}, Column{Head: "example"}, Column{Head: "meaning"})}
 }
 
 // listedLimit is a published limit as JSON has it.
