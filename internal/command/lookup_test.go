@@ -27,7 +27,9 @@ func TestEveryKeyIsListed(t *testing.T) {
 		assert.Regexp(t, `(?m)^`+k.Key[strings.LastIndex(k.Key, ".")+1:]+` `, text)
 	}
 	hold := run("", "keys", "[[hold]]").out
-	assert.Regexp(t, `(?m)^baseline_samples +list of samples`, hold)
+	assert.Regexp(t, `(?m)^baseline_samples +\["-1\.2 Pa"\] +the single values of baseline$`, hold)
+	assert.Regexp(t, `(?m)^fan +"2280 cfm" +door-fan flow as read; or a list of\n +samples$`, hold)
+	assert.Regexp(t, `(?m)^shows +"flow" .*\n.*one of flow or at 50 Pa; flow where it`, run("", "keys", "door_fan").out)
 	assert.NotContains(t, hold, "[[zone]]")
 	assert.Contains(t, run("", "keys", "vented").out, `it has vents to outside`)
 	assert.Equal(t, 2, run("", "keys", "no such word").status)
